@@ -1,0 +1,1 @@
+"""Instruments on serial lines and sockets: meters that give readings, counters that give counts."""
