@@ -1,0 +1,1 @@
+"""The application at the winding bench: from what a transformer is to what was tested and recorded."""
