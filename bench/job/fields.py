@@ -10,6 +10,7 @@ from bench.quantities import Dimension, QuantityError, parse
 
 __all__ = [
     "Amps",
+    "Count",
     "Fraction",
     "Hertz",
     "Kelvin",
@@ -45,6 +46,8 @@ def _quantity(dimension: Dimension) -> BeforeValidator:
 
 
 
+# Strict: text in quotes is no number of turns.
+Count = Annotated[int, Field(strict=True, gt=0, le=100_000)]
 # The upper bounds are what a transformer on a bench can't exceed: they catch a slipped prefix, no more.
 Volts = Annotated[float, _quantity(Dimension.VOLTAGE), Field(gt=0, le=20e3)]
 Amps = Annotated[float, _quantity(Dimension.CURRENT), Field(gt=0, le=1e3)]

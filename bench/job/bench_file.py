@@ -1,0 +1,139 @@
+"""The bench file: what the person owns, said once."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, field_validator, model_validator
+
+from bench.job.fields import Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.wire import WireSize
+
+__all__ = ["AccuracyText", "BenchFile", "CounterEntry", "Limiter", "MeterAccuracy", "MeterEntry", "Resistor"]
+
+_ACCURACY = re.compile(
+    r"\s*(?:\+-|±)?\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:rdg|of reading)?\s*(?:\+\s*(\d+(?:[.,]\d+)?)\s*(?:counts?|digits?|dgt)?)?\s*\Z"
+)
+
+
+class AccuracyText(Model):
+    """Accuracy as a meter's leaflet gives it: fraction of the reading, and counts of the last digit."""
+
+    of_reading: float
+    counts: float = 0.0
+
+
+def _accuracy(value: Any) -> Any:
+    if isinstance(value, AccuracyText):
+        return value
+    match = _ACCURACY.match(value) if isinstance(value, str) else None
+    if match is None:
+        raise ValueError(f"{value!r} is no accuracy, expected such as '1.2 % + 3 counts'")
+    percent, counts = match.group(1), match.group(2) or "0"
+    return AccuracyText(of_reading=float(percent.replace(",", ".")) / 100, counts=float(counts.replace(",", ".")))
+
+
+Accuracy = Annotated[AccuracyText, BeforeValidator(_accuracy)]
+
+
+class MeterAccuracy(Model):
+    """From the meter's leaflet, at mains frequency; the defaults are a common 3.5 digit hand-held meter.
+
+    The defaults are usual leaflet figures (memory); write those of your own meter.
+    """
+
+    voltage_ac: Accuracy = AccuracyText(of_reading=0.012, counts=5)
+    current_ac: Accuracy = AccuracyText(of_reading=0.02, counts=5)
+    resistance: Accuracy = AccuracyText(of_reading=0.008, counts=3)
+    frequency: Accuracy = AccuracyText(of_reading=0.005, counts=2)
+
+
+class MeterEntry(Model):
+    """One meter: how it is reached, and how good it is."""
+
+    name: str
+    use: str = Field(description="PROFILE@PORT, or hand")
+    serial: str = ""
+    calibrated: str = ""
+    calibration_due: str = ""
+    certificate: str = ""
+    lead_resistance: Ohms | None = None
+    accuracy: MeterAccuracy = MeterAccuracy()
+
+    @field_validator("use")
+    @classmethod
+    def _reachable(cls, text: str) -> str:
+        if text != "hand" and "@" not in text:
+            raise ValueError(f"{text!r} is no instrument, expected PROFILE@PORT such as scpi@/dev/ttyUSB0, or hand")
+        return text
+
+
+class CounterEntry(Model):
+    """One turn counter."""
+
+    name: str
+    use: str = Field(description="PROFILE@PORT, or hand")
+
+    @field_validator("use")
+    @classmethod
+    def _reachable(cls, text: str) -> str:
+        if text != "hand" and "@" not in text:
+            raise ValueError(f"{text!r} is no instrument, expected PROFILE@PORT such as hall@/dev/ttyACM0, or hand")
+        return text
+
+
+class Limiter(Model):
+    """The lamp or resistor in series at first power."""
+
+    kind: Literal["lamp", "resistor"] = "lamp"
+    power: Watts | None = None
+    voltage: Volts | None = None
+    resistance: Ohms | None = None
+
+
+class Resistor(Model):
+    """A known resistor, for current as volts across it and for watts from three voltages."""
+
+    resistance: Ohms
+    tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.01
+    power: Watts | None = None
+
+
+class ReelOfWire(Model):
+    """Wire on the shelf."""
+
+    size: WireSize
+    mass: Kilograms | None = None
+    batch: str = ""
+    overall: Metres | None = None
+
+
+class Workshop(Model):
+    name: str = ""
+    operator: str = ""
+    address: str = ""
+
+
+class BenchFile(Model):
+    """What stands on this bench."""
+
+    schema_: Literal[1] = Field(alias="schema")
+    workshop: Workshop = Workshop()
+    meter: tuple[MeterEntry, ...] = ()
+    counter: tuple[CounterEntry, ...] = ()
+    limiter: Limiter | None = None
+    resistor: Resistor | None = None
+    low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
+    insulation_test_voltage: Volts | None = None
+    wire: tuple[ReelOfWire, ...] = ()
+    records: str = ""
+
+    @model_validator(mode="after")
+    def _names_once(self) -> BenchFile:
+        for kind, entries in (("meter", self.meter), ("counter", self.counter)):
+            names = [entry.name for entry in entries]
+            doubled = {name for name in names if names.count(name) > 1}
+            if doubled:
+                raise ValueError(f"more than one {kind} is named {', '.join(sorted(doubled))}")
+        return self
