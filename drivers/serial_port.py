@@ -1,0 +1,88 @@
+"""Serial devices through pyserial, opened so that nobody else can."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+
+import serial
+
+from drivers.errors import DriverError, PortBusy, PortDenied, PortMissing
+from drivers.line_settings import Flow, LineSettings
+from drivers.port_access import denied_advice, holder_of
+
+__all__ = ["SerialPort", "explain_open_failure"]
+
+try:
+    from termios import error as _TermiosError  # noqa: N812 - not an OSError, though pyserial lets it out
+except ImportError:  # not POSIX
+
+    class _TermiosError(Exception):  # type: ignore[no-redef]
+        pass
+
+
+_BUSY = (errno.EAGAIN, errno.EBUSY)
+_DENIED = (errno.EACCES, errno.EPERM)
+
+
+class SerialPort:
+    """An open serial device; raises PortMissing, PortDenied or PortBusy where it can't be opened."""
+
+    def __init__(self, device: str, settings: LineSettings) -> None:
+        port = serial.Serial()
+        port.port = device
+        port.baudrate = settings.baud_rate
+        port.bytesize = settings.data_bits
+        port.parity = settings.parity.letter
+        port.stopbits = settings.stop_bits
+        port.xonxoff = settings.flow is Flow.XON_XOFF
+        port.rtscts = settings.flow is Flow.RTS_CTS
+        port.dsrdtr = settings.flow is Flow.DTR_DSR
+        port.dtr = settings.dtr
+        port.rts = settings.rts
+        port.write_timeout = settings.write_timeout_s
+        port.exclusive = True  # the lock is advisory: it works only if everybody asks for it
+        try:
+            port.open()
+        except (OSError, _TermiosError) as error:
+            raise explain_open_failure(device, error) from error
+        self._port = port
+
+    def read(self, timeout_s: float) -> bytes:
+        try:
+            if self._port.timeout != timeout_s:
+                self._port.timeout = timeout_s
+            # readline() would fetch byte by byte: some hundred times slower
+            first = bytes(self._port.read(self._port.in_waiting or 1))
+            if not first:
+                return first
+            return first + bytes(self._port.read(self._port.in_waiting))
+        except (_TermiosError, TypeError) as error:  # TypeError: pyserial on a closed descriptor
+            raise OSError(errno.EIO, str(error)) from error
+
+    def write(self, data: bytes) -> None:
+        try:
+            self._port.write(data)
+        except (_TermiosError, TypeError) as error:
+            raise OSError(errno.EIO, str(error)) from error
+
+    def close(self) -> None:
+        with contextlib.suppress(OSError, _TermiosError):
+            self._port.close()
+
+
+def explain_open_failure(device: str, error: BaseException) -> DriverError:
+    """The error of ours that tells the person what to do about a port that did not open."""
+    number = getattr(error, "errno", None)
+    text = str(error)
+    if number in _BUSY:
+        holder = holder_of(device)
+        who = f"held by {holder}" if holder else "held by another program"
+        return PortBusy(f"{device}: {who}; end it, or use another port")
+    if number in _DENIED:
+        return PortDenied(f"{device}: no permission; {denied_advice(device)}")
+    if "PermissionError" in text:  # Windows says "access denied" for a port in use
+        return PortBusy(f"{device}: held by another program; end it, or use another port")
+    if number in (errno.ENOENT, errno.ENODEV, errno.ENXIO, errno.EIO) or "FileNotFoundError" in text:
+        return PortMissing(f"{device}: no such port; is it plugged in? `turnproof ports` lists what is there")
+    return PortMissing(f"{device}: can't be used as a serial port ({text}); `turnproof ports` lists what is there")
