@@ -1,0 +1,1 @@
+"""From a job to the readings that it should give."""

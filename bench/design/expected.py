@@ -1,0 +1,231 @@
+"""The readings that a unit of this design should give, good or changed by a fault."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from bench.job.expectation import ExcitingCurve, Expectation, Span, Variant
+from bench.job.model import Job
+from bench.job.profiles import load_table
+from bench.job.winding import Winding
+from bench.magnetics.copper import wire_resistance
+from bench.magnetics.emf import flux_density
+from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
+from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
+from bench.magnetics.steel import Steel
+
+__all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test"]
+
+_GOOD = Variant()
+
+
+class NotEnough(ValueError):
+    """The job does not yet say enough; `needs` names the keys, one each."""
+
+    def __init__(self, needs: list[str]) -> None:
+        super().__init__("the job does not yet say " + ", ".join(needs))
+        self.needs = needs
+
+
+def needs_for_test(job: Job) -> list[str]:
+    """Keys that a job must hold before its unit can be tested against it."""
+    needs = []
+    if job.supply is None:
+        needs.append("supply.voltage and supply.frequency")
+    if job.primary is None:
+        needs.append("a winding with role = 'primary'")
+    if not job.secondaries:
+        needs.append("a winding with role = 'secondary'")
+    needs.extend(f"winding.{winding.name}.turns" for winding in job.winding if winding.turns is None)
+    return needs
+
+
+def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD) -> Expectation:
+    """Expected readings of a job, from its turns, copper and steel; never from a measurement of the unit itself.
+
+    rules: a table of profiles/limits, for the allowances of a hand-made unit.  Raises NotEnough.
+    """
+    needs = needs_for_test(job)
+    if needs:
+        raise NotEnough(needs)
+    assert job.supply is not None
+    assert job.primary is not None
+    assembly = rules["assembly"]
+    spans = _spans(job, assembly, variant)
+    core = magnetic_core(job, assembly, variant)
+    missing = []
+    curve = None
+    nominal_flux = None
+    if core is None:
+        missing.append("core.lamination (or tongue and window), core.stack, core.steel: no exciting current, no watts")
+    else:
+        fed_turns = abs(spans[job.primary.name].turns)
+        curve = _curve(core, fed_turns, job.supply.voltage, job.supply.frequency, variant.loop_conductance)
+        nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
+    for span in spans.values():
+        if span.resistance is None:
+            missing.append(f"winding.{span.winding}.wire, or the core's size: no resistance of {span.name}")
+    stack = None if job.core.stack is None else job.core.stack * variant.stack_factor
+    return Expectation(
+        fed=job.primary.name,
+        voltage=job.supply.voltage,
+        frequency=job.supply.frequency,
+        spans=spans,
+        curve=curve,
+        flux_density=nominal_flux,
+        stack=stack,
+        u_log_drop=float(assembly["u_log_drop"]),
+        missing=tuple(missing),
+    )
+
+
+def mean_turns(job: Job) -> dict[str, float]:
+    """Mean turn [m] of each winding, built up from the former in the order of the job; those that can't be known lack."""
+    shape, stack = job.core.shape, job.core.stack
+    found = {winding.name: winding.mean_turn for winding in job.winding if winding.mean_turn is not None}
+    if shape is None or stack is None:
+        return found
+    insulation = job.insulation
+    length = shape.window_height - 2 * ((insulation.margin or 2e-3) + (insulation.former_thickness or 1e-3))
+    height = insulation.former_thickness or 1e-3
+    between = insulation.between_windings or 0.4e-3
+    for winding in job.winding:
+        if winding.wire is None or winding.turns is None:
+            break
+        overall = enamelled_diameter(winding.wire.diameter)
+        layers = len(winding.layers) or layers_needed(winding.turns, winding.strands, overall, length)
+        build = build_up(shape.tongue, stack, height, layers, overall, insulation.between_layers or 0.0)
+        found.setdefault(winding.name, build.mean_turn)
+        height = build.outer + between + sum(s.thickness for s in job.screen if s.after == winding.name)
+    return found
+
+
+def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = _GOOD) -> MagneticCore | None:
+    """The job's core as the flux sees it; None while its size or its steel is not known."""
+    shape, area = job.core.shape, job.core.net_area
+    if shape is None or area is None or not job.core.steel:
+        return None
+    kind = "butt" if job.core.interleave == "butt" else "interleaved"
+    return MagneticCore(
+        area=area * variant.stack_factor,
+        path=shape.path,
+        steel=Steel.from_table(load_table("steels", job.core.steel)),
+        joint=assembly[f"joint_{kind}_mm"] * 1e-3 + variant.joint_added,
+        building_factor=assembly["building_factor"],
+        u_log_area=assembly["u_log_area"],
+        u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
+        u_log_building=assembly["u_log_building"],
+    )
+
+
+def _curve(
+    core: MagneticCore, turns: float, voltage: float, frequency: float, conductance: float
+) -> ExcitingCurve:
+    """The exciting curve from 3 % to 130 % of nominal; a closed loop adds a current in phase with the EMF."""
+    volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
+    currents, watts, u_current, u_watts = [], [], [], []
+    for v in volts:
+        point = exciting(core, turns, v, frequency)
+        loop = conductance * (v / turns) ** 2
+        working = point.core_loss / v
+        reactive_squared = max(0.0, point.current**2 - working**2)
+        total = math.sqrt(reactive_squared + ((point.core_loss + loop) / v) ** 2)
+        currents.append(total)
+        watts.append(point.core_loss + loop)
+        # What is added by a loop is known exactly once its ohms are: only the core's own part keeps its spread.
+        u_current.append(exciting_log_spread(core, turns, v, frequency) * point.current / total)
+        u_watts.append(power_log_spread(core, turns, v, frequency) * point.core_loss / (point.core_loss + loop))
+    return ExcitingCurve(
+        voltage=volts,
+        current=np.array(currents),
+        u_log_current=np.array(u_current),
+        core_watts=np.array(watts),
+        u_log_watts=np.array(u_watts),
+    )
+
+
+def _spans(job: Job, assembly: dict[str, Any], variant: Variant) -> dict[str, Span]:
+    lengths = mean_turns(job)
+    assert job.primary is not None
+    primary_sign = -1 if job.primary.name in variant.reversed_spans else 1
+    primary_sign *= job.primary.polarity
+    spans: dict[str, Span] = {}
+    for winding in job.winding:
+        labelled = _labelled(winding.name, variant)
+        source = job.get_winding(labelled)
+        if labelled != winding.name and (source.taps or winding.taps):
+            source = winding  # tapped windings are not exchanged whole: nobody mistakes three leads for two
+        u_log = math.hypot(assembly["u_log_mean_turn"], assembly["u_log_wire"])
+        for span in _winding_spans(winding, source, lengths, u_log, variant):
+            # All signs are counted against the primary's.
+            spans[span.name] = Span(
+                name=span.name,
+                winding=span.winding,
+                start=span.start,
+                finish=span.finish,
+                turns=span.turns * primary_sign,
+                resistance=span.resistance,
+                u_log_resistance=span.u_log_resistance,
+                wire_diameter=span.wire_diameter,
+                whole=span.whole,
+            )
+    return spans
+
+
+def _labelled(name: str, variant: Variant) -> str:
+    if variant.swapped is not None and name in variant.swapped:
+        first, second = variant.swapped
+        return second if name == first else first
+    return name
+
+
+def _winding_spans(
+    label: Winding, source: Winding, lengths: dict[str, float], u_log: float, variant: Variant
+) -> list[Span]:
+    """Whole winding, then its sections when it has taps."""
+    assert source.turns is not None
+    open_here = variant.open_winding == source.name
+    whole_sign = source.polarity * (-1 if source.name in variant.reversed_spans else 1)
+    spans = []
+    total_turns = 0.0
+    for start, finish, turns in source.sections:
+        name = source.name if len(source.sections) == 1 else f"{source.name}.{finish}"
+        added = variant.turns_added.get(name, 0.0)
+        if len(source.sections) > 1:
+            added += variant.turns_added.get(source.name, 0.0) / len(source.sections)
+        sign = whole_sign * (-1 if len(source.sections) > 1 and name in variant.reversed_spans else 1)
+        wound = turns + added
+        total_turns += sign * wound
+        resistance = _resistance(source, wound, lengths, open_here)
+        spans.append((start, finish, name, sign * wound, resistance))
+    diameter = None if source.wire is None else source.wire.diameter
+    whole_resistance = _sum_known([r for *_, r in spans])
+    whole = Span(
+        label.name, label.name, "start", "finish", total_turns, whole_resistance, u_log, diameter, whole=True
+    )
+    if len(spans) == 1:
+        return [whole]
+    parts = [
+        Span(name, label.name, start, finish, turns, resistance, u_log, diameter, whole=False)
+        for start, finish, name, turns, resistance in spans
+    ]
+    return [whole, *parts]
+
+
+def _resistance(winding: Winding, turns: float, lengths: dict[str, float], is_open: bool) -> float | None:
+    if is_open:
+        return math.inf
+    if winding.resistance is not None and winding.turns:
+        return winding.resistance * turns / winding.turns
+    length = lengths.get(winding.name)
+    if length is None or winding.wire is None:
+        return None
+    return wire_resistance(turns * length, winding.wire.diameter, winding.strands)
+
+
+def _sum_known(values: list[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return sum(known) if len(known) == len(values) else None

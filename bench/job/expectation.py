@@ -1,0 +1,132 @@
+"""What a unit should read: the form in which a design's expected readings travel to those who judge."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["ExcitingCurve", "Expectation", "Span", "Variant"]
+
+
+@dataclass(frozen=True)
+class Span:
+    """The part of a winding between two leads.
+
+    name: the winding, or winding.lead for the section that ends at that lead;  turns: signed, negative when
+    reversed against the primary;  resistance [ohm] at 20 degC, inf when open, None when not known;  u_log_resistance.
+    """
+
+    name: str
+    winding: str
+    start: str
+    finish: str
+    turns: float
+    resistance: float | None
+    u_log_resistance: float
+    wire_diameter: float | None = None
+    whole: bool = True
+
+    @property
+    def from_terminal(self) -> str:
+        return f"{self.winding}.{self.start}"
+
+    @property
+    def to_terminal(self) -> str:
+        return f"{self.winding}.{self.finish}"
+
+
+@dataclass(frozen=True)
+class ExcitingCurve:
+    """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln."""
+
+    voltage: NDArray[np.float64]
+    current: NDArray[np.float64]
+    u_log_current: NDArray[np.float64]
+    core_watts: NDArray[np.float64]
+    u_log_watts: NDArray[np.float64]
+
+    def current_at(self, voltage: float) -> float:
+        """Exciting current [A] at a voltage, straight between points in logarithms."""
+        return self._at(voltage, self.current)
+
+    def watts_at(self, voltage: float) -> float:
+        """Core loss [W] at a voltage, straight between points in logarithms."""
+        return self._at(voltage, self.core_watts)
+
+    def u_log_current_at(self, voltage: float) -> float:
+        return float(np.interp(voltage, self.voltage, self.u_log_current))
+
+    def u_log_watts_at(self, voltage: float) -> float:
+        return float(np.interp(voltage, self.voltage, self.u_log_watts))
+
+    def slope_at(self, voltage: float) -> float:
+        """d ln I / d ln V: how a doubt in the volts grows in the current."""
+        step = 1.01
+        return math.log(self.current_at(voltage * step) / self.current_at(voltage / step)) / (2 * math.log(step))
+
+    def _at(self, voltage: float, values: NDArray[np.float64]) -> float:
+        if voltage <= 0:
+            return 0.0
+        x, y = np.log(self.voltage), np.log(values)
+        at = math.log(voltage)
+        if at <= x[0]:
+            return math.exp(float(y[0] + (at - x[0]) * (y[1] - y[0]) / (x[1] - x[0])))
+        if at >= x[-1]:
+            return math.exp(float(y[-1] + (at - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2])))
+        return math.exp(float(np.interp(at, x, y)))
+
+
+@dataclass(frozen=True)
+class Variant:
+    """How a unit differs from its design; the default is a good unit.
+
+    turns_added: span or winding name -> turns more (less) than designed;  reversed_spans: names of reversed windings or
+    sections;  swapped: two windings whose leads are exchanged;  open_winding;  joint_added [m];  stack_factor;
+    loops: shorted turns and closed screens, as (ohms of the loop, turns of it).
+    """
+
+    turns_added: dict[str, float] = field(default_factory=dict)
+    reversed_spans: tuple[str, ...] = ()
+    swapped: tuple[str, str] | None = None
+    open_winding: str | None = None
+    joint_added: float = 0.0
+    stack_factor: float = 1.0
+    loop_conductance: float = 0.0
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """Everything that a unit should read.
+
+    fed: the primary's name;  supply voltage [V], frequency [Hz];  spans by name, the primary among them;
+    curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];  u_log_drop: u of ln of the drop
+    in the primary while it excites the core;  missing: what the job does not say, and what can't be expected for it.
+    """
+
+    fed: str
+    voltage: float
+    frequency: float
+    spans: dict[str, Span]
+    curve: ExcitingCurve | None
+    flux_density: float | None
+    stack: float | None
+    u_log_drop: float
+    missing: tuple[str, ...] = ()
+
+    @property
+    def fed_span(self) -> Span:
+        return self.spans[self.fed]
+
+    def ratio(self, name: str) -> float:
+        """Signed turns of a span over those of the primary."""
+        return self.spans[name].turns / self.fed_span.turns
+
+    def drop(self, voltage: float) -> float:
+        """Fraction of the volts on the primary that its own resistance takes while it feeds the core: R1 P / V2."""
+        resistance = self.fed_span.resistance
+        if self.curve is None or resistance is None or not math.isfinite(resistance) or voltage <= 0:
+            return 0.0
+        return min(0.2, resistance * self.curve.watts_at(voltage) / voltage**2)
