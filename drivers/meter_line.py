@@ -1,0 +1,131 @@
+"""Messages to a meter and its answers over a link, one at a time, each with a deadline."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from typing import Protocol
+
+from drivers.errors import NoAnswer, OutOfStep, Unreadable
+from drivers.exchange import Answered, Exchange, Glued, TimedOut, TooLong
+from drivers.meter_profile import MeterProfile
+from drivers.scpi import unreadable
+
+__all__ = ["Line", "MeterLine"]
+
+_log = logging.getLogger(__name__)
+_DRAIN_BYTES = 65536
+
+
+class Line(Protocol):
+    """What a meter needs of a link."""
+
+    def open(self) -> None: ...
+    def close(self) -> None: ...
+    def send(self, data: bytes) -> None: ...
+    def receive(self, timeout_s: float) -> bytes: ...
+    def reopen(self, within_s: float = 0.0) -> None: ...
+
+
+class MeterLine:
+    """Puts terminators, gaps and deadlines around what is said; knows nothing of what it means."""
+
+    def __init__(
+        self,
+        link: Line,
+        profile: MeterProfile,
+        name: str,
+        *,
+        clock: Callable[[], float],
+        sleep: Callable[[float], None],
+    ) -> None:
+        self._link = link
+        self._profile = profile
+        self._name = name
+        self._clock = clock
+        self._sleep = sleep
+        self._last_sent = float("-inf")
+        self._last_answer = b""
+
+    def command(self, text: str) -> None:
+        """Send a message that has no answer; raises LinkLost."""
+        self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
+
+    def send_raw(self, data: bytes) -> None:
+        pause = self._last_sent + self._profile.timing.gap_s - self._clock()
+        if pause > 0:
+            self._sleep(pause)
+        self._link.send(data)
+        self._last_sent = self._clock()
+
+    def query(self, text: str, within_s: float) -> bytes:
+        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost."""
+        self._reject_strays(text)
+        self.command(text)
+        exchange = Exchange(
+            self._clock() + within_s,
+            terminator=self._profile.terminator_received,
+            line_limit=self._profile.line_limit,
+        )
+        outcome = None
+        while outcome is None:
+            data = self._link.receive(max(0.0, exchange.deadline - self._clock()))
+            outcome = exchange.feed(data, self._clock())
+        match outcome:
+            case Answered(line, repeats):
+                if repeats:
+                    _log.warning("%s: %r was answered %d times over: %r", self._name, text, repeats + 1, line)
+                self._last_answer = line
+                return line
+            case Glued(lines):
+                raise OutOfStep(
+                    f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}"
+                )
+            case TooLong(head):
+                raise Unreadable(
+                    f"{self._name}: {text} brought over {self._profile.line_limit} bytes without an end, "
+                    f"{_hex(head)} ...: check the line's rate and the terminator"
+                )
+            case TimedOut(piece):
+                raise self._silence(text, within_s, piece)
+
+    def drain(self, most_s: float) -> bytes:
+        """Throw away what comes until the line was quiet, at most `most_s`; gives what was thrown away.
+
+        Raises LinkLost; OutOfStep where the flood does not end.
+        """
+        give_up = self._clock() + most_s
+        dropped = b""
+        while True:
+            data = self._link.receive(self._profile.timing.quiet_s)
+            if not data:
+                break
+            dropped += data
+            if len(dropped) > _DRAIN_BYTES or self._clock() > give_up:
+                raise OutOfStep(f"{self._name}: the meter does not stop sending ({_hex(dropped)} ...)")
+        if dropped:
+            _log.info("%s: dropped %d bytes: %s", self._name, len(dropped), _hex(dropped))
+        return dropped
+
+    def _reject_strays(self, text: str) -> None:
+        stray = self._link.receive(0.0)
+        if not stray:
+            return
+        lines = [line.rstrip(b"\r\n") for line in stray.split(b"\n") if line.strip(b"\r\n \0")]
+        if any(line != self._last_answer for line in lines):
+            raise OutOfStep(f"{self._name}: {_show(lines)} came unasked before {text} was sent")
+        _log.warning("%s: dropped a repeated answer: %s", self._name, _hex(stray))
+
+    def _silence(self, text: str, within_s: float, piece: bytes) -> NoAnswer | Unreadable:
+        if unreadable(piece) is not None:
+            return Unreadable(f"{self._name}: {text}: {unreadable(piece)}")
+        came = f", only a piece without an end: {piece[:40]!r}" if piece else ""
+        return NoAnswer(f"{self._name}: no answer to {text} within {within_s:g} s{came}")
+
+
+def _hex(data: bytes) -> str:
+    return data[:32].hex(" ")
+
+
+def _show(lines: tuple[bytes, ...] | list[bytes]) -> str:
+    return ", ".join(repr(line[:40]) for line in lines[:4])

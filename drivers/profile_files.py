@@ -1,0 +1,56 @@
+"""Finds the profiles that came with the program, or a person's own, and reads them."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+
+from drivers.counter_profile import CounterProfile, counter_profile_from
+from drivers.errors import ProfileError
+from drivers.meter_profile import MeterProfile, meter_profile_from
+
+__all__ = ["load_counter_profile", "load_meter_profile", "profile_names"]
+
+_HERE = Path(__file__).resolve().parent
+_CHECKOUT = _HERE.parent / "profiles"
+_INSTALLED = _HERE / "profiles"
+
+
+def load_meter_profile(name: str) -> MeterProfile:
+    """A meter's profile by its name, or a file of the user's (`my/meter.toml`); raises ProfileError."""
+    where, data = _read(name, "meters")
+    return meter_profile_from(data, where)
+
+
+def load_counter_profile(name: str) -> CounterProfile:
+    """A counter's profile by its name, or a file of the user's; raises ProfileError."""
+    where, data = _read(name, "counters")
+    return counter_profile_from(data, where)
+
+
+def profile_names(kind: str) -> tuple[str, ...]:
+    """Names of the profiles that came with the program; kind is "meters" or "counters"."""
+    return tuple(sorted(file.stem for file in _folder(kind).glob("*.toml")))
+
+
+def _folder(kind: str) -> Path:
+    installed = _INSTALLED / kind
+    return installed if installed.is_dir() else _CHECKOUT / kind
+
+
+def _read(name: str, kind: str) -> tuple[str, Mapping[str, object]]:
+    own = "/" in name or "\\" in name or name.endswith(".toml")
+    file = Path(name) if own else _folder(kind) / f"{name}.toml"
+    where = str(file) if own else f"profile {name}"
+    if not own and name not in profile_names(kind):
+        there = ", ".join(profile_names(kind)) or "none"
+        raise ProfileError(f"{where}: not known; {kind} there are: {there}; or give a .toml file of your own")
+    try:
+        return where, tomllib.loads(file.read_text(encoding="utf-8"))
+    except FileNotFoundError as error:
+        raise ProfileError(f"{where}: no such file") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise ProfileError(f"{where}: can't be read ({error})") from error
+    except tomllib.TOMLDecodeError as error:
+        raise ProfileError(f"{where}: not a TOML file ({error})") from error
