@@ -121,9 +121,7 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = _GOOD) 
     )
 
 
-def _curve(
-    core: MagneticCore, turns: float, voltage: float, frequency: float, conductance: float
-) -> ExcitingCurve:
+def _curve(core: MagneticCore, turns: float, voltage: float, frequency: float, conductance: float) -> ExcitingCurve:
     """The exciting curve from 3 % to 130 % of nominal; a closed loop adds a current in phase with the EMF."""
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     currents, watts, u_current, u_watts = [], [], [], []
@@ -203,9 +201,7 @@ def _winding_spans(
         spans.append((start, finish, name, sign * wound, resistance))
     diameter = None if source.wire is None else source.wire.diameter
     whole_resistance = _sum_known([r for *_, r in spans])
-    whole = Span(
-        label.name, label.name, "start", "finish", total_turns, whole_resistance, u_log, diameter, whole=True
-    )
+    whole = Span(label.name, label.name, "start", "finish", total_turns, whole_resistance, u_log, diameter, whole=True)
     if len(spans) == 1:
         return [whole]
     parts = [

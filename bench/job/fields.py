@@ -45,7 +45,6 @@ def _quantity(dimension: Dimension) -> BeforeValidator:
     return BeforeValidator(read)
 
 
-
 # Strict: text in quotes is no number of turns.
 Count = Annotated[int, Field(strict=True, gt=0, le=100_000)]
 # The upper bounds are what a transformer on a bench can't exceed: they catch a slipped prefix, no more.

@@ -7,7 +7,19 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from bench.job.core import Core
-from bench.job.fields import Amps, Count, Fraction, Hertz, Kelvin, Metres, Model, SignedRatio, Tesla, Volts, Watts
+from bench.job.fields import (
+    Amps,
+    Count,
+    Fraction,
+    Hertz,
+    Kelvin,
+    Metres,
+    Model,
+    SignedRatio,
+    Tesla,
+    Volts,
+    Watts,
+)
 from bench.job.winding import Role, Screen, Winding
 
 __all__ = [

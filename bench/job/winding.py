@@ -73,9 +73,7 @@ class Winding(Model):
         if self.turns is not None and turns and turns[-1] >= self.turns:
             raise ValueError(f"a tap of {self.name} at turn {turns[-1]}, expected below its {self.turns} turns")
         if self.layers and self.turns is not None and sum(self.layers) != self.turns:
-            raise ValueError(
-                f"layers of {self.name} add up to {sum(self.layers)}, expected its {self.turns} turns"
-            )
+            raise ValueError(f"layers of {self.name} add up to {sum(self.layers)}, expected its {self.turns} turns")
         names = ["start", *(tap.name for tap in self.taps), "finish"]
         if len(set(names)) != len(names):
             raise ValueError(f"leads of {self.name} are named {', '.join(names)}, expected each name once")

@@ -40,7 +40,9 @@ def swg_diameter(gauge: int) -> float:
     try:
         return sizes[str(gauge)] * 1e-3
     except KeyError:
-        raise ValueError(f"{gauge} SWG is no wire size, expected {min(sizes, key=int)} to {max(sizes, key=int)} SWG") from None
+        raise ValueError(
+            f"{gauge} SWG is no wire size, expected {min(sizes, key=int)} to {max(sizes, key=int)} SWG"
+        ) from None
 
 
 def parse_wire(text: str) -> Wire:

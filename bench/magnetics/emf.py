@@ -4,7 +4,16 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["EMF_FACTOR", "core_area", "emf", "flux_density", "peak_flux", "turns", "turns_per_volt", "volts_per_turn"]
+__all__ = [
+    "EMF_FACTOR",
+    "core_area",
+    "emf",
+    "flux_density",
+    "peak_flux",
+    "turns",
+    "turns_per_volt",
+    "volts_per_turn",
+]
 
 EMF_FACTOR = math.pi * math.sqrt(2.0)
 """RMS volts per (hertz x turn x weber of peak flux), for a sine: 4.442883, by definition; handbooks round to 4.44."""

@@ -84,9 +84,7 @@ def exciting_log_spread(core: MagneticCore, turns: float, voltage: float, freque
         replace(core, area=core.area * math.exp(-core.u_log_area)),
         replace(core, building_factor=core.building_factor * math.exp(_u_log_loss(core))),
     )
-    changes = [
-        math.log(exciting(one, turns, voltage, frequency).current / base.current) for one in moved
-    ]
+    changes = [math.log(exciting(one, turns, voltage, frequency).current / base.current) for one in moved]
     return math.sqrt(sum(change**2 for change in changes))
 
 

@@ -33,9 +33,7 @@ def layers_needed(turns: int, strands: int, overall: float, length: float) -> in
     return math.ceil(turns / per_layer)
 
 
-def build_up(
-    tongue: float, stack: float, start: float, layers: int, overall: float, interlayer: float
-) -> Build:
+def build_up(tongue: float, stack: float, start: float, layers: int, overall: float, interlayer: float) -> Build:
     """Height and mean turn of a winding that begins `start` [m] over the core leg (tongue x stack).
 
     The turn runs straight along the four sides and bends round the corners: mean turn = 2 (tongue + stack) + 2 pi x

@@ -1,0 +1,1 @@
+"""The acceptance test: what is measured in which order, against which limits, and what that proves."""

@@ -1,0 +1,78 @@
+"""The cautions at the step: in full once a session for each hazard, then in one line."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+__all__ = ["Cautions", "Hazard"]
+
+
+class Hazard(Enum):
+    """What can hurt, with its cautions in full and in a line."""
+
+    LOCAL_CODES = (
+        (
+            "Follow your local electrical code; mains work may be reserved to licensed people where you live.",
+            "This tool says what was tested. It never says that anything complies or is safe.",
+            "Do not work alone with mains. Feed the bench through a residual current device, and the unit under test "
+            "through an isolating transformer if you have one: it protects against one touch, not against two.",
+        ),
+        "Local code first; never alone with mains.",
+    )
+    KICK = (
+        (
+            "A winding kicks with hundreds of volts when the ohmmeter's current is broken: hold the clips by their "
+            "insulation and keep your fingers off the leads until the reading is over.",
+        ),
+        "Winding kicks when the ohmmeter is taken off: fingers on insulation only.",
+    )
+    INSULATION_TESTER = (
+        (
+            "The insulation tester puts 500 V or more on the windings, and they keep it: discharge for a minute "
+            "before you touch anything.",
+            "Take the meter's leads and every serial cable off the unit before the tester goes on.",
+        ),
+        "Meter and serial leads off; discharge for a minute afterwards.",
+    )
+    LOW_VOLTS = (
+        (
+            "Low volts are low only where they are put in: feed only the winding that is named, from an isolated "
+            "source, and never a heater or other low-voltage winding.",
+        ),
+        "Feed only the winding named, from an isolated source.",
+    )
+    MAINS = (
+        (
+            "Mains kills. Every open end of every winding is live and must be covered before the volts come up.",
+            "Core, band and screen earthed; unit on a surface that does not burn; start from zero on the variac.",
+            "Volts to zero before any lead is moved, then unplug: a variac does not isolate.",
+        ),
+        "Mains: ends covered, core and screen earthed, volts to zero before leads are moved.",
+    )
+    HIGH_VOLTS = (
+        ("This step puts more than 300 V between terminals of this unit: nobody's hands near it while it is live.",),
+        "More than 300 V on this unit: hands off.",
+    )
+
+
+class Cautions:
+    """Remembers which hazards were already told in full in this session."""
+
+    def __init__(self) -> None:
+        self._told: set[Hazard] = set()
+
+    def of(self, *hazards: Hazard) -> tuple[str, ...]:
+        """The lines to show now for these hazards."""
+        lines: list[str] = []
+        for hazard in hazards:
+            full, short = hazard.value
+            lines.extend(full if hazard not in self._told else (short,))
+            self._told.add(hazard)
+        return tuple(lines)
+
+    def for_volts(self, hazard_volts: float, source: str) -> tuple[str, ...]:
+        """Lines for the volts that a step puts on any terminal."""
+        hazards = [Hazard.LOW_VOLTS if source == "low voltage" else Hazard.MAINS]
+        if hazard_volts > 300:
+            hazards.append(Hazard.HIGH_VOLTS)
+        return self.of(*hazards)

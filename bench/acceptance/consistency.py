@@ -1,0 +1,44 @@
+"""Readings that can't both be true of one unit: the same turns seen at low volts and at nominal."""
+
+from __future__ import annotations
+
+import math
+
+from bench.acceptance.decision import Verdict
+from bench.acceptance.judging import at_fault
+from bench.acceptance.result import StepResult
+from bench.job.expectation import Expectation
+
+__all__ = ["lay_contradictions_to_the_reading"]
+
+_ALLOWED = 0.005
+
+
+def lay_contradictions_to_the_reading(
+    results: tuple[StepResult, ...], expectation: Expectation
+) -> tuple[StepResult, ...]:
+    """Where ratio and open-circuit volts of one winding contradict each other, what was rejected is laid to the reading.
+
+    A winding has one number of turns: two readings of it that differ by more than three times their uncertainty, half a
+    percent and half a turn besides, can't both be right; the one that fails is no proof against the unit.
+    """
+    by_id = {result.id: result for result in results}
+    changed: dict[str, StepResult] = {}
+    for result in results:
+        if not result.id.startswith("ratio:"):
+            continue
+        other = by_id.get(result.id.replace("ratio:", "open_circuit:"))
+        if other is None or result.measured is None or other.measured is None:
+            continue
+        per_volt = abs(expectation.fed_span.turns) / expectation.voltage
+        turns, u_turns = other.measured * per_volt, other.u * per_volt
+        allowed = 3 * math.hypot(result.u, u_turns) + _ALLOWED * max(turns, result.measured) + 0.5
+        if abs(turns - result.measured) > allowed:
+            why = (
+                f"{result.winding}: {result.measured:.4g} turns at low volts, {turns:.4g} at nominal: one of the two "
+                "readings was taken on other terminals or another range"
+            )
+            for one in (result, other):
+                if one.verdict in (Verdict.REJECTED, Verdict.UNDECIDED):
+                    changed[one.id] = at_fault(one, why)
+    return tuple(changed.get(result.id, result) for result in results)

@@ -1,0 +1,173 @@
+"""What a running test knows: the design, the rules, what stands on the bench, and how the leads lie now."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from dataclasses import dataclass, field
+from typing import Any
+
+from bench.acceptance.cautions import Cautions
+from bench.acceptance.requests import Connect, Excite, Request, Take
+from bench.acceptance.result import NotDone, StepResult
+from bench.job.expectation import Expectation, Span
+from bench.job.model import Job
+from drivers.reading import Quantity, Reading
+
+__all__ = ["HANDS_OFF_VOLTS", "Context", "Equipment", "PlannedStep", "Steps"]
+
+HANDS_OFF_VOLTS = 25.0
+"""Leads are not moved, and nothing is touched, above these volts between any two terminals (common practice; below the
+50 V of the extra-low-voltage rules, since a transformer's kick adds to it)."""
+
+Steps = Generator[Request, Any, None]
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """What the bench offers: quantities the meter reads, limiter, series resistor [ohm] with its relative tolerance."""
+
+    quantities: frozenset[Quantity]
+    limiter: str = "a lamp in series"
+    series_ohms: float | None = None
+    series_tolerance: float = 0.01
+    low_volts: float = 24.0
+
+
+@dataclass(frozen=True)
+class PlannedStep:
+    """A step that the test means to take."""
+
+    id: str
+    label: str
+    required: bool
+
+
+@dataclass
+class Context:
+    """State of one running test; only the procedure and its steps touch it."""
+
+    job: Job
+    expectation: Expectation
+    rules: dict[str, Any]
+    equipment: Equipment
+    cautions: Cautions = field(default_factory=Cautions)
+    results: list[StepResult] = field(default_factory=list)
+    not_done: list[NotDone] = field(default_factory=list)
+    gates: list[str] = field(default_factory=list)
+    temperature: float = 293.15
+    u_temperature: float = 3.0
+    ratios: dict[str, float] = field(default_factory=dict)
+    connected: Connect | None = None
+    excited: Excite | None = None
+
+    def skip(self, step: str, reason: str, required: bool = True) -> None:
+        self.not_done.append(NotDone(step, reason, required))
+
+    @property
+    def live_volts(self) -> float:
+        """The most volts between any two terminals now."""
+        return 0.0 if self.excited is None or self.excited.volts == 0 else self.excited.hazard
+
+    def measured_spans(self) -> list[Span]:
+        """Sections of tapped windings, whole windings otherwise: what is measured winding by winding."""
+        spans = self.expectation.spans.values()
+        tapped = {span.winding for span in spans if not span.whole}
+        return [span for span in spans if not span.whole or span.winding not in tapped]
+
+    def secondary_spans(self) -> list[Span]:
+        """All spans but the primary's, whole windings and sections."""
+        return [s for s in self.expectation.spans.values() if s.winding != self.expectation.fed]
+
+    def most_volts(self, fed_volts: float, linked: str | None = None) -> float:
+        """The most volts between any two terminals while the primary has `fed_volts`, by the design's turns.
+
+        A winding that is linked in series with the primary adds to it.
+        """
+        spans = self.expectation.spans
+        per_turn = fed_volts / abs(self.expectation.fed_span.turns)
+        most = max(sum(abs(s.turns) for s in self._parts(name)) for name in {s.winding for s in spans.values()})
+        if linked is not None:
+            most = max(most, abs(self.expectation.fed_span.turns) + sum(abs(s.turns) for s in self._parts(linked)))
+        return per_turn * most
+
+    def _parts(self, winding: str) -> list[Span]:
+        spans = [s for s in self.expectation.spans.values() if s.winding == winding]
+        return [s for s in spans if not s.whole] or spans
+
+    def feed(
+        self,
+        step: str,
+        volts: float,
+        source: str,
+        *,
+        limiter: bool = False,
+        series_ohms: float | None = None,
+        linked: str | None = None,
+    ) -> Excite:
+        """A request to put `volts` on the primary, with the hazard that this makes on any terminal."""
+        fed = self.expectation.fed_span
+        hazard = self.most_volts(volts, linked)
+        return Excite(
+            step=step,
+            winding=fed.winding,
+            from_terminal=fed.from_terminal,
+            to_terminal=fed.to_terminal,
+            volts=volts,
+            hertz=self.expectation.frequency,
+            source=source,
+            limiter=limiter,
+            series_ohms=series_ohms,
+            hazard=hazard,
+            cautions=self.cautions.for_volts(hazard, source) if volts else (),
+        )
+
+    def low_feed_volts(self, linked: str | None = None) -> float:
+        """The volts for a low-voltage step: what the source gives, capped so that no terminal passes 25 V."""
+        return min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked))
+
+    def connect(self, request: Connect) -> Steps:
+        """Move the leads, with the volts at zero first where they could hurt."""
+        if self.connected == request:
+            return
+        if self.live_volts > HANDS_OFF_VOLTS:
+            yield from self.switch_off(request.step)
+        yield request
+        self.connected = request
+
+    def excite(self, request: Excite) -> Steps:
+        """Feed the winding; the circuit behind the source is changed only with the volts at zero."""
+        now = self.excited
+        if now is not None and _same_feed(now, request):
+            return
+        if now is not None and now.volts > 0 and not _same_circuit(now, request):
+            yield from self.switch_off(request.step)
+        yield request
+        self.excited = request
+
+    def switch_off(self, step: str) -> Steps:
+        """Volts to zero, if there are any."""
+        if self.excited is not None and self.excited.volts > 0:
+            off = self.feed(step, 0.0, self.excited.source)
+            yield off
+            self.excited = None
+
+    def take(
+        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
+    ) -> Generator[Request, Any, Reading]:
+        """One settled reading of what is connected."""
+        reading = yield Take(step, quantity, expected, samples)
+        assert isinstance(reading, Reading)
+        return reading
+
+
+def _same_circuit(one: Excite, other: Excite) -> bool:
+    return (one.source, one.limiter, one.series_ohms, one.winding) == (
+        other.source,
+        other.limiter,
+        other.series_ohms,
+        other.winding,
+    )
+
+
+def _same_feed(one: Excite, other: Excite) -> bool:
+    return _same_circuit(one, other) and one.volts == other.volts

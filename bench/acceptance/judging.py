@@ -1,0 +1,103 @@
+"""From an estimate and limits to a step's result, and the second look at whatever would be rejected."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from bench.acceptance.decision import Verdict, decide
+from bench.acceptance.estimate import Estimate
+from bench.acceptance.result import StepResult
+from drivers.reading import Reading, State
+
+__all__ = ["SECOND_LOOK", "agree", "at_fault", "judge", "overload_result"]
+
+SECOND_LOOK = (
+    "This reading is far from the design. Look at both ends of both leads, at the range and the decimal point, and take "
+    "it again."
+)
+
+
+def judge(
+    step: str,
+    label: str,
+    quantity: str,
+    winding: str,
+    unit: str,
+    estimate: Estimate,
+    *,
+    lower: float | None,
+    upper: float | None,
+    basis: str,
+    expected: float | None = None,
+    readings: tuple[Reading, ...] = (),
+    at_volts: float | None = None,
+    note: str = "",
+) -> StepResult:
+    """A step's result by the decision rule."""
+    decision = decide(estimate.value, estimate.u, lower, upper)
+    if decision.verdict is Verdict.UNDECIDED and not note:
+        note = f"this meter can't tell: +-{2 * estimate.u:.3g} {unit} against the nearest limit"
+    return StepResult(
+        id=step,
+        label=label,
+        quantity=quantity,
+        winding=winding,
+        measured=estimate.value,
+        state=State.GOOD,
+        unit=unit,
+        verdict=decision.verdict,
+        expected=expected,
+        u=estimate.u,
+        components=estimate.components,
+        lower=lower,
+        upper=upper,
+        basis=basis,
+        probability=decision.probability,
+        at_volts=at_volts,
+        raw=tuple(reading.raw for reading in readings),
+        note=note,
+    )
+
+
+def overload_result(
+    step: str,
+    label: str,
+    quantity: str,
+    winding: str,
+    unit: str,
+    reading: Reading,
+    *,
+    expected: float | None,
+    basis: str,
+    note: str,
+) -> StepResult:
+    """A step whose reading is over range or no value where a number is due: rejected, without a number."""
+    return StepResult(
+        id=step,
+        label=label,
+        quantity=quantity,
+        winding=winding,
+        measured=None,
+        state=reading.state,
+        unit=unit,
+        verdict=Verdict.REJECTED,
+        expected=expected,
+        basis=basis,
+        probability=0.0,
+        raw=(reading.raw,),
+        note=note,
+    )
+
+
+def agree(first: StepResult, second: StepResult) -> bool:
+    """Whether a reading and its repetition, leads put on anew, tell the same."""
+    if first.measured is None or second.measured is None:
+        return first.measured is None and second.measured is None
+    allowed = 3 * math.hypot(first.u, second.u) + 0.01 * max(abs(first.measured), abs(second.measured))
+    return abs(first.measured - second.measured) <= allowed
+
+
+def at_fault(result: StepResult, why: str) -> StepResult:
+    """The same result, laid to the reading and not to the unit."""
+    return replace(result, verdict=Verdict.TROUBLE, note=why)

@@ -1,0 +1,108 @@
+"""What the procedure asks for, one request at a time: of the operator, or of the instrument."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from drivers.reading import Quantity
+
+__all__ = [
+    "Confirm",
+    "Connect",
+    "Enter",
+    "Excite",
+    "OperatorRequest",
+    "Request",
+    "Skipped",
+    "StepDone",
+    "Stopped",
+    "Take",
+    "Trouble",
+]
+
+
+@dataclass(frozen=True)
+class Confirm:
+    """Read this and say that it is done: cautions in full or in a line, then what to do."""
+
+    step: str
+    text: str
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Connect:
+    """Put the instrument between two terminals; `links` are wires that join others meanwhile."""
+
+    step: str
+    quantity: Quantity
+    from_terminal: str
+    to_terminal: str
+    winding: str = ""
+    links: tuple[tuple[str, str], ...] = ()
+    text: str = ""
+    cautions: tuple[str, ...] = ()
+    expected: float | None = None
+
+
+@dataclass(frozen=True)
+class Excite:
+    """Feed a winding; 0 V switches off.  hazard [V]: the most that this puts between any two terminals."""
+
+    step: str
+    winding: str
+    from_terminal: str
+    to_terminal: str
+    volts: float
+    hertz: float
+    source: str = "low voltage"
+    limiter: bool = False
+    series_ohms: float | None = None
+    hazard: float = 0.0
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Enter:
+    """A value read elsewhere and typed; `unit` is what a bare number is taken in."""
+
+    step: str
+    quantity: Quantity
+    text: str
+    unit: str
+    between: tuple[str, str] | None = None
+    name: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Take:
+    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range."""
+
+    step: str
+    quantity: Quantity
+    expected: float | None
+    samples: int = 1
+
+
+@dataclass(frozen=True)
+class StepDone:
+    """A step has its result: store it before anything else happens."""
+
+    result: object = field(repr=False)
+
+
+OperatorRequest = Confirm | Connect | Excite | Enter
+Request = OperatorRequest | Take | StepDone
+
+
+class Skipped(Exception):
+    """The operator skips this step, with a reason."""
+
+
+class Stopped(Exception):
+    """The operator stops the test, with a reason."""
+
+
+class Trouble(Exception):
+    """An instrument could not give a reading; the text says why."""

@@ -1,0 +1,28 @@
+"""The steps of the acceptance test, a module each, in the order of least risk."""
+
+from bench.acceptance.steps import (
+    conditions,
+    core_watts,
+    exciting,
+    first_power,
+    insulation,
+    low_volts,
+    open_circuit,
+    polarity,
+    resistance,
+)
+
+__all__ = ["IN_ORDER"]
+
+# A phase is a module with `plan(context)` and `run(context)`; `MAINS` says whether it puts mains on the unit.
+IN_ORDER = (
+    conditions,
+    resistance,
+    insulation,
+    low_volts,
+    polarity,
+    first_power,
+    exciting,
+    core_watts,
+    open_circuit,
+)

@@ -1,0 +1,114 @@
+"""Watts that the core takes, from three voltages and a known resistor: what tells a shorted turn from a good core."""
+
+from __future__ import annotations
+
+import math
+
+from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.estimate import Estimate
+from bench.acceptance.judging import judge, overload_result
+from bench.acceptance.requests import Connect, Skipped, StepDone
+from bench.acceptance.result import StepResult
+from drivers.reading import Quantity, Reading, State
+
+MAINS = True
+_STEP = "core_watts"
+_LABEL = "core watts, from three voltages"
+_NO_RESISTOR = "no series resistor on this bench: a shorted turn is not excluded; any 1 kohm, 10 W resistor will do"
+
+
+def plan(context: Context) -> list[PlannedStep]:
+    return [PlannedStep(_STEP, _LABEL, required=True)]
+
+
+def run(context: Context) -> Steps:
+    """P = (Vs^2 - Vr^2 - V^2) / 2R, exact for any wave with true RMS readings; less the winding's own I2R."""
+    resistor = context.equipment.series_ohms
+    curve = context.expectation.curve
+    if curve is None or resistor is None:
+        context.skip(_STEP, _NO_RESISTOR if resistor is None else "the job does not say the core's size and steel")
+        return
+    fed = context.expectation.fed_span
+    feed = context.feed(_STEP, context.rules[_STEP]["at"] * context.expectation.voltage, "variac", series_ohms=resistor)
+    places = {
+        "winding": (fed.from_terminal, fed.to_terminal),
+        "resistor": ("resistor.supply", "resistor.winding"),
+        "both": ("resistor.supply", fed.to_terminal),
+    }
+    readings: dict[str, Reading] = {}
+    try:
+        for name, (start, finish) in places.items():
+            yield from context.connect(
+                Connect(
+                    _STEP,
+                    Quantity.VOLTAGE_AC,
+                    start,
+                    finish,
+                    winding=fed.winding,
+                    text=f"{resistor:g} ohm in series with {fed.name}; voltmeter across {_where(name)}.",
+                    expected=feed.volts,
+                )
+            )
+            yield from context.excite(feed)
+            # All three on one range: their gain error is then one and the same.
+            readings[name] = yield from context.take(_STEP, Quantity.VOLTAGE_AC, feed.volts * 1.1, samples=3)
+    except Skipped as reason:
+        context.skip(_STEP, f"{reason}: a shorted turn is not excluded")
+        yield from context.switch_off(_STEP)
+        return
+    yield from context.switch_off(_STEP)
+    yield StepDone(_judge(context, resistor, readings))
+
+
+def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> StepResult:
+    curve = context.expectation.curve
+    assert curve is not None
+    rules = context.rules[_STEP]
+    fed = context.expectation.fed_span
+    bad = next((r for r in readings.values() if r.state is not State.GOOD), None)
+    if bad is not None:
+        return overload_result(
+            _STEP,
+            _LABEL,
+            "power",
+            fed.name,
+            "W",
+            bad,
+            expected=None,
+            basis=rules["basis"],
+            note="volts over range",
+        )
+    winding, across, both = (Estimate.of(readings[name]) for name in ("winding", "resistor", "both"))
+    ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
+    current = across / ohms
+    power = (both * both - across * across - winding * winding) / (2.0 * ohms)
+    copper = fed.resistance if fed.resistance is not None and math.isfinite(fed.resistance) else 0.0
+    core = power - current * current * copper
+    # Supply drift between the three readings; the volts are read on one after another.
+    core = core.also("supply drift", 0.0005 * 2 * both.value**2 / (2 * resistor))
+    expected = curve.watts_at(winding.value)
+    upper = expected * math.exp(COVERAGE * curve.u_log_watts_at(winding.value))
+    result = judge(
+        _STEP,
+        _LABEL,
+        "power",
+        fed.name,
+        "W",
+        core,
+        lower=None,
+        upper=upper,
+        basis=rules["basis"],
+        expected=expected,
+        readings=tuple(readings.values()),
+        at_volts=winding.value,
+    )
+    if result.verdict is Verdict.REJECTED:
+        context.gates.append(
+            f"the core takes {core.value:.3g} W where {expected:.3g} W are due: signs of a shorted turn"
+        )
+    return result
+
+
+def _where(name: str) -> str:
+    return {"winding": "the winding", "resistor": "the resistor", "both": "both together"}[name]

@@ -1,0 +1,79 @@
+"""First power, through the limiter: a healthy unit takes nearly all the volts."""
+
+from __future__ import annotations
+
+from bench.acceptance.cautions import Hazard
+from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import Verdict
+from bench.acceptance.estimate import Estimate
+from bench.acceptance.judging import judge, overload_result
+from bench.acceptance.requests import Confirm, Skipped, StepDone
+from bench.acceptance.steps.spans_by_volts import read_span
+from drivers.reading import State
+
+MAINS = True
+_STEP = "first_power"
+_LABEL = "volts on the primary behind the limiter"
+
+
+def plan(context: Context) -> list[PlannedStep]:
+    return [PlannedStep(_STEP, _LABEL, required=True)]
+
+
+def run(context: Context) -> Steps:
+    """A tenth, half, then all of the volts; the share that reaches the winding is judged at the last."""
+    fed = context.expectation.fed_span
+    nominal = context.expectation.voltage
+    rules = context.rules[_STEP]
+    yield Confirm(
+        _STEP,
+        f"Core, band and screen earthed, every secondary end covered, {context.equipment.limiter} in the live side.",
+        context.cautions.of(Hazard.MAINS, Hazard.HIGH_VOLTS),
+    )
+    readings = []
+    try:
+        for share in (0.1, 0.5, 1.0):
+            feed = context.feed(_STEP, share * nominal, "variac", limiter=True)
+            readings.append((yield from read_span(context, _STEP, fed, feed, f"Voltmeter on {fed.name}.")))
+            if readings[-1].state is State.GOOD and (readings[-1].value or 0.0) < 0.5 * feed.volts:
+                break  # more volts would only heat what is shorted
+    except Skipped as reason:
+        context.skip(_STEP, str(reason))
+        context.gates.append("first power through the limiter was not done")
+        yield from context.switch_off(_STEP)
+        return
+    yield from context.switch_off(_STEP)
+    last = readings[-1]
+    if last.state is not State.GOOD:
+        result = overload_result(
+            _STEP,
+            _LABEL,
+            "voltage_ac",
+            fed.name,
+            "V",
+            last,
+            expected=nominal,
+            basis=rules["basis"],
+            note="no volts",
+        )
+    else:
+        asked = feed.volts
+        # The variac's own scale tells the volts before the limiter: +-3 % (common practice, no source).
+        share_found = (Estimate.of(last) / asked).also("variac scale", 0.03 / 3**0.5)
+        result = judge(
+            _STEP,
+            _LABEL,
+            "fraction",
+            fed.name,
+            "1",
+            share_found,
+            lower=rules["minimum_fraction"],
+            upper=None,
+            basis=rules["basis"],
+            expected=1.0,
+            readings=tuple(readings),
+            at_volts=last.value,
+        )
+    if result.verdict is Verdict.REJECTED:
+        context.gates.append("the unit holds the volts down behind the limiter: short or shorted turn")
+    yield StepDone(result)

@@ -1,0 +1,110 @@
+"""Start and finish of each winding by the series sum, at a few volts only."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import Verdict
+from bench.acceptance.estimate import Estimate
+from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge
+from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
+from bench.acceptance.result import StepResult
+from bench.acceptance.steps.spans_by_volts import read_span
+from bench.job.expectation import Span
+from drivers.reading import Quantity, State
+
+MAINS = False
+
+
+def plan(context: Context) -> list[PlannedStep]:
+    return [PlannedStep(_id(s), _label(s), required=True) for s in _spans(context)]
+
+
+def run(context: Context) -> Steps:
+    """One winding after the other in series with the primary, finish to finish; the link is taken off at the end."""
+    linked = False
+    for span in _spans(context):
+        if context.ratios.get(span.name, 0.0) * abs(context.expectation.fed_span.turns) < 0.1 * abs(span.turns):
+            context.skip(_id(span), "the winding gives too few volts to tell")
+            continue
+        try:
+            yield from _one(context, span)
+            linked = True
+        except Skipped as reason:
+            context.skip(_id(span), str(reason))
+    yield from context.switch_off("polarity")
+    if linked:
+        yield Confirm("polarity", "The link between the primary and the other windings is off the bench.")
+
+
+def _one(context: Context, span: Span) -> Steps:
+    first = yield from _read(context, span, "")
+    result = first
+    if first.verdict is Verdict.REJECTED:
+        context.connected = None
+        result = yield from _read(context, span, SECOND_LOOK)
+        if not agree(first, result):
+            result = at_fault(result, "read twice, told opposite polarities: look at the link")
+    if result.verdict is Verdict.REJECTED:
+        context.gates.append(f"{span.name} is reversed")
+    yield StepDone(result)
+
+
+def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, StepResult]:
+    """s = (V1^2 + V2^2 - V^2) / (2 V1 V2) with finishes joined and V between the starts: +1 in phase, -1 reversed."""
+    fed = context.expectation.fed_span
+    step = _id(span)
+    feed = context.feed(step, context.low_feed_volts(span.winding), "low voltage", linked=span.winding)
+    reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}.")
+    links = ((fed.to_terminal, span.to_terminal),)
+    yield from context.connect(
+        Connect(
+            step,
+            Quantity.VOLTAGE_AC,
+            fed.from_terminal,
+            span.from_terminal,
+            winding=span.winding,
+            links=links,
+            text=text or f"Join {fed.to_terminal} and {span.to_terminal}; voltmeter between the two starts.",
+            expected=feed.volts,
+        )
+    )
+    yield from context.excite(feed)
+    largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
+    reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest)
+    if reading.state is not State.GOOD or reference.state is not State.GOOD:
+        raise Skipped(f"the meter reads {reading.state}")
+    first, series = Estimate.of(reference), Estimate.of(reading)
+    second = first * context.ratios[span.name]
+    sign = (first * first + second * second - series * series) / (2.0 * (first * second))
+    drawn = 1.0 if context.expectation.ratio(span.name) > 0 else -1.0
+    sign = drawn * sign
+    return judge(
+        step,
+        _label(span),
+        "polarity",
+        span.name,
+        "1",
+        sign,
+        lower=0.0,
+        upper=None,
+        basis=context.rules["polarity"]["basis"],
+        expected=1.0,
+        readings=(reading, reference),
+        at_volts=reference.value,
+        note="" if sign.value > 0 else "start and finish exchanged",
+    )
+
+
+def _spans(context: Context) -> list[Span]:
+    return [span for span in context.secondary_spans() if span.whole]
+
+
+def _id(span: Span) -> str:
+    return f"polarity:{span.name}"
+
+
+def _label(span: Span) -> str:
+    return f"polarity of {span.name}"

@@ -1,0 +1,150 @@
+"""Winding resistances, brought to 20 degC."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from dataclasses import replace
+from typing import Any
+
+from bench.acceptance.cautions import Hazard
+from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.estimate import Estimate
+from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, overload_result
+from bench.acceptance.requests import Connect, Request, Skipped, StepDone
+from bench.acceptance.result import StepResult
+from bench.job.expectation import Span
+from drivers.reading import Quantity, State
+
+MAINS = False
+_FOUR_WIRE_BELOW = 100.0
+# Resistance of copper as a line through -234.5 degC (EN 61558-1 clause 14.2); temperatures in K.
+_ZERO = 273.15 - 234.5
+_TWENTY = 293.15
+
+
+def plan(context: Context) -> list[PlannedStep]:
+    return [PlannedStep(_id(span), _label(span), required=True) for span in context.measured_spans()]
+
+
+def run(context: Context) -> Steps:
+    for span in context.measured_spans():
+        try:
+            yield from _one(context, span)
+        except Skipped as reason:
+            context.skip(_id(span), str(reason))
+
+
+def _one(context: Context, span: Span) -> Steps:
+    first = yield from _read(context, span, "")
+    result = first
+    if first.verdict is Verdict.REJECTED:
+        context.connected = None
+        result = yield from _read(context, span, SECOND_LOOK)
+        if not agree(first, result):
+            result = at_fault(
+                result, f"read twice, told {_text(first)} and {_text(result)}: leads or contact, not the unit"
+            )
+    if result.verdict is Verdict.REJECTED and result.measured is None:
+        context.gates.append(f"{span.name} is open")
+    if result.verdict is Verdict.NOT_DONE or "continuity only" in result.note:
+        context.skip(f"{result.id}:value", result.note, required=False)
+    yield StepDone(result)
+
+
+def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, StepResult]:
+    expected = span.resistance
+    four_wire = Quantity.RESISTANCE_4W in context.equipment.quantities
+    small = expected is None or expected < _FOUR_WIRE_BELOW
+    quantity = Quantity.RESISTANCE_4W if four_wire and small else Quantity.RESISTANCE
+    yield from context.connect(
+        Connect(
+            _id(span),
+            quantity,
+            span.from_terminal,
+            span.to_terminal,
+            winding=span.winding,
+            text=text or f"Ohmmeter on {span.name}, clips on bare metal.",
+            cautions=context.cautions.of(Hazard.KICK),
+            expected=expected,
+        )
+    )
+    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2)
+    basis = context.rules["resistance"]["basis"]
+    if reading.state is not State.GOOD:
+        return overload_result(
+            _id(span),
+            _label(span),
+            "resistance",
+            span.name,
+            "ohm",
+            reading,
+            expected=expected,
+            basis="a winding conducts",
+            note="open: no current passes",
+        )
+    warm = Estimate.of(reading)
+    factor = (_TWENTY - _ZERO) / (context.temperature - _ZERO)
+    cold = warm * factor
+    cold = cold.also("temperature", -cold.value * context.u_temperature / (context.temperature - _ZERO))
+    if expected is None:
+        return StepResult(
+            _id(span),
+            _label(span),
+            "resistance",
+            span.name,
+            cold.value,
+            State.GOOD,
+            "ohm",
+            Verdict.NOT_DONE,
+            u=cold.u,
+            components=cold.components,
+            raw=(reading.raw,),
+            note=f"recorded, not judged: the job does not say winding.{span.winding}.wire",
+        )
+    rules = context.rules["resistance"]
+    fine = span.wire_diameter is not None and span.wire_diameter < rules["fine_wire_below_mm"] * 1e-3
+    tolerance = rules["fine_wire_tolerance"] if fine else rules["tolerance"]
+    if COVERAGE * cold.u >= tolerance * expected:
+        # No meter of this kind can judge so few ohms: what it can tell is that the winding is not open.
+        top = max(10 * expected, expected + 3 * COVERAGE * cold.u)
+        result = judge(
+            _id(span),
+            _label(span),
+            "resistance",
+            span.name,
+            "ohm",
+            cold,
+            lower=None,
+            upper=top,
+            basis="continuity: the meter can't judge so few ohms",
+            expected=expected,
+            readings=(reading,),
+        )
+        note = f"continuity only: U = {COVERAGE * cold.u:.2g} ohm is no match for {expected:.2g} ohm; a poor joint is not excluded"
+        return replace(result, note=note)
+    return judge(
+        _id(span),
+        _label(span),
+        "resistance",
+        span.name,
+        "ohm",
+        cold,
+        lower=expected * (1 - tolerance),
+        upper=expected * (1 + tolerance),
+        basis=basis,
+        expected=expected,
+        readings=(reading,),
+    )
+
+
+def _id(span: Span) -> str:
+    return f"resistance:{span.name}"
+
+
+def _label(span: Span) -> str:
+    return f"resistance of {span.name} at 20 °C"
+
+
+def _text(result: StepResult) -> str:
+    return "open" if result.measured is None else f"{result.measured:.4g} ohm"
