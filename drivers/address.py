@@ -21,9 +21,7 @@ class Address:
         """Split PROFILE@PORT; raises AddressError with what was expected."""
         profile, sign, port = text.strip().partition("@")
         if not sign or not profile or not port:
-            raise AddressError(
-                f"instrument {text!r}: expected PROFILE@PORT such as scpi@/dev/ttyUSB0, or hand"
-            )
+            raise AddressError(f"instrument {text!r}: expected PROFILE@PORT such as scpi@/dev/ttyUSB0, or hand")
         return cls(profile, port)
 
     def __str__(self) -> str:

@@ -1,7 +1,5 @@
 """What can go wrong between a port and a reading, each with what to do about it."""
 
-# ruff: noqa: N818 - the names say what is the matter, "Error" behind each would add nothing
-
 __all__ = [
     "AddressError",
     "DriverError",

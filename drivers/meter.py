@@ -117,9 +117,7 @@ class Meter:
         function = self.profile.functions.get(quantity)
         if function is None:
             offered = ", ".join(self.profile.functions)
-            raise Unsupported(
-                f"{self.address}: the profile {self.profile.name} has no {quantity}; it has {offered}"
-            )
+            raise Unsupported(f"{self.address}: the profile {self.profile.name} has no {quantity}; it has {offered}")
         self._select(function, function.range_for(expected))
         self._follow = expected is None
 
@@ -322,8 +320,7 @@ class Meter:
             raise
         if self._identity not in (None, identity):
             raise MeterError(
-                f"{self.address}: another meter answers there now, {identity!r} "
-                f"in the place of {self._identity!r}"
+                f"{self.address}: another meter answers there now, {identity!r} in the place of {self._identity!r}"
             )
         self._identity = identity
         queued = self._errors()
@@ -346,9 +343,7 @@ class Meter:
             line = self._line.query(query, self.profile.timing.response_s)
             error = parse_error(line)
             if error is None:
-                raise OutOfStep(
-                    f"{self.address}: {query} was answered {line[:60]!r}, expected a code and a text"
-                )
+                raise OutOfStep(f"{self.address}: {query} was answered {line[:60]!r}, expected a code and a text")
             if error.code == 0:
                 break
             found.append(error)

@@ -43,9 +43,7 @@ def identify(line: MeterLine, profile: MeterProfile, name: str, clock: Callable[
             line.drain(profile.timing.late_s)  # an earlier try may be answered late
             return text
         _log.info("%s: %r is no identity", name, text)
-        trouble = OutOfStep(
-            f"{name}: {profile.identity_query} was answered {text[:60]!r}, which is no identity"
-        )
+        trouble = OutOfStep(f"{name}: {profile.identity_query} was answered {text[:60]!r}, which is no identity")
     raise _with_advice(trouble, profile, name, tried)
 
 

@@ -78,9 +78,7 @@ class MeterLine:
                 self._last_answer = line
                 return line
             case Glued(lines):
-                raise OutOfStep(
-                    f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}"
-                )
+                raise OutOfStep(f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}")
             case TooLong(head):
                 raise Unreadable(
                     f"{self._name}: {text} brought over {self._profile.line_limit} bytes without an end, "

@@ -189,9 +189,7 @@ def _function_from(quantity: Quantity, table: StrictTable) -> MeterFunction:
         settle_s=table.number("settle_s", 0.0, most=60.0),
         discard=table.integer("discard", 1, most=20),
         response=table.choice("response", Response, Response.NONE),
-        crest_factor_max=table.number("crest_factor_max", least=1.0)
-        if table.has("crest_factor_max")
-        else None,
+        crest_factor_max=table.number("crest_factor_max", least=1.0) if table.has("crest_factor_max") else None,
         lead_resistance=table.number("lead_resistance_ohm", 0.0) if quantity is Quantity.RESISTANCE else 0.0,
     )
     table.finish()

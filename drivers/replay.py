@@ -83,7 +83,5 @@ def _load(file: str) -> deque[_Step]:
             elif kind == "lost":
                 steps.append(_Step(number, kind, b""))
         except (ValueError, AttributeError) as error:
-            raise PortMissing(
-                f"replay://{file}, line {number}: not an entry of a wire log ({error})"
-            ) from error
+            raise PortMissing(f"replay://{file}, line {number}: not an entry of a wire log ({error})") from error
     return steps

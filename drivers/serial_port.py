@@ -85,6 +85,4 @@ def explain_open_failure(device: str, error: BaseException) -> DriverError:
         return PortBusy(f"{device}: held by another program; end it, or use another port")
     if number in (errno.ENOENT, errno.ENODEV, errno.ENXIO, errno.EIO) or "FileNotFoundError" in text:
         return PortMissing(f"{device}: no such port; is it plugged in? `turnproof ports` lists what is there")
-    return PortMissing(
-        f"{device}: can't be used as a serial port ({text}); `turnproof ports` lists what is there"
-    )
+    return PortMissing(f"{device}: can't be used as a serial port ({text}); `turnproof ports` lists what is there")

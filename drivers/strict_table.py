@@ -40,14 +40,8 @@ class StrictTable:
         value = self._take(key, default, "a text in quotes")
         return value if isinstance(value, str) else self._wrong(key, value, "a text in quotes", "")
 
-    def number(
-        self, key: str, default: float | None = None, *, least: float = 0.0, most: float = math.inf
-    ) -> float:
-        wanted = (
-            f"a number from {least:g} to {most:g}"
-            if math.isfinite(most)
-            else f"a number of {least:g} or more"
-        )
+    def number(self, key: str, default: float | None = None, *, least: float = 0.0, most: float = math.inf) -> float:
+        wanted = f"a number from {least:g} to {most:g}" if math.isfinite(most) else f"a number of {least:g} or more"
         value = self._take(key, default, wanted)
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
         if isinstance(value, (int, float)) and is_number and math.isfinite(value) and least <= value <= most:
@@ -89,9 +83,7 @@ class StrictTable:
             return tuple(float(each) for each in value)
         return self._wrong(key, value, wanted, ())
 
-    def pattern(
-        self, key: str, default: str | None = None, *, groups: tuple[str, ...] = ()
-    ) -> re.Pattern[str]:
+    def pattern(self, key: str, default: str | None = None, *, groups: tuple[str, ...] = ()) -> re.Pattern[str]:
         """A regular expression that holds the named `groups`, of a form that can't run away."""
         nothing = re.compile(r"(?!)")
         wanted = "a regular expression in quotes"

@@ -1,0 +1,82 @@
+"""One count out of everything that a counter's line brings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from drivers.counter_profile import CounterProfile
+from drivers.counting import BadLine, Bounded, Bridged, Broken, Corrected, Count, JoinerEvent
+from drivers.countline import Damage, Decoded, HallLine, Hello, PlainLine
+from drivers.hall_joiner import HallJoiner
+from drivers.plain_joiner import PlainJoiner
+
+__all__ = ["BadLine", "Bounded", "Bridged", "Broken", "Corrected", "Count", "CountJoiner", "JoinerEvent"]
+
+_SCHEMA = 1
+
+
+class CountJoiner:
+    """Takes decoded lines with their arrival, gives counts and what happened to them; no I/O.
+
+    The board keeps its count, this keeps the offset to the turns on the coil. The truth lies within a
+    count's [low, high] as long as the spindle keeps to the profile's speed and acceleration, and the first
+    motion after a setting of a one-sensor counter goes forward.
+    """
+
+    def __init__(self, profile: CounterProfile) -> None:
+        self._profile = profile
+        self._rules: HallJoiner | PlainJoiner = (
+            PlainJoiner(profile, profile.plain) if profile.plain is not None else HallJoiner(profile)
+        )
+
+    @property
+    def count(self) -> Count | None:
+        """The count at the last good line, with what was set since; None before the first."""
+        return self._rules.count_now()
+
+    def feed(self, decoded: Decoded, at: float, earliest: float | None = None) -> list[JoinerEvent]:
+        """What a line means. It arrived between `earliest` (when one looked before) and `at`, monotonic s."""
+        since = at if earliest is None else min(earliest, at)
+        match decoded, self._rules:
+            case Damage(raw, reason), _:
+                return [BadLine(raw, reason, at)]
+            case HallLine(), HallJoiner() as rules:
+                return rules.feed(decoded, since, at)
+            case Hello(), HallJoiner() as rules:
+                return rules.hello(decoded)
+            case PlainLine(), PlainJoiner() as rules:
+                return rules.feed(decoded, since, at)
+            case _:
+                raise TypeError(f"{type(decoded).__name__} is no line of the form {self._profile.form}")
+
+    def link_back(self) -> None:
+        """The line was lost and has been opened anew."""
+        if isinstance(self._rules, PlainJoiner):
+            self._rules.link_back()
+
+    def set_count(self, turns: float, reason: str, at: float) -> Corrected:
+        """A person says where the coil stands; the count is exact again, at rest and before going forward.
+
+        Before the first line it applies to that one. While a plain counter moves, what its last line may
+        be wrong by stays.
+        """
+        before = self.count
+        self._rules.set_count(turns)
+        return Corrected(before, turns, reason, at)
+
+    def snapshot(self) -> dict[str, object] | None:
+        """A JSON-able dictionary to go on from, None before the first line."""
+        saved = self._rules.snapshot()
+        return None if saved is None else {"schema": _SCHEMA, "form": str(self._profile.form), **saved}
+
+    def restore(self, saved: Mapping[str, object]) -> None:
+        """Go on from a snapshot: exactly if the board did not start anew meanwhile, else Broken follows.
+
+        Raises ValueError for another form, a newer schema or damaged contents.
+        """
+        if saved.get("schema") != _SCHEMA or saved.get("form") != self._profile.form:
+            raise ValueError(
+                f"a saved count of schema {saved.get('schema')!r} and form {saved.get('form')!r}, "
+                f"expected schema {_SCHEMA} and form {self._profile.form}"
+            )
+        self._rules.restore(saved)

@@ -1,0 +1,193 @@
+"""Joins plain lines to one count: no line number, no check sum, so what is said twice is believed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from drivers.counter_profile import CountDirection, CounterProfile, PlainForm
+from drivers.counting import BadLine, Bridged, Count, JoinerEvent
+from drivers.countline import PlainLine
+from drivers.position import Position
+from drivers.reversal import watch_for
+
+__all__ = ["PlainJoiner"]
+
+_A_DROP = 2.0  # turns: a spindle that goes back shows each turn, a board that begins anew leaps to zero
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrived:
+    """A line that came between `earliest` and `at`, monotonic s; the truth may be so far below or above."""
+
+    line: PlainLine
+    earliest: float
+    at: float
+    down: float = 0.0
+    up: float = 0.0
+
+
+class PlainJoiner:
+    """A damaged digit leaves a line that reads well. Of two lines in a row one at least is taken as right.
+
+    So a count that is said twice is certain, one that moved lies within what the spindle can do since the
+    line before, and a jump beyond that waits until the next line bears it out. A board that began anew
+    shows by a leap towards zero; one that did so and counted past its old count before its next line, on
+    a line that never went away, can't be told from one that went on.
+    """
+
+    def __init__(self, profile: CounterProfile, form: PlainForm) -> None:
+        self._profile = profile
+        self._per = form.edges_per_turn
+        self._up_only = profile.direction is CountDirection.UP
+        self._resets_on_open = form.resets_on_open
+        self.position = Position(profile.max_speed, watch_for(profile, profile.latency_s))
+        self._last: _Arrived | None = None
+        self._before_last: _Arrived | None = None
+        self._held: _Arrived | None = None
+        self._reconnected = False
+        self._preset: float | None = None
+
+    def feed(self, line: PlainLine, earliest: float, at: float) -> list[JoinerEvent]:
+        arrived = _Arrived(line, earliest, at)
+        held, self._held = self._held, None
+        if held is None:
+            if self._last is None or self._wants_confirmation(self._last, arrived):
+                self._held = arrived
+                return []
+            return self._accept(self._last, arrived)
+        if self._follows(held, arrived):
+            return self._confirmed(self._unsure(held, arrived)) + self.feed(line, earliest, at)
+        refused = BadLine(held.line.raw, "does not fit what came before and after", held.at)
+        return [refused, *self.feed(line, earliest, at)]
+
+    def link_back(self) -> None:
+        """The port was opened anew."""
+        self._held = None
+        self._reconnected = self._last is not None
+
+    def set_count(self, turns: float) -> None:
+        if self._last is None:
+            self._preset = turns
+        else:
+            unsure = max(self._last.down, self._last.up)
+            self.position.set(turns, self._last.line.number, self._per, unsure=unsure)
+
+    def count_now(self) -> Count | None:
+        return self._count(self._last) if self._last is not None else None
+
+    def snapshot(self) -> dict[str, object] | None:
+        if self._last is None:
+            return None
+        return {**self.position.snapshot(), "last": list(self._last.line)}
+
+    def restore(self, saved: Mapping[str, object]) -> None:
+        """Raises ValueError for what `snapshot` can't have given."""
+        match saved.get("last"):
+            case [int(number), str(raw)]:
+                last = PlainLine(number, raw)
+            case other:
+                raise ValueError(f"a saved count holds the line {other!r}, expected a count and its line")
+        self.position.restore(saved)
+        self._last = _Arrived(last, -math.inf, -math.inf)
+
+    # -- one line ----------------------------------------------------------------------------------
+
+    def _wants_confirmation(self, last: _Arrived, arrived: _Arrived) -> bool:
+        if math.isinf(last.at):
+            return last.line.number != arrived.line.number
+        return not self._follows(last, arrived) or self._may_have_begun_anew(last, arrived)
+
+    def _confirmed(self, held: _Arrived) -> list[JoinerEvent]:
+        """What a line means that the next one has borne out."""
+        last, before = self._last, self._before_last
+        if last is None:
+            if self._preset is not None:
+                unsure = max(held.down, held.up)
+                self.position.set(self._preset, held.line.number, self._per, unsure=unsure)
+                self._preset = None
+            return self._take(held)
+        gap = self._gap(last, held)
+        if math.isinf(gap):
+            return self._break_off("the board counted or began anew while nobody was listening", held)
+        went_on = self._follows(last, held)
+        if self._may_have_begun_anew(last, held):
+            return self._begun_anew(last, held, went_on=went_on)
+        if went_on:
+            return self._accept(last, held)
+        if before is not None and self._follows(before, held):
+            return self._accept(before, held)  # the line between was the wrong one
+        why = f"the count jumped from {last.line.number} to {held.line.number}, faster than the spindle turns"
+        return self._break_off(why, held)
+
+    def _may_have_begun_anew(self, last: _Arrived, now: _Arrived) -> bool:
+        """Whether the board may have counted up to here from zero since the last line."""
+        if abs(now.line.number) / self._per > self._turns_within(self._gap(last, now)) + 1:
+            return False
+        if self._reconnected and (self._resets_on_open or now.line.number != last.line.number):
+            return True
+        return (abs(last.line.number) - abs(now.line.number)) / self._per >= _A_DROP
+
+    def _begun_anew(self, last: _Arrived, held: _Arrived, *, went_on: bool) -> list[JoinerEvent]:
+        gap = self._gap(last, held)
+        reach = self._turns_within(gap)
+        old = last.line.number / self._per
+        # where it may as well have gone on, the truth may also be the new count without the old one
+        down = max(reach, old) if went_on else reach
+        up = max(reach, -old) if went_on else reach
+        why = f"the board began anew, and what turned within {gap:.2f} s may not have been counted"
+        event = self.position.start_over(
+            last.line.number, self._per, down + last.down, up + last.up, why, held.at, held.line.raw
+        )
+        return [event, *self._take(held)]
+
+    def _break_off(self, why: str, held: _Arrived) -> list[JoinerEvent]:
+        return [self.position.break_off(why, held.at, held.line.raw), *self._take(held)]
+
+    def _accept(self, last: _Arrived, arrived: _Arrived) -> list[JoinerEvent]:
+        """A line that goes on from `last`."""
+        step = (arrived.line.number - last.line.number) / self._per
+        if step == 0:
+            arrived = replace(arrived, down=0.0, up=0.0)
+        else:
+            reach = self._turns_within(self._gap(last, arrived))
+            arrived = replace(arrived, down=step if self._up_only else reach + step, up=reach - step)
+        events: list[JoinerEvent] = []
+        if self._reconnected:
+            why = "the line came back, the board's own count went on"
+            events.append(Bridged(0, why, arrived.at, arrived.line.raw))
+        return events + self._take(arrived)
+
+    def _take(self, arrived: _Arrived) -> list[JoinerEvent]:
+        number, raw = arrived.line
+        self._before_last, self._last = self._last, arrived
+        self._reconnected = False
+        self.position.look(arrived.at, number, self._per)
+        news = self.position.reversal_news(number, self._per, arrived.at, raw)
+        return [*news, self._count(arrived)]
+
+    def _count(self, arrived: _Arrived) -> Count:
+        number, raw = arrived.line
+        return self.position.count(number, self._per, arrived.at, raw, reach_down=arrived.down, reach_up=arrived.up)
+
+    def _unsure(self, held: _Arrived, after: _Arrived) -> _Arrived:
+        """The held line with what it may be wrong by, should only the one after it be right."""
+        if held.line.number == after.line.number:
+            return held
+        reach = self._turns_within(self._gap(held, after))
+        step = (after.line.number - held.line.number) / self._per
+        return replace(held, down=max(0.0, reach - step), up=max(0.0, reach + step))
+
+    def _follows(self, before: _Arrived, after: _Arrived) -> bool:
+        """Whether a spindle can have got from the one to the other."""
+        step = after.line.number - before.line.number
+        if self._up_only and step < 0:
+            return False
+        return abs(step) / self._per <= self._turns_within(self._gap(before, after))
+
+    def _gap(self, before: _Arrived, after: _Arrived) -> float:
+        return after.at - before.earliest + self._profile.latency_s
+
+    def _turns_within(self, seconds: float) -> float:
+        return self.position.speed_limit * seconds
