@@ -1,0 +1,57 @@
+"""`turnproof rehearse`: a simulated bench behind real serial ports, in its own process."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+__all__ = ["command"]
+
+
+class _BadInput(click.ClickException):
+    exit_code = 3
+
+    def show(self, file: object = None) -> None:
+        click.echo(self.format_message(), err=True)
+
+
+@click.command("rehearse")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--fault", "faults", multiple=True, metavar="NAME[:WINDING][=SIZE]", help="Put a fault into the unit.")
+@click.option("--seed", default=0, show_default=True, type=click.IntRange(min=0), help="Which unit, supply and meter.")
+@click.option("--tcp", is_flag=True, help="Sockets in place of pseudo-terminals.")
+@click.option("--speed", default=1.0, show_default=True, type=click.FloatRange(min=0.01, max=1000.0),
+              help="How many times faster than life.")  # fmt: skip
+@click.option("--sensors", default=2, show_default=True, type=click.IntRange(1, 2), help="Sensors at the spindle.")
+def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: float, sensors: int) -> None:
+    """Try the whole JOB on simulated instruments.
+
+    Prints one JSON line with the ports of meter, counter and control, then serves until it is told to quit.
+    """
+    import json
+    import os
+    import time
+
+    from bench.job.file import FileProblem, read_job
+    from bench.rehearsal.clock import BenchClock
+    from bench.rehearsal.faults import parse_fault
+    from bench.rehearsal.ports import have_pseudo_terminals
+    from bench.rehearsal.problems import RehearsalProblem
+    from bench.rehearsal.serve import Rehearsal, open_pseudo_terminals, open_sockets, serve_until_told
+    from bench.rehearsal.variation import draw_variation
+
+    opener = open_sockets if tcp or not have_pseudo_terminals() else open_pseudo_terminals
+    try:
+        read = read_job(job)
+        parsed = tuple(parse_fault(text, read) for text in faults)
+        variation = draw_variation(read, seed)
+        with opener() as ports:
+            rehearsal = Rehearsal(read, variation, parsed, ports, BenchClock(time.monotonic, speed), sensors)
+            said = {"schema": 1, **rehearsal.addresses, "seed": seed, "speed": speed, "pid": os.getpid()}
+            click.echo(json.dumps(said))
+            serve_until_told(rehearsal)
+    except FileProblem as problem:
+        raise _BadInput("\n".join(problem.lines)) from None
+    except RehearsalProblem as problem:
+        raise _BadInput(str(problem)) from None

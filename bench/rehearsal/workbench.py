@@ -1,0 +1,172 @@
+"""The bench as it truly is at this moment: what is wired, and what a perfect meter would show."""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.job.model import Job
+from bench.rehearsal.faults import Fault
+from bench.rehearsal.network import Network
+from bench.rehearsal.solve import Steady, orders, rms, solve_steady, waveform
+from bench.rehearsal.supply import Lamp, Mains, Source
+from bench.rehearsal.unit import Unit, build_unit
+from bench.rehearsal.variation import Variation
+from bench.rehearsal.wiring import Connection, Excitation, Wiring, circuit, node_of
+
+__all__ = ["Solved", "Workbench"]
+
+_STEP = 0.003  # of the logarithm of the level: between two solved levels the readings are interpolated
+_KEPT = 96  # solved circuits kept
+
+
+class Solved:
+    """One solved circuit: its steady state, read by node and branch."""
+
+    def __init__(self, network: Network, steady: Steady) -> None:
+        self._network = network
+        self.steady = steady
+
+    def voltage(self, begin: str, end: str) -> NDArray[np.complex128]:
+        """Peak phasors [V] of the odd harmonics between two true nodes."""
+        nodes = self.steady.nodes
+        return np.asarray(nodes[:, self._network.node(begin)] - nodes[:, self._network.node(end)])
+
+    def current(self, branch: str) -> NDArray[np.complex128]:
+        """Peak phasors [A] of a branch; zeros where the circuit has no such branch."""
+        if not self._network.has_branch(branch):
+            return np.zeros(len(orders()), complex)
+        return np.asarray(self.steady.branches[:, self._network.branch(branch)])
+
+
+class Workbench:
+    """One truth behind every instrument; `changed_at` is when somebody last moved a lead or the dial."""
+
+    def __init__(self, job: Job, variation: Variation, faults: tuple[Fault, ...] = ()) -> None:
+        self.unit: Unit = build_unit(job, variation, faults)
+        assert job.supply is not None, "build_unit refuses such a job"
+        self.mains = Mains(job.supply.frequency, variation, faults)
+        self.variation = variation
+        self.temperature = variation.temperature
+        self.wiring = Wiring()
+        self.changed_at = 0.0
+        self._lamp = Lamp(job.supply.voltage)
+        self._solved: OrderedDict[tuple[Wiring, float, int], Solved] = OrderedDict()
+
+    def require(self, *names: str) -> None:
+        """Raise RehearsalProblem unless all these terminals are on the bench."""
+        for name in names:
+            node_of(self.unit, name)
+
+    def connect(self, connection: Connection | None, links: tuple[tuple[str, str], ...], time: float) -> None:
+        """Move the meter's leads and the links; raises RehearsalProblem for an unknown terminal."""
+        ends = () if connection is None else (connection.begin, connection.end)
+        self.require(*ends, *(end for link in links for end in link))
+        self._rewire(replace(self.wiring, connection=connection, links=links), time)
+
+    def excite(self, excitation: Excitation | None, time: float) -> None:
+        """Feed the unit, or nothing; raises RehearsalProblem for an unknown terminal."""
+        if excitation is not None:
+            self.require(excitation.begin, excitation.end)
+        self._rewire(replace(self.wiring, excitation=excitation), time)
+
+    def load(self, winding: str, ohms: float | None, time: float) -> None:
+        """Hang a load [ohm] on a winding's outer leads, or take it off."""
+        self.require(f"{winding}.start", f"{winding}.finish")
+        others = tuple(load for load in self.wiring.loads if load[0] != winding)
+        added = () if ohms is None else ((winding, ohms),)
+        self._rewire(replace(self.wiring, loads=others + added), time)
+
+    def voltage(self, begin: str, end: str, time: float) -> float:
+        """True RMS [V] between two terminals."""
+        one, other = node_of(self.unit, begin), node_of(self.unit, end)
+        return self._between_levels(time, lambda solved: rms(solved.voltage(one, other)))
+
+    def current(self, time: float) -> float:
+        """True RMS [A] through the ammeter."""
+        return self._between_levels(time, lambda solved: rms(solved.current("ammeter")))
+
+    def resistance(self, begin: str, end: str) -> float:
+        """Resistance [ohm] between two terminals; infinite while the unit is energised, for want of better."""
+        if self.energised:
+            return math.inf
+        net = circuit(self.unit, self.wiring, self.temperature, None, self._lamp.cold, self.variation.meter_leads)
+        return net.resistance(node_of(self.unit, begin), node_of(self.unit, end))
+
+    @property
+    def energised(self) -> bool:
+        """Whether any volts are on."""
+        return self.wiring.excitation is not None
+
+    def solved(self, time: float) -> Solved | None:
+        """The circuit as it stands, solved at the level of this moment; None while nothing is fed."""
+        fed = self.wiring.excitation
+        return None if fed is None else self._solve(self.wiring, fed, fed.volts * self.mains.level(time), None)
+
+    def waveform(self, begin: str, end: str, time: float) -> NDArray[np.float64]:
+        """One period of the voltage [V] between two terminals."""
+        solved = self.solved(time)
+        nodes = node_of(self.unit, begin), node_of(self.unit, end)
+        return waveform(np.zeros(len(orders()), complex) if solved is None else solved.voltage(*nodes))
+
+    def _rewire(self, wiring: Wiring, time: float) -> None:
+        self.wiring = wiring
+        self.changed_at = time
+
+    def _between_levels(self, time: float, read: Callable[[Solved], float]) -> float:
+        fed = self.wiring.excitation
+        if fed is None:
+            return 0.0
+        level = fed.volts * self.mains.level(time)
+        place = math.log(level) / _STEP
+        lower = math.floor(place)
+        low = self._at_step(fed, lower, None)
+        high = self._at_step(fed, lower + 1, low)
+        a, b = read(low), read(high)
+        if a <= 0 or b <= 0:
+            return max(a, b, 0.0)
+        return a * math.exp(math.log(b / a) * (place - lower))
+
+    def _at_step(self, fed: Excitation, step: int, near: Solved | None) -> Solved:
+        key = (self.wiring, self.temperature, step)
+        found = self._solved.get(key)
+        if found is None:
+            found = self._solved[key] = self._solve(self.wiring, fed, math.exp(step * _STEP), near)
+            while len(self._solved) > _KEPT:
+                self._solved.popitem(last=False)
+        else:
+            self._solved.move_to_end(key)
+        return found
+
+    def _solve(self, wiring: Wiring, fed: Excitation, volts: float, near: Solved | None) -> Solved:
+        """Steady state at a true source voltage; the lamp's resistance is found by trying."""
+        source = self.variation.variac if fed.source is Source.VARIAC else self.variation.low_voltage
+        if fed.series is not None:
+            true = replace(fed, series=fed.series * self.variation.series_scale)
+            wiring = replace(wiring, excitation=true)
+        angular = np.asarray(2 * math.pi * self.mains.frequency * orders(), dtype=np.float64)
+        phasors = self.mains.phasors(volts)
+        start = None if near is None else near.steady.flux_density
+
+        def at(lamp: float) -> Solved:
+            nonlocal start
+            net = circuit(self.unit, wiring, self.temperature, source, lamp, self.variation.meter_leads)
+            steady = solve_steady(self.unit.iron, net.solve(angular), phasors, self.mains.frequency, start)
+            start = steady.flux_density
+            return Solved(net, steady)
+
+        if not fed.limiter:
+            return at(0.0)
+        lamp = self._lamp.cold
+        for _ in range(25):
+            solved = at(lamp)
+            wanted = self._lamp.resistance(rms(solved.current("limiter")) * lamp)
+            if abs(wanted / lamp - 1) < 1e-5:
+                break
+            lamp = wanted
+        return solved
