@@ -38,7 +38,7 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
     from bench.rehearsal.faults import parse_fault
     from bench.rehearsal.ports import have_pseudo_terminals
     from bench.rehearsal.problems import RehearsalProblem
-    from bench.rehearsal.serve import Rehearsal, open_pseudo_terminals, open_sockets, serve_until_told
+    from bench.rehearsal.serve import Rehearsal, open_pseudo_terminals, open_sockets, serve_until_told, stop_on_signals
     from bench.rehearsal.variation import draw_variation
 
     opener = open_sockets if tcp or not have_pseudo_terminals() else open_pseudo_terminals
@@ -48,6 +48,7 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
         variation = draw_variation(read, seed)
         with opener() as ports:
             rehearsal = Rehearsal(read, variation, parsed, ports, BenchClock(time.monotonic, speed), sensors)
+            stop_on_signals(rehearsal)
             said = {"schema": 1, **rehearsal.addresses, "seed": seed, "speed": speed, "pid": os.getpid()}
             click.echo(json.dumps(said))
             serve_until_told(rehearsal)

@@ -137,6 +137,8 @@ class SocketPort:
             client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
             self._clients[client.fileno()] = client
             return b""
+        if handle not in self._clients:
+            return None
         try:
             data = self._clients[handle].recv(4096)
         except BlockingIOError:

@@ -27,7 +27,7 @@ from bench.rehearsal.truth import truth_document
 from bench.rehearsal.variation import Variation
 from bench.rehearsal.workbench import Workbench
 
-__all__ = ["Rehearsal", "open_pseudo_terminals", "open_sockets", "serve_until_told"]
+__all__ = ["Rehearsal", "open_pseudo_terminals", "open_sockets", "serve_until_told", "stop_on_signals"]
 
 _WAIT_MOVING = 0.004  # s between looks at a spindle that turns
 _WAIT_IDLE = 0.020
@@ -150,10 +150,14 @@ def open_sockets() -> Iterator[dict[str, Port]]:
             port.close()
 
 
-def serve_until_told(rehearsal: Rehearsal) -> None:
-    """Serve until SIGTERM, SIGINT, `quit`, or until the process that started this one is gone."""
+def stop_on_signals(rehearsal: Rehearsal) -> None:
+    """End in good order on SIGTERM and SIGINT."""
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: rehearsal.stop())
+
+
+def serve_until_told(rehearsal: Rehearsal) -> None:
+    """Serve until `stop`, or until the process that started this one is gone."""
     parent = os.getppid()
     looked = time.monotonic()
     while rehearsal.running:

@@ -67,7 +67,7 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
     for _ in range(60):
         b = _newton(iron, driven, back, rate, b, peak, frequency)
         found = float(np.max(np.abs(b)))
-        settled = abs(found - peak) <= 1e-7 * (found + 1e-9)
+        settled = abs(found - peak) <= 1e-7 * found + 1e-10
         peak = found
         if settled:
             break
@@ -87,7 +87,7 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
 def _newton(
     iron: Iron, driven: Array, back: Array, rate: Array, b: Array, peak: float, frequency: float
 ) -> Array:
-    scale = float(np.max(np.abs(driven))) + 1e-12
+    scale = float(np.max(np.abs(driven))) + 1e-6
 
     def residual(at: Array) -> tuple[Array, Array, Array]:
         core, core_slope = _core_ampere_turns(iron, at)
