@@ -33,6 +33,9 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
     import os
     import time
 
+    # Small matrices in one loop: more threads only wait for each other, badly so on a busy machine.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
     from bench.job.file import FileProblem, read_job
     from bench.rehearsal.clock import BenchClock
     from bench.rehearsal.faults import parse_fault

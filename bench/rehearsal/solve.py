@@ -67,7 +67,7 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
     for _ in range(60):
         b = _newton(iron, driven, back, rate, b, peak, frequency)
         found = float(np.max(np.abs(b)))
-        settled = abs(found - peak) <= 1e-7 * found + 1e-10
+        settled = abs(found - peak) <= 1e-7 * found + 1e-9
         peak = found
         if settled:
             break
@@ -87,7 +87,7 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
 def _newton(
     iron: Iron, driven: Array, back: Array, rate: Array, b: Array, peak: float, frequency: float
 ) -> Array:
-    scale = float(np.max(np.abs(driven))) + 1e-6
+    scale = float(np.max(np.abs(driven))) + 1e-3
 
     def residual(at: Array) -> tuple[Array, Array, Array]:
         core, core_slope = _core_ampere_turns(iron, at)
@@ -108,7 +108,7 @@ def _newton(
         while True:
             tried = b - share * step
             new_left, new_core, new_loss = residual(tried)
-            if float(new_left @ new_left) < norm:
+            if float(new_left @ new_left) < norm * (1 - 0.1 * share):
                 break
             share /= 2
             if share < 1e-6:

@@ -23,6 +23,9 @@ DENSITY = 7650.0
 _SHARPNESS = 0.25
 """Share of the greatest rate of change within which the hysteresis field turns over."""
 
+_WEAK = 0.02
+"""Flux density [T] below which hysteresis follows Rayleigh's law rather than Steinmetz'."""
+
 
 def _turnover_factor() -> float:
     """What the smooth turn-over leaves of the area of a rectangular loop at sine flux."""
@@ -88,10 +91,11 @@ class Steel:
         return h, self.knee * (1 - t * t) / self.knee_width + self.slope + self.power * bend
 
     def _hysteresis_per_cycle(self, peak: float) -> float:
-        """Energy [J/kg]."""
+        """Energy [J/kg]; in weak fields it falls one power faster, as Rayleigh's law has it."""
         if peak <= 0:
             return 0.0
-        return float(self.hysteresis * peak ** (self.exponent + self.exponent_slope * peak))
+        weak = peak / (peak + _WEAK)
+        return float(self.hysteresis * weak * peak ** (self.exponent + self.exponent_slope * peak))
 
 
 # Anchors, from memory: 0.5 T 75 A/m, 1.0 T 115, 1.2 T 200, 1.5 T 1400, 1.8 T 11 kA/m; 1.5 and 3.5 W/kg at 1.0 and
