@@ -64,14 +64,17 @@ class Excite:
 
 @dataclass(frozen=True)
 class Enter:
-    """A value read elsewhere and typed; `unit` is what a bare number is taken in."""
+    """A value read elsewhere and typed; `unit` is what a bare number is taken in.
+
+    reading_of: where the hand-held meter's leads go, when it is that meter's reading.
+    """
 
     step: str
     quantity: Quantity
     text: str
     unit: str
     between: tuple[str, str] | None = None
-    name: str = ""
+    reading_of: Connect | None = None
     cautions: tuple[str, ...] = ()
 
 

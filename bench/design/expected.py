@@ -43,10 +43,11 @@ def needs_for_test(job: Job) -> list[str]:
     return needs
 
 
-def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD) -> Expectation:
+def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD, *, with_curve: bool = True) -> Expectation:
     """Expected readings of a job, from its turns, copper and steel; never from a measurement of the unit itself.
 
-    rules: a table of profiles/limits, for the allowances of a hand-made unit.  Raises NotEnough.
+    rules: a table of profiles/limits, for the allowances of a hand-made unit;  with_curve: whether the exciting curve is
+    worked out, by far the longest part.  Raises NotEnough.
     """
     needs = needs_for_test(job)
     if needs:
@@ -63,7 +64,8 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD) -> Expecta
         missing.append("core.lamination (or tongue and window), core.stack, core.steel: no exciting current, no watts")
     else:
         fed_turns = abs(spans[job.primary.name].turns)
-        curve = _curve(core, fed_turns, job.supply.voltage, job.supply.frequency, variant.loop_conductance)
+        if with_curve:
+            curve = _curve(core, fed_turns, job.supply.voltage, job.supply.frequency, variant.loop_conductance)
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
     for span in spans.values():
         if span.resistance is None:
@@ -79,6 +81,9 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD) -> Expecta
         stack=stack,
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
+        drawn={
+            span.name: span.turns for span in (spans if variant == _GOOD else _spans(job, assembly, _GOOD)).values()
+        },
     )
 
 

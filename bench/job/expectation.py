@@ -103,7 +103,7 @@ class Expectation:
 
     fed: the primary's name;  supply voltage [V], frequency [Hz];  spans by name, the primary among them;
     curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];  u_log_drop: u of ln of the drop
-    in the primary while it excites the core;  missing: what the job does not say, and what can't be expected for it.
+    in the primary while it excites the core;  drawn: signed turns of each span as the design has them;  missing: what the job does not say, and what can't be expected for it.
     """
 
     fed: str
@@ -115,6 +115,16 @@ class Expectation:
     stack: float | None
     u_log_drop: float
     missing: tuple[str, ...] = ()
+    drawn: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def design_fed_turns(self) -> float:
+        """Turns of the primary as the design has them."""
+        return abs(self.drawn.get(self.fed, self.fed_span.turns))
+
+    def reversed_against_design(self, name: str) -> bool:
+        """Whether a span's turns run the other way than drawn."""
+        return self.spans[name].turns * self.drawn.get(name, self.spans[name].turns) < 0
 
     @property
     def fed_span(self) -> Span:

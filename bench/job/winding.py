@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from enum import StrEnum
 from typing import Annotated
 
@@ -103,7 +104,7 @@ class Winding(Model):
         if self.turns is None:
             return ()
         marks = [("start", 0), *((tap.name, tap.turn) for tap in self.taps), ("finish", self.turns)]
-        return tuple((a, b, end - begin) for (a, begin), (b, end) in zip(marks, marks[1:], strict=False))
+        return tuple((a, b, end - begin) for (a, begin), (b, end) in itertools.pairwise(marks))
 
 
 class Screen(Model):

@@ -46,7 +46,7 @@ def _stack(context: Context, design: float) -> Steps:
     tolerance = context.rules["stack"]["tolerance"]
     ask = Enter("stack_height", Quantity.LENGTH, "Height of the stack, pressed together, by a rule.", "mm")
     try:
-        typed, text = yield from entered(ask, Dimension.LENGTH)
+        typed, _text = yield from entered(ask, Dimension.LENGTH)
     except Skipped as reason:
         context.skip("stack_height", str(reason), required=False)
         return

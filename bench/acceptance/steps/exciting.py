@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 from bench.acceptance.context import Context, PlannedStep, Steps
@@ -119,7 +120,7 @@ def _as_found(context: Context, volts: float) -> float | None:
     fed_turns = abs(context.expectation.fed_span.turns)
     same_flux = volts / fed_turns / context.expectation.frequency * as_found.winding_turns * as_found.frequency
     points = sorted((p.voltage, p.current) for p in as_found.exciting)
-    for (v0, i0), (v1, i1) in zip(points, points[1:], strict=False):
+    for (v0, i0), (v1, i1) in itertools.pairwise(points):
         if v0 <= same_flux <= v1 and v1 > v0:
             along = math.log(same_flux / v0) / math.log(v1 / v0)
             return math.exp(math.log(i0) + along * math.log(i1 / i0)) * as_found.winding_turns / fed_turns

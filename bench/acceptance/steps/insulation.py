@@ -42,7 +42,7 @@ def _one(context: Context, winding: str) -> Steps:
         between=(winding, "rest"),
         cautions=context.cautions.of(Hazard.INSULATION_TESTER),
     )
-    typed, text = yield from entered(ask, Dimension.RESISTANCE)
+    typed, _text = yield from entered(ask, Dimension.RESISTANCE)
     estimate = Estimate(
         typed.value,
         {f"{step}:tester": _TESTER_ERROR / 3**0.5 * typed.value, f"{step}:digit": typed.resolution / 12**0.5},

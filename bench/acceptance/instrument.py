@@ -1,0 +1,159 @@
+"""Two ways to a reading: a meter on a line, or a person who reads one and types."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Protocol
+
+from bench.acceptance.requests import Connect, Enter, Take, Trouble
+from bench.quantities import Dimension, QuantityError, parse_typed
+from drivers.accuracy import Accuracy
+from drivers.errors import DriverError
+from drivers.hand import typed_overload, typed_reading
+from drivers.meter import Meter
+from drivers.reading import Quantity, Reading
+
+__all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
+
+AskValue = Callable[[Enter], str]
+"""Puts an Enter to the operator and gives the typed text; raises Skipped or Stopped."""
+
+DIMENSIONS = {
+    Quantity.VOLTAGE_AC: Dimension.VOLTAGE,
+    Quantity.VOLTAGE_DC: Dimension.VOLTAGE,
+    Quantity.CURRENT_AC: Dimension.CURRENT,
+    Quantity.CURRENT_DC: Dimension.CURRENT,
+    Quantity.RESISTANCE: Dimension.RESISTANCE,
+    Quantity.RESISTANCE_4W: Dimension.RESISTANCE,
+    Quantity.FREQUENCY: Dimension.FREQUENCY,
+}
+_OVERLOAD = {"ol", "o.l", "o.l.", "0l", "0.l", "0.l.", "1.", "over", "overload", "ovld", "inf"}
+
+
+class Instrument(Protocol):
+    """What a session needs of a meter."""
+
+    @property
+    def quantities(self) -> frozenset[Quantity]: ...
+
+    @property
+    def identity(self) -> str:
+        """What the record says of it."""
+        ...
+
+    @property
+    def moves_by_hand(self) -> bool:
+        """Whether the connecting is part of the typed reading, so that no extra ask is due."""
+        ...
+
+    def take(self, take: Take, connected: Connect) -> Reading:
+        """One reading; raises Trouble, Skipped or Stopped."""
+        ...
+
+
+class MeterInstrument:
+    """A meter on a line."""
+
+    def __init__(self, meter: Meter) -> None:
+        self._meter = meter
+
+    @property
+    def quantities(self) -> frozenset[Quantity]:
+        return frozenset(quantity for quantity in Quantity if self._meter.supports(quantity))
+
+    @property
+    def identity(self) -> str:
+        return self._meter.identity or ""
+
+    @property
+    def moves_by_hand(self) -> bool:
+        return False
+
+    def take(self, take: Take, connected: Connect) -> Reading:
+        try:
+            self._meter.select(take.quantity, take.expected)
+            return self._meter.read(take.samples)
+        except DriverError as error:
+            raise Trouble(f"{take.step}: {error}") from error
+
+
+class HandInstrument:
+    """Any meter, read by a person; the accuracy is that of the bench file."""
+
+    def __init__(
+        self,
+        ask: AskValue,
+        accuracies: dict[Quantity, Accuracy],
+        *,
+        lead_resistance: float = 0.0,
+        name: str = "hand",
+        clock: Callable[[], float] = time.monotonic,
+        utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
+    ) -> None:
+        self._ask = ask
+        self._accuracies = accuracies
+        self._lead_resistance = lead_resistance
+        self._name = name
+        self._clock = clock
+        self._utcnow = utcnow
+
+    @property
+    def quantities(self) -> frozenset[Quantity]:
+        return frozenset(self._accuracies)
+
+    @property
+    def identity(self) -> str:
+        return f"{self._name}: read and typed by a person"
+
+    @property
+    def moves_by_hand(self) -> bool:
+        return True
+
+    def take(self, take: Take, connected: Connect) -> Reading:
+        unit = "mA" if take.quantity is Quantity.CURRENT_AC else take.quantity.unit
+        note = ""
+        for _ in range(5):
+            text = self._ask(
+                Enter(
+                    step=take.step,
+                    quantity=take.quantity,
+                    text=f"{note}{connected.text} Type what it shows, with all its digits, or OL.",
+                    unit=unit,
+                    reading_of=connected,
+                    cautions=connected.cautions if not note else (),
+                )
+            )
+            if text.strip().lower() in _OVERLOAD:
+                return typed_overload(
+                    take.quantity, instrument=self._name, at=self._utcnow(), monotonic=self._clock(), raw=text
+                )
+            try:
+                return self._typed(text, unit, take.quantity)
+            except QuantityError as error:
+                note = f"{error}. "
+        raise Trouble(f"{take.step}: no readable value in 5 attempts")
+
+    def _typed(self, text: str, unit: str, quantity: Quantity) -> Reading:
+        dimension = DIMENSIONS[quantity]
+        bare = text.strip()
+        try:
+            float(bare.replace(",", "."))
+            bare = f"{bare} {unit}"
+        except ValueError:
+            pass
+        typed = parse_typed(bare, dimension)
+        value = typed.value
+        if quantity is Quantity.RESISTANCE:
+            value -= self._lead_resistance
+        return typed_reading(
+            value,
+            typed.resolution,
+            quantity,
+            self._accuracies[quantity],
+            instrument=self._name,
+            at=self._utcnow(),
+            monotonic=self._clock(),
+            raw=text,
+        )

@@ -1,0 +1,85 @@
+"""A test's result as plain text: designed, measured, deviation, limit, verdict; then findings and what was left out."""
+
+from __future__ import annotations
+
+from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.result import Finding, StepResult, TestResult
+from bench.quantities import show
+
+__all__ = ["report", "step_line", "value_text"]
+
+_MARK = {
+    Verdict.ACCEPTED: "ok",
+    Verdict.REJECTED: "REJECTED",
+    Verdict.UNDECIDED: "undecided",
+    Verdict.TROUBLE: "TROUBLE",
+    Verdict.NOT_DONE: "recorded",
+}
+_COLUMNS = f"{'step':<38} {'designed':>11} {'measured':>11} {'deviation':>10}  {'limit':<24} verdict"
+
+
+def report(result: TestResult, explain: dict[str, str]) -> str:
+    """The whole result; `explain` holds a sentence for each finding, by fault and winding."""
+    lines = [_COLUMNS, "-" * len(_COLUMNS)]
+    lines += [step_line(step) for step in result.steps]
+    notes = [step for step in result.steps if step.note and step.verdict is not Verdict.ACCEPTED]
+    if notes:
+        lines += ["", *(f"  {step.label}: {step.note}" for step in notes)]
+    if result.findings:
+        lines += ["", "What would explain these readings:"]
+        for finding in result.findings:
+            lines += _finding_lines(finding, explain[f"{finding.fault}:{finding.winding}"])
+    if result.next is not None:
+        lines += ["", f"Next: {result.next.step} ({result.next.why})"]
+    if result.not_done:
+        lines += ["", "Not done:"]
+        lines += [f"  {one.id}{'' if one.required else ' (not required)'}: {one.reason}" for one in result.not_done]
+    lines += ["", f"Tested. Verdict of the unit: {result.verdict.upper()}"]
+    return "\n".join(lines)
+
+
+def step_line(step: StepResult) -> str:
+    """One row of the table."""
+    deviation = ""
+    if step.measured is not None and step.expected:
+        deviation = f"{(step.measured / step.expected - 1) * 100:+.2f} %"
+    measured = value_text(step.measured, step.unit) if step.measured is not None else step.state
+    expected = "" if step.expected is None else value_text(step.expected, step.unit)
+    mark = _MARK.get(step.verdict, str(step.verdict))
+    return f"{step.label:<38} {expected:>11} {measured:>11} {deviation:>10}  {limit_text(step):<24} {mark}"
+
+
+def limit_text(step: StepResult) -> str:
+    """The limits of a step in its own unit."""
+    lower = None if step.lower is None else value_text(step.lower, step.unit)
+    upper = None if step.upper is None else value_text(step.upper, step.unit)
+    if lower is not None and upper is not None:
+        return f"{lower} .. {upper}"
+    if upper is not None:
+        return f"up to {upper}"
+    return "" if lower is None else f"from {lower}"
+
+
+def value_text(value: float, unit: str) -> str:
+    """A value in the unit people read it in."""
+    if unit == "turns":
+        return f"{value:.2f} t"
+    if unit == "1":
+        return f"{value:+.2f}"
+    return show(value, unit)
+
+
+def uncertainty_text(step: StepResult) -> str:
+    """Expanded uncertainty of a step, k = 2."""
+    if step.measured is None:
+        return ""
+    if step.unit in ("turns", "1"):
+        return f"±{COVERAGE * step.u:.2g}"
+    return f"±{show(COVERAGE * step.u, step.unit, 2)}"
+
+
+def _finding_lines(finding: Finding, sentence: str) -> list[str]:
+    lines = [f"  {finding.probability * 100:5.1f} %  {sentence}"]
+    lines += [f"           - {evidence}" for evidence in finding.evidence]
+    lines += [f"           to settle it: {finding.check}", f"           remedy: {finding.remedy}"]
+    return lines

@@ -1,0 +1,98 @@
+"""The command `turnproof`: one file a command, each imported only when it runs."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from bench.cli.exits import ExitStatus
+
+__all__ = ["main"]
+
+# Trade words, in the order in which a job meets them. The help line stands here so that `--help` imports no command.
+_COMMANDS = {
+    "demo": "Try the whole job on simulated instruments, with one command.",
+    "new": "Start a job file from five questions.",
+    "check": "Check a job file or a bench file.",
+    "ports": "List serial ports, with what can be said of each.",
+    "read": "Take a reading from a meter.",
+    "count": "Watch a turn counter.",
+    "wind": "Count a winding to its target.",
+    "test": "Take a rewound unit through the acceptance test.",
+    "record": "Show the record of a job, and check its chain.",
+    "rehearse": "Start simulated instruments behind real serial ports.",
+}
+
+
+class _Commands(click.Group):
+    """A group that imports a command's file only when that command is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(f"bench.cli.{cmd_name}").command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            import difflib
+
+            close = difflib.get_close_matches(args[0], _COMMANDS, n=1)
+            hint = f", did you mean {close[0]!r}?" if close else f", expected one of {', '.join(_COMMANDS)}"
+            raise click.UsageError(f"no command {args[0]!r}{hint}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="turnproof", message="%(package)s %(version)s")
+@click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
+def turnproof(verbose: int) -> None:
+    """Counts, tests, judges and records a rewound mains transformer.
+
+    Exit status: 0 done or accepted, 1 rejected, 2 undecided or incomplete, 3 bad input, 4 trouble of an instrument or
+    the supply, 130 interrupted.
+    """
+    if verbose:
+        import logging
+
+        logging.basicConfig(
+            level=logging.DEBUG if verbose > 1 else logging.INFO, format="%(levelname)s %(name)s: %(message)s"
+        )
+
+
+def main(arguments: list[str] | None = None) -> Any:
+    """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
+    try:
+        status = turnproof.main(args=arguments, standalone_mode=False)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        sys.exit(ExitStatus.BAD_INPUT)
+    except click.UsageError as error:
+        where = "" if error.ctx is None else f"; see {error.ctx.command_path} --help"
+        click.echo(f"{error.format_message()}{where}", err=True)
+        sys.exit(ExitStatus.BAD_INPUT)
+    except click.ClickException as error:
+        click.echo(error.format_message(), err=True)
+        sys.exit(error.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        sys.exit(ExitStatus.INTERRUPTED)
+    except BrokenPipeError:
+        # Whoever read our output has left: not an error of ours, and nothing can be said any more.
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        sys.exit(ExitStatus.DONE)
+    sys.exit(status if isinstance(status, int) else ExitStatus.DONE)

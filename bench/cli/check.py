@@ -1,0 +1,94 @@
+"""`turnproof check`: say all that is wrong with a file, and what a job still needs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus
+
+__all__ = ["command"]
+
+
+@click.command("check")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+def command(files: tuple[Path, ...], as_json: bool) -> int:
+    """Check job files, bench files and instrument profiles: one line for each problem."""
+    reports = [_check(path) for path in files]
+    if as_json:
+        click.echo(json.dumps({"schema": 1, "files": reports}, indent=2))
+    else:
+        for report in reports:
+            for line in report["problems"]:
+                click.echo(line, err=True)
+            if not report["problems"]:
+                click.echo(f"{report['file']}: {report['kind']}, good")
+                for need in report["needs"]:
+                    click.echo(f"  for the test it still needs {need}")
+    return ExitStatus.BAD_INPUT if any(report["problems"] for report in reports) else ExitStatus.DONE
+
+
+def _check(path: Path) -> dict[str, object]:
+    from bench.job.file import FileProblem, read_bench_file, read_job
+
+    kind = _kind(path)
+    report: dict[str, object] = {"file": str(path), "kind": kind, "problems": [], "needs": []}
+    try:
+        if kind == "bench file":
+            read_bench_file(path)
+        elif kind.endswith("profile"):
+            report["problems"] = _profile_problems(path, kind)
+        else:
+            job = read_job(path)
+            report["needs"] = _needs(job)
+    except FileProblem as problem:
+        report["problems"] = problem.lines
+    return report
+
+
+def _kind(path: Path) -> str:
+    """A bench file holds meters, counters or a workshop; a profile says how a line is set; everything else is a job."""
+    import tomllib
+
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return "job file"
+    if "identity" in data and isinstance(data["identity"], dict) and "number" in data["identity"]:
+        return "job file"
+    if "interface" in data:
+        return "meter profile" if "functions" in data else "counter profile"
+    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire", "records"}
+    return "bench file" if bench_keys & set(data) and "winding" not in data else "job file"
+
+
+def _profile_problems(path: Path, kind: str) -> list[str]:
+    from drivers.errors import ProfileError
+    from drivers.profile_files import load_counter_profile, load_meter_profile
+
+    try:
+        if kind == "meter profile":
+            load_meter_profile(str(path))
+        else:
+            load_counter_profile(str(path))
+    except ProfileError as problem:
+        return str(problem).splitlines()
+    return []
+
+
+def _needs(job: object) -> list[str]:
+    from bench.design.expected import NotEnough, expect, needs_for_test
+    from bench.job.model import Job
+    from bench.job.profiles import load_table
+
+    assert isinstance(job, Job)
+    needs = needs_for_test(job)
+    if needs:
+        return needs
+    try:
+        return list(expect(job, load_table("limits", "small-mains")).missing)
+    except NotEnough as problem:  # pragma: no cover - needs_for_test has said so already
+        raise BadInput(str(problem)) from None

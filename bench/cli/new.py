@@ -1,0 +1,79 @@
+"""`turnproof new`: a job file from five questions."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus
+
+__all__ = ["command"]
+
+
+@click.command("new")
+@click.argument("file", type=click.Path(path_type=Path))
+def command(file: Path) -> int:
+    """Start a job FILE from five questions; everything else is filled in later, with any editor."""
+    from bench.job.new_file import NewJob, job_text
+    from bench.quantities import Dimension
+
+    if file.exists():
+        raise BadInput(f"{file}: exists already, expected a new name")
+    if not file.parent.is_dir():
+        raise BadInput(f"{file.parent}: no such folder")
+    what = click.prompt("1/5  What is it the transformer of", type=str)
+    made_volts, made_hertz = _supply("2/5  Supply it was made for, volts and hertz (such as 117 V 60 Hz)", "")
+    volts, hertz = _supply("3/5  Supply it is to run on, volts and hertz", "230 V 50 Hz")
+    tongue = _quantity("4/5  Width of the core's tongue", Dimension.LENGTH, "mm")
+    stack = _quantity("5/5  Height of the stack", Dimension.LENGTH, "mm")
+    number = f"{file.stem}-{datetime.datetime.now(datetime.UTC):%Y%m%d}"
+    text = job_text(NewJob(number, what, made_volts, made_hertz, volts, hertz, tongue, stack))
+    try:
+        with file.open("x", encoding="utf-8") as out:
+            out.write(text)
+    except OSError as problem:
+        raise BadInput(f"{file}: can't be written: {problem.strerror}") from None
+    click.echo(f"{file}: written. Next: add the windings as its comments show, then turnproof check {file}")
+    return ExitStatus.DONE
+
+
+def _supply(question: str, default: str) -> tuple[float, float]:
+    from bench.quantities import Dimension, QuantityError, parse
+
+    while True:
+        text = click.prompt(question, type=str, default=default or None)
+        words = text.replace(",", " ").split()
+        halves = (" ".join(words[: len(words) // 2]), " ".join(words[len(words) // 2 :]))
+        try:
+            volts = parse(halves[0], Dimension.VOLTAGE, bare=True)
+            hertz = parse(halves[1], Dimension.FREQUENCY, bare=True)
+        except QuantityError as problem:
+            click.echo(f"  {problem}")
+            continue
+        if 1 <= volts <= 20_000 and 10 <= hertz <= 1000:
+            return volts, hertz
+        click.echo("  expected volts, then hertz, such as 230 V 50 Hz")
+
+
+def _quantity(question: str, dimension, unit: str) -> float:  # type: ignore[no-untyped-def]
+    """A bare number is taken in the unit that the question names, and echoed with it."""
+    from bench.quantities import QuantityError, parse
+
+    while True:
+        text = click.prompt(f"{question} [{unit}]", type=str).strip()
+        try:
+            float(text.replace(",", "."))
+            text = f"{text} {unit}"
+            click.echo(f"     taken as {text}")
+        except ValueError:
+            pass
+        try:
+            value = parse(text, dimension)
+        except QuantityError as problem:
+            click.echo(f"  {problem}")
+            continue
+        if 0 < value <= 2:
+            return value
+        click.echo("  expected more than 0 and less than 2 m")

@@ -1,0 +1,162 @@
+"""From what a person typed to an open job, bench file, meter, counter, operator or record."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from bench.cli.exits import BadInput, InstrumentTrouble
+from bench.job.bench_file import AccuracyText, BenchFile, CounterEntry, MeterEntry
+from bench.job.file import FileProblem, read_bench_file, read_job
+from bench.job.model import Job
+from bench.records.home import bench_file_path, lock_folder, store_path
+from bench.records.lock import JobHeld, JobLock
+from bench.records.store import RecordProblem, Store
+from drivers.accuracy import Accuracy
+from drivers.address import Address
+from drivers.counter import Counter
+from drivers.errors import AddressError, DriverError, ProfileError
+from drivers.link import Link
+from drivers.meter import Meter
+from drivers.profile_files import load_counter_profile, load_meter_profile
+from drivers.reading import Quantity
+from drivers.wire_log import WireLog
+
+__all__ = [
+    "HAND",
+    "hand_accuracies",
+    "meter_entry",
+    "open_bench_file",
+    "open_counter",
+    "open_job",
+    "open_meter",
+    "open_store",
+    "take_job_lock",
+]
+
+HAND = "hand"
+
+
+def open_job(path: Path) -> Job:
+    """The job in a file; raises BadInput with every problem."""
+    try:
+        return read_job(path)
+    except FileProblem as problem:
+        raise BadInput("\n".join(problem.lines)) from None
+
+
+def open_bench_file(path: Path | None) -> BenchFile:
+    """The bench file named, or the user's own, or an empty one where there is none."""
+    own = bench_file_path()
+    if path is None and not own.exists():
+        return BenchFile.model_validate({"schema": 1})
+    try:
+        return read_bench_file(path or own)
+    except FileProblem as problem:
+        raise BadInput("\n".join(problem.lines)) from None
+
+
+def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
+    """The meter that `text` names: by its name in the bench file, as PROFILE@PORT, or `hand`."""
+    for entry in bench.meter:
+        if entry.name == text:
+            return entry
+    if text == HAND:
+        return next((e for e in bench.meter if e.use == HAND), MeterEntry(name=HAND, use=HAND))
+    _address(text, "meter", [entry.name for entry in bench.meter])
+    return next((e for e in bench.meter if e.use == text), MeterEntry(name=text, use=text))
+
+
+def open_meter(
+    entry: MeterEntry,
+    *,
+    wire_log: Path | None = None,
+    sleep: Callable[[float], None] = time.sleep,
+) -> Meter:
+    """The meter of an entry, open and identified; raises BadInput or InstrumentTrouble."""
+    address = _address(entry.use, "meter", [])
+    try:
+        profile = load_meter_profile(address.profile)
+        link = Link(address.port, profile.line, wire_log=None if wire_log is None else WireLog(wire_log))
+        meter = Meter(
+            link,
+            profile,
+            str(address),
+            sleep=sleep,
+            lead_resistance=entry.lead_resistance or 0.0,
+            u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
+        )
+    except ProfileError as problem:
+        raise BadInput(str(problem)) from None
+    except OSError as problem:
+        raise BadInput(f"{wire_log}: the wire log can't be written: {problem.strerror}") from None
+    try:
+        meter.open()
+    except DriverError as problem:
+        raise InstrumentTrouble(str(problem)) from None
+    return meter
+
+
+def open_counter(
+    bench: BenchFile,
+    text: str,
+    *,
+    wire_log: Path | None = None,
+    clock: Callable[[], float] = time.monotonic,
+) -> Counter:
+    """The counter that `text` names, open; raises BadInput or InstrumentTrouble."""
+    entry = next((e for e in bench.counter if e.name == text), None) or CounterEntry(name=text, use=text)
+    address = _address(entry.use, "counter", [e.name for e in bench.counter])
+    try:
+        profile = load_counter_profile(address.profile)
+        link = Link(address.port, profile.line, wire_log=None if wire_log is None else WireLog(wire_log))
+        counter = Counter(link, profile, clock=clock)
+    except ProfileError as problem:
+        raise BadInput(str(problem)) from None
+    except OSError as problem:
+        raise BadInput(f"{wire_log}: the wire log can't be written: {problem.strerror}") from None
+    try:
+        counter.open()
+    except DriverError as problem:
+        raise InstrumentTrouble(str(problem)) from None
+    return counter
+
+
+def open_store() -> Store:
+    """The user's record; raises InstrumentTrouble."""
+    try:
+        return Store(store_path())
+    except (RecordProblem, OSError) as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def take_job_lock(job: Job, doing: str) -> JobLock:
+    """The lock of a job, taken; raises InstrumentTrouble that tells who holds it."""
+    try:
+        return JobLock(lock_folder(), job.identity.number, doing).__enter__()
+    except JobHeld as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
+    """What the bench file says of a hand-held meter."""
+    said = entry.accuracy
+    return {
+        Quantity.VOLTAGE_AC: _accuracy(said.voltage_ac),
+        Quantity.CURRENT_AC: _accuracy(said.current_ac),
+        Quantity.RESISTANCE: _accuracy(said.resistance),
+        Quantity.FREQUENCY: _accuracy(said.frequency),
+    }
+
+
+def _accuracy(text: AccuracyText) -> Accuracy:
+    return Accuracy(percent_of_reading=100 * text.of_reading, counts=text.counts)
+
+
+def _address(text: str, kind: str, names: list[str]) -> Address:
+    try:
+        return Address.parse(text)
+    except AddressError as problem:
+        known = f"; or a {kind} of the bench file: {', '.join(names)}" if names else ""
+        raise BadInput(f"{problem}{known}") from None

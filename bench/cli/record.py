@@ -1,0 +1,97 @@
+"""`turnproof record`: the record of a job, and whether its chain is whole."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+
+__all__ = ["command"]
+
+
+@click.command("record")
+@click.argument("job", required=False)
+@click.option("--verify", is_flag=True, help="Check the hash chain, and say which entry is wrong.")
+@click.option("--certificate", type=click.Path(path_type=Path), help="Write the certificate of the last test, HTML.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+def command(job: str | None, verify: bool, certificate: Path | None, as_json: bool) -> int:
+    """Show the record of JOB (a job file, or the number of a job); without JOB, list the jobs that have one."""
+    from bench.cli.opening import open_store
+    from bench.records.store import RecordProblem
+
+    try:
+        with open_store() as store:
+            if job is None:
+                return _list(store.jobs(), as_json)
+            number = _number(job)
+            if not store.entries(number):
+                raise BadInput(f"{number}: no record, expected one of {', '.join(store.jobs()) or 'none yet'}")
+            if verify:
+                return _verify(store, number)
+            if certificate is not None:
+                return _certificate(store, number, certificate)
+            return _show(store, number, as_json)
+    except RecordProblem as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def _number(job: str) -> str:
+    from bench.cli.opening import open_job
+
+    path = Path(job)
+    return open_job(path).identity.number if path.suffix == ".toml" or path.is_file() else job
+
+
+def _list(jobs: list[str], as_json: bool) -> int:
+    if as_json:
+        click.echo(json.dumps({"schema": 1, "jobs": jobs}))
+    else:
+        click.echo("\n".join(jobs) if jobs else "no records yet")
+    return ExitStatus.DONE
+
+
+def _verify(store, number: str) -> int:  # type: ignore[no-untyped-def]
+    problems = store.verify(number)
+    for line in problems:
+        click.echo(line, err=True)
+    if problems:
+        return ExitStatus.REJECTED
+    click.echo(f"{number}: {len(store.entries(number))} entries, chain whole, head {store.head(number)}")
+    return ExitStatus.DONE
+
+
+def _certificate(store, number: str, path: Path) -> int:  # type: ignore[no-untyped-def]
+    from bench.records.certificate import NoTestYet, certificate_from_record
+
+    try:
+        text = certificate_from_record(store, number)
+    except NoTestYet as problem:
+        raise BadInput(str(problem)) from None
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as problem:
+        raise BadInput(f"{path}: can't be written: {problem.strerror}") from None
+    click.echo(f"{path}: written")
+    return ExitStatus.DONE
+
+
+def _show(store, number: str, as_json: bool) -> int:  # type: ignore[no-untyped-def]
+    entries = store.entries(number)
+    if as_json:
+        fields = ("seq", "kind", "at", "monotonic", "body", "previous", "hash")
+        document = {"schema": 1, "job": number, "entries": [{f: getattr(e, f) for f in fields} for e in entries]}
+        click.echo(json.dumps(document, indent=1))
+        return ExitStatus.DONE
+    for entry in entries:
+        click.echo(f"{entry.seq:6d}  {entry.at[:19].replace('T', ' ')}  {entry.kind:<13} {_summary(entry.body)}")
+    click.echo(f"head {store.head(number)}")
+    return ExitStatus.DONE
+
+
+def _summary(body: dict[str, object]) -> str:
+    short = {k: v for k, v in body.items() if k not in ("components", "counter", "steps", "text", "raw", "schema")}
+    text = ", ".join(f"{key} {value}" for key, value in short.items() if value not in (None, "", [], {}))
+    return text if len(text) <= 120 else text[:117] + "..."

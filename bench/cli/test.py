@@ -1,0 +1,145 @@
+"""`turnproof test`: take a rewound unit through the acceptance test."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+
+__all__ = ["command"]
+
+
+@click.command("test")
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.option("--meter", required=True, help="PROFILE@PORT, a meter of the bench file, or hand.")
+@click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
+@click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
+@click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
+@click.option("--go-on-because", default="", metavar="REASON", help="Go past a gate; the reason is recorded.")
+@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the meter's line in this file.")
+@click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout, the result last.")
+def command(
+    job_file: Path,
+    meter: str,
+    operator: str,
+    bench_path: Path | None,
+    certificate: Path | None,
+    go_on_because: str,
+    wire_log: Path | None,
+    as_json: bool,
+) -> int:
+    """Test the rewound unit of JOB, step by step in the order of least risk, and judge it."""
+    from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
+    from bench.design.expected import NotEnough, needs_for_test
+    from bench.records.store import RecordProblem
+
+    job = open_job(job_file)
+    needs = needs_for_test(job)
+    if needs:
+        raise BadInput("\n".join(f"{job_file}: {need}: missing, the test needs it" for need in needs))
+    bench = open_bench_file(bench_path)
+    with take_job_lock(job, "test"), open_store() as store:
+        try:
+            return _run(job, job_file, bench, store, meter, operator, certificate, go_on_because, wire_log, as_json)
+        except NotEnough as problem:
+            raise BadInput(f"{job_file}: {problem}") from None
+        except RecordProblem as problem:
+            raise InstrumentTrouble(str(problem)) from None
+
+
+def _run(job, job_file, bench, store, meter, operator_text, certificate, reason, wire_log, as_json) -> int:  # type: ignore[no-untyped-def]
+    from contextlib import ExitStack
+
+    from bench.acceptance.instrument import HandInstrument, MeterInstrument
+    from bench.acceptance.report import report
+    from bench.acceptance.session import TestSession, ask_for_value
+    from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
+    from bench.cli.test_views import JsonView, TerminalView
+    from bench.records.certificate import certificate_from_record
+    from bench.records.entry import Kind
+    from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
+
+    number = job.identity.number
+    entry = meter_entry(bench, meter)
+    with ExitStack() as open_things:
+        operator = _operator(operator_text, job, as_json, open_things)
+        if entry.use == HAND:
+            instrument = HandInstrument(
+                lambda ask: ask_for_value(operator, ask),
+                hand_accuracies(entry),
+                lead_resistance=entry.lead_resistance or 0.0,
+                name=entry.name,
+            )
+        else:
+            opened = open_things.enter_context(open_meter(entry, wire_log=wire_log))
+            instrument = MeterInstrument(opened)
+        store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
+        store.append(number, Kind.INSTRUMENT, _identity(entry, instrument))
+        if reason:
+            store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
+        procedure = procedure_for(job, equipment_of(bench, instrument.quantities), rules_named(), reason)
+        machine = as_json or operator_text == "json"
+        views = (JsonView(sys.stdout),) if as_json else (() if machine else (TerminalView(sys.stdout),))
+        session = TestSession(
+            procedure, operator, instrument, lambda kind, body: store.append(number, Kind(kind), body) and None, views
+        )
+        result = session.run()
+    if machine:
+        click.echo(json.dumps({"result": result.as_json()}))
+    else:
+        click.echo("\n" + report(result, sentences(result)))
+        click.echo(f"Record: {store.path}, head {store.head(number)[:16]}")
+    if certificate is not None:
+        try:
+            certificate.write_text(certificate_from_record(store, number), encoding="utf-8")
+        except OSError as problem:
+            raise BadInput(f"{certificate}: can't be written: {problem.strerror}") from None
+        click.echo(f"Certificate: {certificate}", err=True)
+    return of_verdict(result.verdict)
+
+
+def _operator(text, job, as_json, open_things):  # type: ignore[no-untyped-def]
+    from bench.operators.json_lines import JsonLinesOperator
+    from bench.operators.rehearsal import ControlPort, RehearsalOperator
+    from bench.operators.terminal import TerminalOperator
+    from drivers.errors import DriverError
+
+    if text == "terminal":
+        def read(prompt: str) -> str:
+            click.echo(prompt, nl=False, err=as_json)
+            line = sys.stdin.readline()
+            if not line:
+                raise EOFError
+            return line
+
+        return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read)
+    if text == "json":
+        return JsonLinesOperator(sys.stdin, sys.stdout)
+    kind, _, port = text.partition("@")
+    if kind != "rehearsal" or not port:
+        raise BadInput(f"--operator {text!r}: expected terminal, json, or rehearsal@PORT")
+    control = ControlPort(port)
+    try:
+        control.open()
+    except DriverError as problem:
+        raise InstrumentTrouble(str(problem)) from None
+    open_things.callback(control.close)
+    return RehearsalOperator(control)
+
+
+def _identity(entry, instrument) -> dict[str, object]:  # type: ignore[no-untyped-def]
+    """What the record keeps of the meter."""
+    return {
+        "name": entry.name,
+        "use": entry.use,
+        "serial": entry.serial,
+        "calibrated": entry.calibrated,
+        "calibration_due": entry.calibration_due,
+        "certificate": entry.certificate,
+        "identity": instrument.identity,
+        "quantities": sorted(instrument.quantities),
+    }

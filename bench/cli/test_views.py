@@ -1,0 +1,54 @@
+"""A running test on a terminal, and as JSON lines."""
+
+from __future__ import annotations
+
+import json
+from typing import TextIO
+
+from bench.acceptance.report import step_line
+from bench.acceptance.requests import Request
+from bench.acceptance.result import StepResult
+from bench.acceptance.session import reading_object
+from bench.quantities import show
+from drivers.reading import Reading
+
+__all__ = ["JsonView", "TerminalView"]
+
+
+class TerminalView:
+    """Readings and judged steps as they come."""
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def asked(self, request: Request) -> None:
+        """The operator shows what is asked."""
+
+    def reading_taken(self, step: str, reading: Reading) -> None:
+        value = str(reading.state) if reading.value is None else show(reading.value, reading.unit, 5)
+        self._out.write(f"    {step}: {reading.quantity} {value}\n")
+        self._out.flush()
+
+    def step_done(self, result: StepResult) -> None:
+        self._out.write(f"  {step_line(result)}\n")
+        self._out.flush()
+
+
+class JsonView:
+    """JSON lines: `reading` and `step_result`."""
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def asked(self, request: Request) -> None:
+        """The operator's asks are a stream of their own."""
+
+    def reading_taken(self, step: str, reading: Reading) -> None:
+        self._write({"reading": {"step": step, **reading_object(reading)}})
+
+    def step_done(self, result: StepResult) -> None:
+        self._write({"step_result": result.as_json()})
+
+    def _write(self, fields: dict[str, object]) -> None:
+        self._out.write(json.dumps({"schema": 1, **fields}) + "\n")
+        self._out.flush()

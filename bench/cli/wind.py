@@ -1,0 +1,155 @@
+"""`turnproof wind`: count a winding to its target, with a counter or with typed layer counts."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+
+__all__ = ["command"]
+
+
+@click.command("wind")
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.argument("winding")
+@click.option("--counter", required=True, help="PROFILE@PORT, a counter of the bench file, or hand.")
+@click.option("--target", type=click.IntRange(min=1), help="Turns to wind to; else those of the job.")
+@click.option("--rest", default=3.0, show_default=True, type=click.FloatRange(min=0.0),
+              help="Seconds that the count must rest at the target.")  # fmt: skip
+@click.option("--from", "start", type=float, help="Turns that are on the former already, when no count is kept.")
+@click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
+@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file.")
+@click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout.")
+def command(
+    job_file: Path,
+    winding: str,
+    counter: str,
+    target: int | None,
+    rest: float,
+    start: float | None,
+    bench_path: Path | None,
+    wire_log: Path | None,
+    as_json: bool,
+) -> int:
+    """Count WINDING of JOB to its target; ends when the count rests there, and goes on where it was interrupted."""
+    from bench.cli.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
+    from bench.records.entry import Kind
+    from bench.records.store import RecordProblem
+
+    job = open_job(job_file)
+    try:
+        wanted = job.get_winding(winding)
+    except KeyError:
+        names = ", ".join(w.name for w in job.winding) or "none yet"
+        raise BadInput(f"{job_file}: winding {winding!r} is not in the job, expected one of {names}") from None
+    turns = target or wanted.turns
+    if turns is None:
+        raise BadInput(f"{job_file}: winding.{winding}.turns: missing, or give --target")
+    bench = open_bench_file(bench_path)
+    number = job.identity.number
+    by_hand = counter == HAND or any(e.name == counter and e.use == HAND for e in bench.counter)
+    with take_job_lock(job, "wind"), open_store() as store:
+        try:
+            store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
+            if by_hand:
+                return _typed(store, number, wanted, turns, as_json)
+            return _counted(store, number, wanted, turns, bench, counter, rest, start, wire_log, as_json)
+        except RecordProblem as problem:
+            raise InstrumentTrouble(str(problem)) from None
+
+
+def _counted(store, number, winding, target, bench, counter, rest, start, wire_log, as_json) -> int:  # type: ignore[no-untyped-def]
+    from bench.cli.opening import open_counter
+    from bench.cli.winding_views import JsonView, TerminalView
+    from bench.records.entry import Kind
+    from bench.winding.session import WindingSession
+
+    view = JsonView(sys.stdout) if as_json else TerminalView(sys.stdout, live=sys.stdout.isatty())
+    with open_counter(bench, counter, wire_log=wire_log) as instrument:
+        kept = _kept(store, number, winding.name)
+        if start is not None:
+            # A typed position, a correction: it stands from the first line on.
+            store.append(number, Kind.CORRECTION, {"winding": winding.name, "turns": start, "reason": "--from"})
+            instrument.set_count(start, "--from")
+        elif kept is not None:
+            instrument.restore(kept["counter"])
+            click.echo(f"{winding.name}: going on from {kept['turns']:.2f} turns as recorded", err=True)
+        else:
+            instrument.set_count(0.0, "a new winding")
+        session = WindingSession(
+            winding,
+            target,
+            instrument,
+            lambda kind, body: store.append(number, Kind(kind), body) and None,
+            (view,),
+            rest=rest,
+        )
+        result = session.run()
+    view.ended(result)
+    progress = result.progress
+    assert progress is not None
+    store.append(
+        number,
+        Kind.WINDING_DONE,
+        {"winding": winding.name, "turns": progress.turns, "low": progress.low, "high": progress.high, "target": target},
+    )
+    return ExitStatus.DONE
+
+
+def _kept(store, number: str, winding: str):  # type: ignore[no-untyped-def]
+    """The last count of this winding, unless it was finished."""
+    from bench.records.entry import Kind
+
+    done = [e for e in store.entries(number, Kind.WINDING_DONE) if e.body["winding"] == winding]
+    counts = [e for e in store.entries(number, Kind.COUNT) if e.body["winding"] == winding and e.body.get("counter")]
+    if not counts or (done and done[-1].seq > counts[-1].seq):
+        return None
+    return counts[-1].body
+
+
+def _typed(store, number, winding, target, as_json) -> int:  # type: ignore[no-untyped-def]
+    """Layer by layer, each typed when it is full; a correction is typed with its sign."""
+    from bench.records.entry import Kind
+    from bench.winding.layers import LayerCount, read_layer
+
+    count = LayerCount(winding, target)
+    for entry in store.entries(number, Kind.LAYER):
+        if entry.body["winding"] == winding.name:
+            count = count.with_layer(entry.body["turns"])
+    if count.layers_done:
+        click.echo(f"{winding.name}: going on from {count.turns:g} turns in {count.layers_done} layers", err=True)
+    while count.turns < target:
+        try:
+            text = click.prompt(count.question(), type=str, err=as_json)
+        except click.Abort:
+            click.echo(f"\n{winding.name}: {count.turns:g} of {target} turns so far, kept", err=True)
+            return ExitStatus.UNDECIDED
+        try:
+            turns = read_layer(text, target)
+        except ValueError as problem:
+            click.echo(f"  {problem}", err=True)
+            continue
+        store.append(number, Kind.LAYER, {"winding": winding.name, "turns": turns, "text": text})
+        count = count.with_layer(turns)
+        if as_json:
+            click.echo(
+                json.dumps(
+                    {"schema": 1, "winding": winding.name, "layer": count.layers_done, "turns": count.turns,
+                     "low": count.turns, "high": count.turns, "to_go": target - count.turns}
+                )  # fmt: skip
+            )
+        else:
+            click.echo(f"  {count.said()}")
+    store.append(
+        number,
+        Kind.WINDING_DONE,
+        {"winding": winding.name, "turns": count.turns, "low": count.turns, "high": count.turns, "target": target},
+    )
+    if count.turns > target:
+        click.echo(f"{winding.name}: {count.turns - target:g} turns past the target of {target}", err=True)
+        return ExitStatus.UNDECIDED
+    return ExitStatus.DONE

@@ -1,0 +1,84 @@
+"""A winding in progress on a terminal, and as JSON lines."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, TextIO
+
+from bench.winding.progress import Progress
+from bench.winding.session import WindingResult, event_object
+
+__all__ = ["JsonView", "TerminalView"]
+
+
+class TerminalView:
+    """One line that is written over where the terminal can, a line a whole layer or event where it can't."""
+
+    def __init__(self, out: TextIO, *, live: bool) -> None:
+        self._out = out
+        self._live = live
+        self._said: tuple[object, ...] | None = None
+
+    def progressed(self, progress: Progress) -> None:
+        interval = "" if progress.certain else f"  between {progress.low:.1f} and {progress.high:.1f}"
+        layer = "" if progress.layer is None else f"  layer {progress.layer}/{progress.layers}, turn {progress.turn_in_layer:.0f}"
+        line = (
+            f"{progress.winding}  {progress.turns:8.1f} of {progress.target}  to go {progress.to_go:7.1f}{layer}  "
+            f"{progress.speed * 60:5.0f} rpm  {progress.standing}{interval}  {progress.next_event}"
+        )
+        if self._live:
+            self._out.write(f"\r\x1b[K{line}")
+            self._out.flush()
+            return
+        now = (progress.layer, progress.standing, progress.certain)
+        if now != self._said:
+            self._said = now
+            self._out.write(line + "\n")
+            self._out.flush()
+
+    def count_event(self, event: Any) -> None:
+        fields = event_object(event)
+        why = fields.get("why") or fields.get("reason") or ""
+        before = "\r\x1b[K" if self._live else ""
+        self._out.write(f"{before}   {fields['event']}: {why}\n")
+        self._out.flush()
+
+    def ended(self, result: WindingResult) -> None:
+        assert result.progress is not None
+        before = "\r\x1b[K" if self._live else ""
+        self._out.write(f"{before}{result.progress.winding}: {result.progress.turns:.2f} of {result.progress.target} turns, done\n")
+
+
+class JsonView:
+    """JSON lines, one for each change."""
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def progressed(self, progress: Progress) -> None:
+        self._write(
+            {
+                "winding": progress.winding,
+                "turns": progress.turns,
+                "low": progress.low,
+                "high": progress.high,
+                "target": progress.target,
+                "to_go": progress.to_go,
+                "standing": str(progress.standing),
+                "layer": progress.layer,
+                "turn_in_layer": progress.turn_in_layer,
+                "next": progress.next_event,
+                "speed": round(progress.speed, 3),
+            }
+        )
+
+    def count_event(self, event: Any) -> None:
+        self._write(event_object(event))
+
+    def ended(self, result: WindingResult) -> None:
+        assert result.progress is not None
+        self._write({"result": {"winding": result.progress.winding, "turns": result.progress.turns, "met": result.met}})
+
+    def _write(self, fields: dict[str, Any]) -> None:
+        self._out.write(json.dumps({"schema": 1, **fields}) + "\n")
+        self._out.flush()

@@ -1,0 +1,1 @@
+"""Which fault explains all the readings together, and how probable it is against the others."""

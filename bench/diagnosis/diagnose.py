@@ -1,0 +1,105 @@
+"""From the steps of a test to findings with probabilities, and the check that would tell most."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+from bench.acceptance.decision import Verdict
+from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
+from bench.diagnosis.hypotheses import Hypothesis, hypotheses
+from bench.diagnosis.likelihood import log_likelihood
+from bench.diagnosis.words import CHECK, REMEDY, explains
+from bench.job.expectation import Expectation, Variant
+from bench.job.model import Job
+
+__all__ = ["Diagnosis"]
+
+_WORTH_SAYING = 0.05
+_MOST = 6
+
+
+class Diagnosis:
+    """Weighs all hypotheses against a test's steps; `forward` gives the readings that a variant would produce."""
+
+    def __init__(self, job: Job, rules: dict[str, Any], forward: Callable[[Variant], Expectation]) -> None:
+        self._job = job
+        self._priors: dict[str, float] = rules["priors"]
+        self._forward = forward
+
+    def __call__(
+        self, steps: tuple[StepResult, ...], not_done: tuple[NotDone, ...]
+    ) -> tuple[tuple[Finding, ...], NextStep | None]:
+        """Findings by falling probability, and what to check next; nothing while nothing was measured."""
+        if not any(step.measured is not None or step.verdict is Verdict.REJECTED for step in steps):
+            return (), None
+        weighed = self.posterior(steps)
+        merged = _merge(weighed)
+        findings = tuple(
+            self._finding(best, probability, steps)
+            for best, probability in merged
+            if best.fault != "none" and probability >= _WORTH_SAYING
+        )[:_MOST]
+        following = None
+        if findings:
+            following = NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
+        return findings, following
+
+    def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
+        """All hypotheses with their probabilities, which add up to one."""
+        candidates = hypotheses(self._job, self._forward(Variant()), steps)
+        many = {h.fault: sum(other.fault == h.fault for other in candidates) for h in candidates}
+        scores = [
+            math.log(self._priors[h.fault] / many[h.fault]) + log_likelihood(h, self._forward(h.variant), steps)
+            for h in candidates
+        ]
+        top = max(scores)
+        weights = [math.exp(score - top) for score in scores]
+        total = sum(weights)
+        return [(h, weight / total) for h, weight in zip(candidates, weights, strict=True)]
+
+    def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
+        evidence = [
+            _told(step)
+            for step in steps
+            if step.verdict in (Verdict.REJECTED, Verdict.TROUBLE)
+            or (step.verdict is Verdict.UNDECIDED and step.probability is not None and step.probability < 0.9)
+        ]
+        return Finding(
+            fault=best.fault,
+            winding=best.winding,
+            size=best.size,
+            probability=probability,
+            evidence=tuple(evidence[:6]),
+            check=CHECK[best.fault],
+            remedy=REMEDY[best.fault],
+        )
+
+
+def explains_of(finding: Finding) -> str:
+    """A finding in one sentence."""
+    return explains(finding.fault, finding.winding, finding.size)
+
+
+def _merge(weighed: list[tuple[Hypothesis, float]]) -> list[tuple[Hypothesis, float]]:
+    """Sizes of one fault at one place added up, under the most probable size; most probable first.
+
+    A shorted turn can hardly be told from one in another winding: its places are added up too.
+    """
+    groups: dict[tuple[str, str], list[tuple[Hypothesis, float]]] = {}
+    for hypothesis, probability in weighed:
+        place = "" if hypothesis.fault == "turns_shorted" else hypothesis.winding
+        groups.setdefault((hypothesis.fault, place), []).append((hypothesis, probability))
+    merged = [
+        (max(group, key=lambda one: one[1])[0], sum(probability for _, probability in group))
+        for group in groups.values()
+    ]
+    return sorted(merged, key=lambda one: -one[1])
+
+
+def _told(step: StepResult) -> str:
+    if step.measured is None:
+        return f"{step.label}: {step.note or step.state}"
+    against = "" if step.expected is None else f", design {step.expected:.4g}"
+    return f"{step.label}: {step.measured:.4g} {step.unit}{against}"

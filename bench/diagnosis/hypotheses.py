@@ -1,0 +1,118 @@
+"""The faults that are weighed: each a change to the job's transformer, to its leads, or to the way it was read."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bench.acceptance.result import StepResult
+from bench.job.expectation import Expectation, Variant
+from bench.job.model import Job
+
+__all__ = ["Hypothesis", "hypotheses"]
+
+# Resistance of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028).
+_COPPER = 1 / 58e6
+_CONTACTS = (0.0, 0.01, 0.02, 0.05, 0.1, 0.3)
+_GAPS = (0.01e-3, 0.02e-3, 0.05e-3, 0.1e-3, 0.2e-3)
+_STACKS = (0.97, 0.95, 0.9, 0.85)
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """A fault with its place and size; `variant` is how the unit then differs from its design.
+
+    low_insulation, open_winding, misread: names of what it concerns, where a variant can't say it.
+    """
+
+    fault: str
+    winding: str = ""
+    size: str = ""
+    variant: Variant = Variant()
+    low_insulation: str = ""
+    misread: str = ""
+
+
+def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> list[Hypothesis]:
+    """All hypotheses worth weighing for these readings; sizes of miscounts are taken from the readings."""
+    found = [Hypothesis("none"), Hypothesis("unknown")]
+    found.extend(_turns_wrong(design, steps))
+    found.extend(_turns_shorted(job, design))
+    for span in design.spans.values():
+        if span.winding != design.fed:
+            found.append(Hypothesis("winding_reversed", span.name, variant=Variant(reversed_spans=(span.name,))))
+    simple = [w.name for w in job.winding if not w.taps and w.name != design.fed]
+    for pair in itertools.combinations(simple, 2):
+        found.append(Hypothesis("leads_swapped", " and ".join(pair), variant=Variant(swapped=pair)))
+    for winding in job.winding:
+        found.append(Hypothesis("winding_open", winding.name, variant=Variant(open_winding=winding.name)))
+        found.append(Hypothesis("insulation_low", winding.name, low_insulation=winding.name))
+        found.append(Hypothesis("reading_wrong", winding.name, misread=winding.name))
+    for gap in _GAPS:
+        found.append(Hypothesis("core_gap", size=f"{gap * 1e3:g} mm", variant=Variant(joint_added=gap)))
+    for factor in _STACKS:
+        size = f"{(1 - factor) * 100:.0f} %"
+        found.append(Hypothesis("core_stack_short", size=size, variant=Variant(stack_factor=factor)))
+    found.extend(_screen_closed(job))
+    found.append(Hypothesis("supply_wrong", misread="supply"))
+    return found
+
+
+def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
+    """Whole turns near what each winding reads; for the primary, what all secondaries agree on."""
+    shares = []
+    for step in steps:
+        if not step.id.startswith("ratio:") or step.measured is None or step.expected is None:
+            continue
+        added = step.measured - step.expected
+        span = design.spans[step.winding]
+        nearest = round(added)
+        for turns in {nearest - 1, nearest, nearest + 1} - {0}:
+            if abs(turns) <= max(3, 0.1 * abs(span.turns)):
+                yield Hypothesis("turns_wrong", span.name, f"{turns:+d} turns", Variant(turns_added={span.name: turns}))
+        if step.u > 0 and step.measured > 0:
+            shares.append((math.log(step.measured / step.expected), step.u / step.measured))
+    if not shares:
+        return
+    weight = sum(1 / u**2 for _, u in shares)
+    common = sum(share / u**2 for share, u in shares) / weight
+    fed_turns = abs(design.fed_span.turns)
+    nearest = round(fed_turns * (math.exp(-common) - 1))
+    for turns in {nearest - 2, nearest - 1, nearest, nearest + 1, nearest + 2} - {0}:
+        if abs(turns) <= 0.1 * fed_turns:
+            yield Hypothesis("turns_wrong", design.fed, f"{turns:+d} turns", Variant(turns_added={design.fed: turns}))
+
+
+def _turns_shorted(job: Job, design: Expectation) -> Iterator[Hypothesis]:
+    """One turn of each winding closed by a contact."""
+    for winding in job.winding:
+        span = design.spans[winding.name]
+        if span.resistance is None or not math.isfinite(span.resistance) or not winding.turns:
+            continue
+        # One strand is bared and touches itself: one turn of one wire in hand.
+        turn = span.resistance * winding.strands / winding.turns
+        for contact in _CONTACTS:
+            yield Hypothesis(
+                "turns_shorted",
+                winding.name,
+                f"one turn closed by {contact:g} ohm",
+                Variant(loop_conductance=1 / (turn + contact)),
+            )
+
+
+def _screen_closed(job: Job) -> Iterator[Hypothesis]:
+    shape, stack = job.core.shape, job.core.stack
+    if shape is None or stack is None:
+        return
+    for screen in job.screen:
+        around = 2 * (shape.tongue + stack) + 0.03
+        foil = _COPPER * around / (screen.thickness * 0.9 * shape.window_height)
+        for contact in (0.0, 0.003, *_CONTACTS[1:]):
+            yield Hypothesis(
+                "screen_closed",
+                screen.name,
+                f"closed by {contact:g} ohm",
+                Variant(loop_conductance=1 / (foil + contact)),
+            )

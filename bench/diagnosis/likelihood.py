@@ -1,0 +1,180 @@
+"""How well a hypothesis explains all readings together, with what is not known of steel and copper integrated out."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from bench.acceptance.decision import Verdict
+from bench.acceptance.result import StepResult
+from bench.diagnosis.hypotheses import Hypothesis
+from bench.job.expectation import Expectation
+
+__all__ = ["log_likelihood"]
+
+# What a reading that the hypothesis makes impossible costs, in natural logarithms: people do write down impossible
+# readings now and then, about once in a thousand (common practice, no source).
+_IMPOSSIBLE = -7.0
+# An unknown fault spreads every reading ten times as wide as a good unit's.
+_UNKNOWN_SPREAD = 10.0
+# Share of the steel's and the copper's doubt that moves all points of one kind together.
+_COMMON = 0.9
+_STACK_RULE = 0.6e-3
+_GOOD_INSULATION = 3e7
+
+
+def log_likelihood(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepResult, ...]) -> float:
+    """ln of the probability density of all readings under a hypothesis, up to a constant shared by all hypotheses.
+
+    model: the readings that the hypothesis expects.  Readings laid to the reading itself speak only for or against
+    reading_wrong and supply_wrong.
+    """
+    spread = _UNKNOWN_SPREAD if hypothesis.fault == "unknown" else 1.0
+    judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]
+    total = _trouble(hypothesis, steps)
+    total += _resistances(model, judged, spread)
+    total += _turns(model, judged, spread)
+    total += _polarities(hypothesis, model, judged)
+    total += _exciting(model, judged, spread)
+    total += _watts(model, judged, spread)
+    for step in judged:
+        if step.id.startswith("insulation:") and step.measured is not None:
+            total += _insulation(hypothesis, step)
+        elif step.id == "stack_height" and step.measured is not None and model.stack is not None:
+            total += _gaussian((step.measured - model.stack) / math.hypot(step.u, _STACK_RULE), spread)
+        elif step.id == "first_power" and step.verdict is Verdict.REJECTED:
+            total += 0.0 if hypothesis.variant.loop_conductance > 0 else _IMPOSSIBLE
+    return total
+
+
+def _gaussian(z: float, spread: float) -> float:
+    # A tail of gross errors: no single reading can weigh more than an impossible one.
+    return max(-0.5 * (z / spread) ** 2, _IMPOSSIBLE * 2) - math.log(spread)
+
+
+def _trouble(hypothesis: Hypothesis, steps: tuple[StepResult, ...]) -> float:
+    total = 0.0
+    for step in steps:
+        if step.verdict is not Verdict.TROUBLE:
+            continue
+        about = "supply" if step.id == "frequency" else step.winding
+        explained = bool(hypothesis.misread) and (
+            hypothesis.misread == about or about.startswith(f"{hypothesis.misread}.")
+        )
+        total += 0.0 if explained else _IMPOSSIBLE
+    if hypothesis.misread and not any(step.verdict is Verdict.TROUBLE for step in steps):
+        # A wrong reading that shows nowhere: nothing speaks for it but that it is common.
+        total += -2.0
+    return total
+
+
+def _resistances(model: Expectation, steps: list[StepResult], spread: float) -> float:
+    """ln of resistances: an own doubt each, and one for all (mean turn) that is integrated out."""
+    logs, own, common = [], [], 0.0
+    total = 0.0
+    for step in steps:
+        if not step.id.startswith("resistance:"):
+            continue
+        expected = model.spans[step.winding].resistance
+        if step.measured is None:
+            total += 0.0 if expected == math.inf else _IMPOSSIBLE * 2
+        elif expected is not None:
+            if not math.isfinite(expected) or step.measured <= 0:
+                total += _IMPOSSIBLE * 2
+                continue
+            span = model.spans[step.winding]
+            logs.append(math.log(step.measured / expected))
+            own.append(math.hypot(step.u / step.measured, span.u_log_resistance * 0.7))
+            common = span.u_log_resistance * 0.7
+    return total + _with_common(np.array(logs), np.array(own), common, spread)
+
+
+def _with_common(residuals: np.ndarray, own: np.ndarray, common: float, spread: float) -> float:  # type: ignore[type-arg]
+    """Gaussian with an own standard deviation each and a shared one, residuals bounded as gross errors are."""
+    if residuals.size == 0:
+        return 0.0
+    covariance = (np.diag(own**2) + common**2) * spread**2
+    bound = math.sqrt(-4 * _IMPOSSIBLE)
+    scale = np.sqrt(np.diag(covariance))
+    clipped = np.clip(residuals, -bound * scale, bound * scale)
+    distance = float(clipped @ np.linalg.solve(covariance, clipped))
+    _, log_determinant = np.linalg.slogdet(covariance)
+    return -0.5 * distance - 0.5 * float(log_determinant)
+
+
+def _turns(model: Expectation, steps: list[StepResult], spread: float) -> float:
+    """Turns by ratio, and again by the volts at nominal: whole turns, so only the meter's doubt counts."""
+    total = 0.0
+    by_ratio = set()
+    for step in steps:
+        if step.measured is None or not step.id.startswith(("ratio:", "open_circuit:")):
+            continue
+        # Both readings see the same turns; the better of the two is the ratio's.
+        kind, name = step.id.split(":", 1)
+        if kind == "open_circuit" and name in by_ratio:
+            continue
+        by_ratio.add(name)
+        share = abs(model.ratio(name)) if math.isfinite(model.spans[name].resistance or 0.0) else 0.0
+        assert step.expected is not None
+        design = step.expected
+        measured = step.measured / design
+        expected = share / _design_share(model, design, kind)
+        u = math.hypot(step.u / design, 0.0005)
+        total += _gaussian((measured - expected) / u, spread)
+    return total
+
+
+def _design_share(model: Expectation, expected: float, kind: str) -> float:
+    """The ratio that the step expected of a good unit, from the value it was judged against."""
+    if kind == "ratio":
+        return expected / model.design_fed_turns
+    return expected / model.voltage
+
+
+def _polarities(hypothesis: Hypothesis, model: Expectation, steps: list[StepResult]) -> float:
+    if hypothesis.fault == "unknown":
+        return -1.0
+    total = 0.0
+    for step in steps:
+        if step.id.startswith("polarity:") and step.measured is not None:
+            reversed_here = model.reversed_against_design(step.winding)
+            measured_reversed = step.measured < 0
+            total += 0.0 if reversed_here == measured_reversed else _IMPOSSIBLE * 2
+    return total
+
+
+def _exciting(model: Expectation, steps: list[StepResult], spread: float) -> float:
+    """ln of exciting currents: the steel moves all points together, the shape of its curve each a little."""
+    if model.curve is None:
+        return 0.0
+    logs, own, common = [], [], []
+    for step in steps:
+        if step.id.startswith("exciting:") and step.measured and step.at_volts:
+            u = model.curve.u_log_current_at(step.at_volts)
+            logs.append(math.log(step.measured / model.curve.current_at(step.at_volts)))
+            own.append(math.hypot(step.u / step.measured, u * math.sqrt(1 - _COMMON**2)))
+            common.append(u * _COMMON)
+    if not logs:
+        return 0.0
+    return _with_common(np.array(logs), np.array(own), float(np.mean(common)), spread)
+
+
+def _watts(model: Expectation, steps: list[StepResult], spread: float) -> float:
+    total = 0.0
+    for step in steps:
+        if step.id == "core_watts" and step.measured is not None and step.at_volts and model.curve is not None:
+            expected = model.curve.watts_at(step.at_volts)
+            u = math.hypot(model.curve.u_log_watts_at(step.at_volts), step.u / expected)
+            deviation = math.log(max(step.measured, 0.05 * expected) / expected)
+            total += _gaussian(deviation / u, spread) - math.log(u)
+    return total
+
+
+def _insulation(hypothesis: Hypothesis, step: StepResult) -> float:
+    assert step.measured is not None
+    low = step.measured < _GOOD_INSULATION
+    if hypothesis.low_insulation:
+        # Low between two windings shows from both sides; the second is no surprise.
+        return 0.0 if low else (-1.0 if step.winding != hypothesis.low_insulation else _IMPOSSIBLE)
+    return _IMPOSSIBLE if low else 0.0

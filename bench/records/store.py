@@ -1,0 +1,225 @@
+"""The store: SQLite, append-only, one hash chain for each job."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from sqlalchemy import (
+    Column,
+    Connection,
+    Float,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    create_engine,
+    event,
+    insert,
+    select,
+    text,
+)
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
+
+__all__ = ["RecordProblem", "Store"]
+
+_VERSION = 1
+_metadata = MetaData()
+_entries = Table(
+    "entry",
+    _metadata,
+    Column("id", Integer, primary_key=True),
+    Column("job", String(40), nullable=False),
+    Column("seq", Integer, nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("at", String(40), nullable=False),
+    Column("monotonic", Float, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("previous", String(64), nullable=False),
+    Column("hash", String(64), nullable=False),
+    UniqueConstraint("job", "seq"),
+)
+# Nothing measured is ever changed: the database itself refuses.
+_GUARDS = tuple(
+    f"CREATE TRIGGER IF NOT EXISTS entry_no_{verb.lower()} BEFORE {verb} ON entry "
+    "BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
+    for verb in ("UPDATE", "DELETE")
+)
+
+
+class RecordProblem(Exception):
+    """The store can't be opened, written or trusted; the text says where and why."""
+
+
+class Store:
+    """Appends entries and reads them back; every append is on the disk when it returns."""
+
+    def __init__(
+        self,
+        path: Path,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+        utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
+    ) -> None:
+        self.path = path
+        self._clock = clock
+        self._utcnow = utcnow
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
+            event.listen(self._engine, "connect", _settings)
+            self._connection: Connection = self._engine.connect()
+            self._prepare()
+        except (SQLAlchemyError, OSError) as error:
+            raise RecordProblem(f"{path}: the record can't be opened: {_reason(error)}") from error
+
+    def append(self, job: str, kind: Kind, body: dict[str, Any]) -> Entry:
+        """Add one entry to a job's chain, under the database's write lock; raises RecordProblem."""
+        try:
+            with self._writing() as connection:
+                last = connection.execute(
+                    select(_entries.c.seq, _entries.c.hash)
+                    .where(_entries.c.job == job)
+                    .order_by(_entries.c.seq.desc())
+                    .limit(1)
+                ).first()
+                seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
+                at, monotonic, content = self._utcnow().isoformat(), self._clock(), canonical(body)
+                digest = entry_hash(job, seq, kind, at, monotonic, content, previous)
+                connection.execute(
+                    insert(_entries).values(
+                        job=job,
+                        seq=seq,
+                        kind=str(kind),
+                        at=at,
+                        monotonic=monotonic,
+                        body=content,
+                        previous=previous,
+                        hash=digest,
+                    )
+                )
+        except SQLAlchemyError as error:
+            raise RecordProblem(f"{self.path}: not stored: {_reason(error)}") from error
+        return Entry(job, seq, str(kind), at, monotonic, body, previous, digest)
+
+    def entries(self, job: str, kind: Kind | None = None) -> list[Entry]:
+        """Entries of a job in order, of one kind or all."""
+        query = select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq)
+        if kind is not None:
+            query = query.where(_entries.c.kind == str(kind))
+        return [_entry(row) for row in self._read(query)]
+
+    def last(self, job: str, kind: Kind) -> Entry | None:
+        """The newest entry of one kind."""
+        query = (
+            select(_entries)
+            .where(_entries.c.job == job, _entries.c.kind == str(kind))
+            .order_by(_entries.c.seq.desc())
+            .limit(1)
+        )
+        rows = self._read(query)
+        return _entry(rows[0]) if rows else None
+
+    def jobs(self) -> list[str]:
+        """Numbers of all jobs that have a record."""
+        return [row.job for row in self._read(select(_entries.c.job).distinct().order_by(_entries.c.job))]
+
+    def head(self, job: str) -> str:
+        """Hash of the newest entry of a job, GENESIS where there is none."""
+        rows = self._read(select(_entries.c.hash).where(_entries.c.job == job).order_by(_entries.c.seq.desc()).limit(1))
+        return str(rows[0].hash) if rows else GENESIS
+
+    def verify(self, job: str) -> list[str]:
+        """What is wrong with a job's chain, a line each: altered, missing or reordered entries."""
+        problems, previous, due = [], GENESIS, 1
+        for row in self._read(select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq)):
+            if row.seq != due:
+                problems.append(f"{job}: entry {due} is missing")
+            if row.previous != previous:
+                problems.append(f"{job}: entry {row.seq} does not follow the entry before it")
+            digest = entry_hash(row.job, row.seq, row.kind, row.at, row.monotonic, row.body, row.previous)
+            if digest != row.hash:
+                problems.append(f"{job}: entry {row.seq} ({row.kind}) was altered")
+            previous, due = row.hash, row.seq + 1
+        return problems
+
+    def close(self) -> None:
+        self._connection.close()
+        self._engine.dispose()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _prepare(self) -> None:
+        version = self._connection.exec_driver_sql("PRAGMA user_version").scalar_one()
+        self._connection.rollback()
+        if version > _VERSION:
+            raise RecordProblem(
+                f"{self.path}: record version {version} is newer than this program, expected {_VERSION}"
+            )
+        if version == _VERSION:
+            return
+        with self._writing() as connection:
+            _metadata.create_all(connection)
+            for guard in _GUARDS:
+                connection.execute(text(guard))
+            connection.exec_driver_sql(f"PRAGMA user_version = {_VERSION}")
+
+    def _writing(self) -> _Writing:
+        return _Writing(self._connection)
+
+    def _read(self, query: Any) -> list[Any]:
+        try:
+            rows = list(self._connection.execute(query))
+            self._connection.rollback()
+        except SQLAlchemyError as error:
+            raise RecordProblem(f"{self.path}: the record can't be read: {_reason(error)}") from error
+        return rows
+
+
+class _Writing:
+    """A transaction that holds the write lock from its start, so that two programs can't chain to the same entry."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+
+    def __enter__(self) -> Connection:
+        self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        return self._connection
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if kind is None:
+            self._connection.commit()
+        else:
+            self._connection.rollback()
+
+
+def _settings(connection: Any, _: Any) -> None:
+    connection.isolation_level = None  # we say BEGIN ourselves
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=5000", "foreign_keys=ON"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _entry(row: Any) -> Entry:
+    return Entry(row.job, row.seq, row.kind, row.at, row.monotonic, json.loads(row.body), row.previous, row.hash)
+
+
+def _reason(error: Exception) -> str:
+    cause = error.orig if isinstance(error, DBAPIError) and error.orig is not None else error
+    return str(cause).splitlines()[0]

@@ -1,0 +1,53 @@
+"""Joins design, acceptance and diagnosis into one test of one job; the command line and the demo both start here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bench.acceptance.context import Context, Equipment
+from bench.acceptance.procedure import Procedure
+from bench.acceptance.result import TestResult
+from bench.design.forward import Forward
+from bench.diagnosis.diagnose import Diagnosis, explains_of
+from bench.job.bench_file import BenchFile
+from bench.job.model import Job
+from bench.job.profiles import load_table
+from drivers.reading import Quantity
+
+__all__ = ["equipment_of", "procedure_for", "rules_named", "sentences"]
+
+_RULES = "small-mains"
+
+
+def rules_named(name: str = _RULES) -> dict[str, Any]:
+    """The limits profile of that name."""
+    return load_table("limits", name)
+
+
+def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_because: str = "") -> Procedure:
+    """The procedure for a job on a bench, with the diagnosis that will weigh its readings; raises NotEnough."""
+    forward = Forward(job, rules)
+    context = Context(job, forward.design, rules, equipment)
+    return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
+
+
+def equipment_of(bench: BenchFile, quantities: frozenset[Quantity]) -> Equipment:
+    """What a bench file says stands on the bench, beside a meter that reads `quantities`."""
+    limiter = "a lamp in series"
+    if bench.limiter is not None and bench.limiter.kind == "resistor":
+        limiter = "the limiting resistor"
+    elif bench.limiter is not None and bench.limiter.power is not None:
+        limiter = f"a {bench.limiter.power:g} W lamp in series (a filament lamp; LED lamps are no limiter)"
+    usual = Equipment(quantities)
+    return Equipment(
+        quantities=quantities,
+        limiter=limiter,
+        series_ohms=None if bench.resistor is None else bench.resistor.resistance,
+        series_tolerance=0.01 if bench.resistor is None else bench.resistor.tolerance,
+        low_volts=bench.low_voltage_source or usual.low_volts,
+    )
+
+
+def sentences(result: TestResult) -> dict[str, str]:
+    """Each finding of a result in one sentence, by fault and winding."""
+    return {f"{finding.fault}:{finding.winding}": explains_of(finding) for finding in result.findings}

@@ -1,0 +1,1 @@
+"""A winding in progress: where the count stands against the sheet, and the journal of it."""

@@ -1,0 +1,50 @@
+"""A winding counted by hand: turns typed layer by layer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from bench.job.winding import Winding
+
+__all__ = ["LayerCount", "read_layer"]
+
+
+@dataclass(frozen=True)
+class LayerCount:
+    """What was typed so far: layers done, and the turns in all of them."""
+
+    winding: Winding
+    target: int
+    layers_done: int = 0
+    turns: float = 0.0
+
+    def with_layer(self, turns: float) -> LayerCount:
+        """One more entry; a negative one takes turns back and is no layer."""
+        return replace(self, turns=self.turns + turns, layers_done=self.layers_done + (1 if turns > 0 else 0))
+
+    def question(self) -> str:
+        """What to ask for next, with what the sheet says of that layer."""
+        number = self.layers_done + 1
+        layers = self.winding.layers
+        sheet = f" (sheet: {layers[number - 1]})" if number <= len(layers) else ""
+        return f"{self.winding.name}, turns in layer {number}{sheet}"
+
+    def said(self) -> str:
+        """Where the winding stands, and what disagrees with the sheet."""
+        layers = self.winding.layers
+        due = sum(layers[: self.layers_done]) if layers and self.layers_done <= len(layers) else None
+        note = ""
+        if due is not None and due != self.turns:
+            note = f"; the sheet has {due} here, {self.turns - due:+g}"
+        return f"{self.turns:g} turns in {self.layers_done} layers, {self.target - self.turns:g} to go{note}"
+
+
+def read_layer(text: str, target: int) -> float:
+    """Turns of a layer as typed, such as `84`, `83.5` or `-3` for turns taken back; raises ValueError."""
+    try:
+        turns = float(text.strip().replace(",", "."))
+    except ValueError:
+        raise ValueError(f"{text!r} is no number of turns, expected such as 84, 83.5, or -3 for turns taken back") from None
+    if not (-target <= turns <= 2 * target) or turns == 0:
+        raise ValueError(f"{turns:g} turns in one layer of a winding of {target}, expected between 1 and {target}")
+    return turns
