@@ -45,7 +45,7 @@ class Hand:
         else:
             source = _source(ask)
             if not 0 < volts <= source.most:
-                raise RehearsalProblem(f"volts: the {source} source gives more than 0 to {source.most:g} V")
+                raise RehearsalProblem(f"volts: {volts:g} V from the {source} source, expected 0 to {source.most:g} V")
             series = ask.get("series")
             ohms = None if series is None else _quantity(ask, "series", Dimension.RESISTANCE)
             if ohms is not None and ohms <= 0:

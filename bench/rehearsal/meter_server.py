@@ -18,7 +18,6 @@ _OVER_RANGE = 1.2  # of full scale
 _READING_TIME = 0.08  # s of simulated time that one reading takes
 _LONGEST = 350  # characters of a message
 _QUEUE = 20  # errors kept
-_NOISE = 5e-6  # of range, one standard deviation
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(E[+-]?\d+)?", re.IGNORECASE)
 
 _CONFIGURE = configure_words()
@@ -159,7 +158,7 @@ class MeterServer:
         if self._function is Function.FREQ:
             return f"{value * self._errors.gain(self._function, full):+.6E}"
         value = value * self._errors.gain(self._function, full) + self._errors.offset(self._function, full)
-        value += self._noise.normal(0.0, _NOISE * full)
+        value += self._noise.normal(0.0, self._function.noise * full)
         step = full * 1e-6
         return f"{round(value / step) * step:+.8E}"
 
