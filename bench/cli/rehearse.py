@@ -6,14 +6,9 @@ from pathlib import Path
 
 import click
 
+from bench.cli.exits import BadInput
+
 __all__ = ["command"]
-
-
-class _BadInput(click.ClickException):
-    exit_code = 3
-
-    def show(self, file: object = None) -> None:
-        click.echo(self.format_message(), err=True)
 
 
 @click.command("rehearse")
@@ -56,6 +51,6 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
             click.echo(json.dumps(said))
             serve_until_told(rehearsal)
     except FileProblem as problem:
-        raise _BadInput("\n".join(problem.lines)) from None
+        raise BadInput("\n".join(problem.lines)) from None
     except RehearsalProblem as problem:
-        raise _BadInput(str(problem)) from None
+        raise BadInput(str(problem)) from None
