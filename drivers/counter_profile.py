@@ -42,12 +42,14 @@ class PlainForm:
 
     pattern: full match of a line, group `count`.  edges_per_turn: where the unit is edges.
     resets_on_open: the board starts anew, at zero, whenever its port is opened.
+    period_s: how often it sends, also at rest; 0 for one that sends only when the count changes.
     """
 
     pattern: re.Pattern[str]
     unit: CountUnit = CountUnit.TURNS
     edges_per_turn: int = 1
     resets_on_open: bool = False
+    period_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +109,7 @@ def _plain_from(table: StrictTable) -> PlainForm:
         unit=unit,
         edges_per_turn=table.integer("edges_per_turn", least=1, most=1000) if unit is CountUnit.EDGES else 1,
         resets_on_open=table.flag("resets_on_open", False),
+        period_s=table.number("period_s", 0.0, most=60.0),
     )
     table.finish()
     return form

@@ -38,7 +38,9 @@ class CountJoiner:
         """What a line means. It arrived between `earliest` (when one looked before) and `at`, monotonic s."""
         since = at if earliest is None else min(earliest, at)
         match decoded, self._rules:
-            case Damage(raw, reason), _:
+            case Damage(raw, reason), rules:
+                if isinstance(rules, PlainJoiner):
+                    rules.heard(at)
                 return [BadLine(raw, reason, at)]
             case HallLine(), HallJoiner() as rules:
                 return rules.feed(decoded, since, at)

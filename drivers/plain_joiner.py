@@ -19,22 +19,29 @@ _A_DROP = 2.0  # turns: a spindle that goes back shows each turn, a board that b
 
 @dataclass(frozen=True, slots=True)
 class _Arrived:
-    """A line that came between `earliest` and `at`, monotonic s; the truth may be so far below or above."""
+    """A line that came between `earliest` and `at`, monotonic s; the truth may be so far below or above.
+
+    after_silence: the board had missed several of its periods.
+    """
 
     line: PlainLine
     earliest: float
     at: float
     down: float = 0.0
     up: float = 0.0
+    after_silence: bool = False
 
 
 class PlainJoiner:
     """A damaged digit leaves a line that reads well. Of two lines in a row one at least is taken as right.
 
     So a count that is said twice is certain, one that moved lies within what the spindle can do since the
-    line before, and a jump beyond that waits until the next line bears it out. A board that began anew
-    shows by a leap towards zero; one that did so and counted past its old count before its next line, on
-    a line that never went away, can't be told from one that went on.
+    line before, and a jump beyond that waits until the next line bears it out.
+
+    A board that began anew shows by a leap towards zero, by a line that came back, or, where the profile
+    gives its period, by a silence. Without a period, one that begins anew and counts to its old count or
+    beyond before its next line can't be told from one that went on; nor can one that is silent for less
+    than three periods within two turns of zero.
     """
 
     def __init__(self, profile: CounterProfile, form: PlainForm) -> None:
@@ -42,6 +49,8 @@ class PlainJoiner:
         self._per = form.edges_per_turn
         self._up_only = profile.direction is CountDirection.UP
         self._resets_on_open = form.resets_on_open
+        self._silence_s = 3.0 * form.period_s + profile.latency_s if form.period_s else math.inf
+        self._heard_at = -math.inf
         self.position = Position(profile.max_speed, watch_for(profile, profile.latency_s))
         self._last: _Arrived | None = None
         self._before_last: _Arrived | None = None
@@ -50,7 +59,9 @@ class PlainJoiner:
         self._preset: float | None = None
 
     def feed(self, line: PlainLine, earliest: float, at: float) -> list[JoinerEvent]:
-        arrived = _Arrived(line, earliest, at)
+        silent = at - self._heard_at > self._silence_s and self._last is not None
+        arrived = _Arrived(line, earliest, at, after_silence=silent)
+        self._heard_at = at
         held, self._held = self._held, None
         if held is None:
             if self._last is None or self._wants_confirmation(self._last, arrived):
@@ -61,6 +72,10 @@ class PlainJoiner:
             return self._confirmed(self._unsure(held, arrived)) + self.feed(line, earliest, at)
         refused = BadLine(held.line.raw, "does not fit what came before and after", held.at)
         return [refused, *self.feed(line, earliest, at)]
+
+    def heard(self, at: float) -> None:
+        """Something came that can't be used: the board is alive."""
+        self._heard_at = at
 
     def link_back(self) -> None:
         """The port was opened anew."""
@@ -126,6 +141,8 @@ class PlainJoiner:
         if abs(now.line.number) / self._per > self._turns_within(self._gap(last, now)) + 1:
             return False
         if self._reconnected and (self._resets_on_open or now.line.number != last.line.number):
+            return True
+        if now.after_silence:
             return True
         return (abs(last.line.number) - abs(now.line.number)) / self._per >= _A_DROP
 

@@ -22,7 +22,7 @@ class Quantity(StrEnum):
     FREQUENCY = "frequency"
     INSULATION_RESISTANCE = "insulation_resistance"
     TEMPERATURE = "temperature"
-    LENGTH = "length"
+    STACK_HEIGHT = "stack_height"
 
     @property
     def unit(self) -> str:
@@ -39,7 +39,7 @@ _UNITS = {
     Quantity.FREQUENCY: "Hz",
     Quantity.INSULATION_RESISTANCE: "ohm",
     Quantity.TEMPERATURE: "K",
-    Quantity.LENGTH: "m",
+    Quantity.STACK_HEIGHT: "m",
 }
 
 

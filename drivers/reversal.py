@@ -18,6 +18,7 @@ _KEPT = 64
 _PENDING_MOST = 32
 _EDGE_SLACK = 2  # n edges are at least n - 1 steps apart, and a reversal crosses its edge twice
 _TRUSTED_START_S = 2.0
+_CLEARLY_MOVING = 10  # looks in a row
 
 
 @dataclass(slots=True)
@@ -33,8 +34,9 @@ class _Standstill:
 class ReversalWatch:
     """Tells how many of the latest edges may have been counted the wrong way.
 
-    max_acceleration, max_speed: turns/s², turns/s. jitter: how far off the times of the looks may be, s. The first motion after `trust` goes forward, by
-    agreement with whoever set the count, until the speed rules a standstill out, or two seconds long.
+    max_acceleration, max_speed: turns/s², turns/s. jitter: how far off the times of the looks may be, s.
+    The first motion after `trust` goes forward, by agreement with whoever set the count, until the speed
+    rules a standstill out, or two seconds long.
     """
 
     def __init__(self, max_acceleration: float, max_speed: float, jitter: float) -> None:
@@ -46,6 +48,7 @@ class ReversalWatch:
         self._certain_from: int | None = None
         self._trusted = True
         self._first_motion: float | None = None
+        self._clearly_moving = 0
 
     @property
     def doubtful_from(self) -> int | None:
@@ -66,6 +69,7 @@ class ReversalWatch:
         self._certain_from = None
         self._trusted = True
         self._first_motion = None
+        self._clearly_moving = 0
 
     def distrust(self, edges: int) -> None:
         """From this edge on the direction is unknown."""
@@ -89,7 +93,7 @@ class ReversalWatch:
     def _judge(self, latest: _Standstill, per: int) -> None:
         stood = not self._too_fast_to_have_stood(latest, per)
         if self._trusted:
-            self._end_trust(latest, stood)
+            self._end_trust(latest, stood=stood)
             return
         if self._certain_from is not None:
             return
@@ -102,13 +106,12 @@ class ReversalWatch:
                 self._pending.clear()
                 return
 
-    def _end_trust(self, latest: _Standstill, stood: bool) -> None:
+    def _end_trust(self, latest: _Standstill, *, stood: bool) -> None:
         if latest.edges_end != latest.edges_start and self._first_motion is None:
             self._first_motion = latest.t_start
-        moving = self._first_motion is not None
-        if not stood or (
-            moving and self._first_motion is not None and latest.t_end - self._first_motion > _TRUSTED_START_S
-        ):
+        self._clearly_moving = 0 if stood else self._clearly_moving + 1
+        started = self._first_motion is not None and latest.t_end - self._first_motion > _TRUSTED_START_S
+        if started or self._clearly_moving >= _CLEARLY_MOVING:
             self._trusted = False
 
     def _too_fast_to_have_stood(self, latest: _Standstill, per: int) -> bool:
