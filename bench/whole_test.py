@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bench.acceptance.context import Context, Equipment
+from bench.acceptance.instrument import Instrument
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
@@ -12,7 +13,6 @@ from bench.diagnosis.diagnose import Diagnosis, explains_of
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.job.profiles import load_table
-from drivers.reading import Quantity
 
 __all__ = ["equipment_of", "procedure_for", "rules_named", "sentences"]
 
@@ -31,20 +31,21 @@ def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_b
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
 
 
-def equipment_of(bench: BenchFile, quantities: frozenset[Quantity]) -> Equipment:
-    """What a bench file says stands on the bench, beside a meter that reads `quantities`."""
+def equipment_of(bench: BenchFile, instrument: Instrument) -> Equipment:
+    """What a bench file says stands on the bench, beside this meter."""
     limiter = "a lamp in series"
     if bench.limiter is not None and bench.limiter.kind == "resistor":
         limiter = "the limiting resistor"
     elif bench.limiter is not None and bench.limiter.power is not None:
         limiter = f"a {bench.limiter.power:g} W lamp in series (a filament lamp; LED lamps are no limiter)"
-    usual = Equipment(quantities)
+    usual = Equipment(instrument.quantities)
     return Equipment(
-        quantities=quantities,
+        quantities=instrument.quantities,
         limiter=limiter,
         series_ohms=None if bench.resistor is None else bench.resistor.resistance,
         series_tolerance=0.01 if bench.resistor is None else bench.resistor.tolerance,
         low_volts=bench.low_voltage_source or usual.low_volts,
+        volt_spans=instrument.volt_spans or usual.volt_spans,
     )
 
 

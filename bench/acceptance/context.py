@@ -24,13 +24,18 @@ Steps = Generator[Request, Any, None]
 
 @dataclass(frozen=True)
 class Equipment:
-    """What the bench offers: quantities the meter reads, limiter, series resistor [ohm] with its relative tolerance."""
+    """What the bench offers.
+
+    quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  series_ohms, series_tolerance: the
+    known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives.
+    """
 
     quantities: frozenset[Quantity]
     limiter: str = "a lamp in series"
     series_ohms: float | None = None
     series_tolerance: float = 0.01
     low_volts: float = 24.0
+    volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
 
 
 @dataclass(frozen=True)
@@ -122,8 +127,15 @@ class Context:
         )
 
     def low_feed_volts(self, linked: str | None = None) -> float:
-        """The volts for a low-voltage step: what the source gives, capped so that no terminal passes 25 V."""
-        return min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked))
+        """The volts for a low-voltage step: what the source gives, capped so that no terminal passes 25 V.
+
+        Where the meter's ranges allow, lowered so that the highest reading fills a range that the primary's falls in
+        too: their ratio then keeps neither the gain nor much of the offset of the meter.
+        """
+        most = self.most_volts(1.0, linked)
+        volts = min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / most)
+        fitting = [span for span in self.equipment.volt_spans if 0.92 * span <= volts * most and 0.92 * span / most >= 1.0]
+        return 0.92 * max(fitting) / most if fitting else volts
 
     def connect(self, request: Connect) -> Steps:
         """Move the leads, with the volts at zero first where they could hurt."""

@@ -39,6 +39,11 @@ class Instrument(Protocol):
     def quantities(self) -> frozenset[Quantity]: ...
 
     @property
+    def volt_spans(self) -> tuple[float, ...]:
+        """Its AC volt ranges [V]; empty where they are not known."""
+        ...
+
+    @property
     def identity(self) -> str:
         """What the record says of it."""
         ...
@@ -62,6 +67,11 @@ class MeterInstrument:
     @property
     def quantities(self) -> frozenset[Quantity]:
         return frozenset(quantity for quantity in Quantity if self._meter.supports(quantity))
+
+    @property
+    def volt_spans(self) -> tuple[float, ...]:
+        function = self._meter.profile.functions.get(Quantity.VOLTAGE_AC)
+        return () if function is None else tuple(one.full_scale for one in function.ranges)
 
     @property
     def identity(self) -> str:
@@ -102,6 +112,10 @@ class HandInstrument:
     @property
     def quantities(self) -> frozenset[Quantity]:
         return frozenset(self._accuracies)
+
+    @property
+    def volt_spans(self) -> tuple[float, ...]:
+        return ()
 
     @property
     def identity(self) -> str:

@@ -54,10 +54,14 @@ class Procedure:
 
     def _advance(self, move: Callable[[], Request]) -> Request | Finished:
         try:
-            return move()
+            request = move()
         except StopIteration as end:
             result: TestResult = end.value
             return Finished(result)
+        if isinstance(request, StepDone):
+            assert isinstance(request.result, StepResult)
+            self.context.results.append(request.result)
+        return request
 
     def _run(self) -> Generator[Request, Any, TestResult]:
         ended = ""
@@ -69,12 +73,12 @@ class Procedure:
                     self._not_reached(step, ended)
                 continue
             try:
-                yield from self._recorded(phase.run(self.context))
+                yield from phase.run(self.context)
             except Stopped as reason:
                 ended = f"stopped: {reason}"
             except Trouble as reason:
                 ended = f"instrument trouble: {reason}"
-                yield from self._recorded(iter([StepDone(self._trouble(phase, str(reason)))]))
+                yield StepDone(self._trouble(phase, str(reason)))
             if ended:
                 # A test that ends early leaves nothing live; if even that can't be asked for, the reason stands.
                 for step in phase.plan(self.context):
@@ -87,25 +91,6 @@ class Procedure:
         not_done = tuple(self.context.not_done)
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)
-
-    def _recorded(self, steps: Any) -> Generator[Request, Any, None]:
-        """Passes a phase's requests on, and keeps each result as it goes by."""
-        answer: Any = None
-        moved: Callable[[], Request] = lambda: next(steps)  # noqa: E731
-        while True:
-            try:
-                request = moved()
-            except StopIteration:
-                return
-            if isinstance(request, StepDone):
-                assert isinstance(request.result, StepResult)
-                self.context.results.append(request.result)
-            try:
-                answer = yield request
-            except (Skipped, Stopped, Trouble) as trouble:
-                moved = _throwing(steps, trouble)
-            else:
-                moved = _sending(steps, answer)
 
     def _barred(self, phase: ModuleType) -> str:
         gates = self.context.gates
@@ -136,10 +121,3 @@ class Procedure:
             note=reason,
         )
 
-
-def _throwing(steps: Any, trouble: Exception) -> Callable[[], Request]:
-    return lambda: steps.throw(trouble)  # type: ignore[no-any-return]
-
-
-def _sending(steps: Any, answer: Any) -> Callable[[], Request]:
-    return lambda: steps.send(answer)  # type: ignore[no-any-return]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.result import Finding, StepResult, TestResult
+from bench.acceptance.result import Finding, NotDone, StepResult, TestResult
 from bench.quantities import show
 
 __all__ = ["report", "step_line", "value_text"]
@@ -32,8 +32,8 @@ def report(result: TestResult, explain: dict[str, str]) -> str:
     if result.next is not None:
         lines += ["", f"Next: {result.next.step} ({result.next.why})"]
     if result.not_done:
-        lines += ["", "Not done:"]
-        lines += [f"  {one.id}{'' if one.required else ' (not required)'}: {one.reason}" for one in result.not_done]
+        lines += ["", "Not done (in brackets: not required):"]
+        lines += _not_done_lines(result.not_done)
     lines += ["", f"Tested. Verdict of the unit: {result.verdict.upper()}"]
     return "\n".join(lines)
 
@@ -76,6 +76,14 @@ def uncertainty_text(step: StepResult) -> str:
     if step.unit in ("turns", "1"):
         return f"±{COVERAGE * step.u:.2g}"
     return f"±{show(COVERAGE * step.u, step.unit, 2)}"
+
+
+def _not_done_lines(not_done: tuple[NotDone, ...]) -> list[str]:
+    """Steps that share a reason stand together."""
+    by_reason: dict[str, list[str]] = {}
+    for one in not_done:
+        by_reason.setdefault(one.reason, []).append(one.id if one.required else f"({one.id})")
+    return [f"  {', '.join(steps)}: {reason}" for reason, steps in by_reason.items()]
 
 
 def _finding_lines(finding: Finding, sentence: str) -> list[str]:

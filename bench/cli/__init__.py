@@ -95,4 +95,23 @@ def main(arguments: list[str] | None = None) -> Any:
 
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         sys.exit(ExitStatus.DONE)
+    except Exception as error:
+        # A fault of the program: one line for the person, the whole trace for whoever mends it.
+        click.echo(f"turnproof failed: {type(error).__name__}: {error}; {_kept_trace()}", err=True)
+        sys.exit(ExitStatus.TROUBLE)
     sys.exit(status if isinstance(status, int) else ExitStatus.DONE)
+
+
+def _kept_trace() -> str:
+    """Write the current trace to the log folder, and say where it is."""
+    import traceback
+
+    try:
+        from bench.records.home import log_folder
+
+        path = log_folder() / "failure.txt"
+        with path.open("a", encoding="utf-8") as out:
+            traceback.print_exc(file=out)
+    except OSError:
+        return "its trace could not be kept"
+    return f"its trace is in {path}"

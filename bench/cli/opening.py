@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from bench.cli.exits import BadInput, InstrumentTrouble
@@ -131,12 +132,15 @@ def open_store() -> Store:
         raise InstrumentTrouble(str(problem)) from None
 
 
-def take_job_lock(job: Job, doing: str) -> JobLock:
-    """The lock of a job, taken; raises InstrumentTrouble that tells who holds it."""
-    try:
-        return JobLock(lock_folder(), job.identity.number, doing).__enter__()
-    except JobHeld as problem:
-        raise InstrumentTrouble(str(problem)) from None
+@contextmanager
+def take_job_lock(job: Job, doing: str) -> Iterator[None]:
+    """Holds the lock of a job; raises InstrumentTrouble that tells who holds it."""
+    with ExitStack() as held:
+        try:
+            held.enter_context(JobLock(lock_folder(), job.identity.number, doing))
+        except JobHeld as problem:
+            raise InstrumentTrouble(str(problem)) from None
+        yield
 
 
 def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:

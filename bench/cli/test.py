@@ -81,7 +81,7 @@ def _run(job, job_file, bench, store, meter, operator_text, certificate, reason,
         store.append(number, Kind.INSTRUMENT, _identity(entry, instrument))
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(bench, instrument.quantities), rules_named(), reason)
+        procedure = procedure_for(job, equipment_of(bench, instrument), rules_named(), reason)
         machine = as_json or operator_text == "json"
         views = (JsonView(sys.stdout),) if as_json else (() if machine else (TerminalView(sys.stdout),))
         session = TestSession(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import platformdirs
@@ -12,26 +13,26 @@ __all__ = ["bench_file_path", "data_folder", "lock_folder", "log_folder", "store
 _NAME = "turnproof"
 
 
-def _folder(under_home: str, usual: str) -> Path:
+def _folder(under_home: str, usual: Callable[..., str]) -> Path:
     home = os.environ.get("TURNPROOF_HOME")
-    folder = Path(home).expanduser() / under_home if home else Path(usual)
+    folder = Path(home).expanduser() / under_home if home else Path(usual(_NAME, appauthor=False))
     folder.mkdir(parents=True, exist_ok=True)
     return folder
 
 
 def data_folder() -> Path:
     """Where records are kept."""
-    return _folder("data", platformdirs.user_data_dir(_NAME, appauthor=False))
+    return _folder("data", platformdirs.user_data_dir)
 
 
 def log_folder() -> Path:
     """Where the rotating log is kept."""
-    return _folder("log", platformdirs.user_log_dir(_NAME, appauthor=False))
+    return _folder("log", platformdirs.user_log_dir)
 
 
 def lock_folder() -> Path:
     """Where it is noted who holds a job."""
-    return _folder("locks", platformdirs.user_runtime_dir(_NAME, appauthor=False))
+    return _folder("locks", platformdirs.user_state_dir)
 
 
 def store_path() -> Path:
@@ -41,4 +42,4 @@ def store_path() -> Path:
 
 def bench_file_path() -> Path:
     """The bench file that is read when none is named."""
-    return _folder("config", platformdirs.user_config_dir(_NAME, appauthor=False)) / "bench.toml"
+    return _folder("config", platformdirs.user_config_dir) / "bench.toml"

@@ -44,7 +44,7 @@ def run(context: Context) -> Steps:
 
 def _stack(context: Context, design: float) -> Steps:
     tolerance = context.rules["stack"]["tolerance"]
-    ask = Enter("stack_height", Quantity.LENGTH, "Height of the stack, pressed together, by a rule.", "mm")
+    ask = Enter("stack_height", Quantity.STACK_HEIGHT, "Height of the stack, pressed together, by a rule.", "mm")
     try:
         typed, _text = yield from entered(ask, Dimension.LENGTH)
     except Skipped as reason:
@@ -55,7 +55,7 @@ def _stack(context: Context, design: float) -> Steps:
     result = judge(
         "stack_height",
         "height of the stack",
-        "length",
+        "stack_height",
         "",
         "m",
         estimate,

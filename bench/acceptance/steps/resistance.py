@@ -28,19 +28,49 @@ def plan(context: Context) -> list[PlannedStep]:
 
 
 def run(context: Context) -> Steps:
+    """The leads first, both clips on one wire: what they show is taken off every reading on that function."""
+    zeros: dict[Quantity, Estimate] = {}
     for span in context.measured_spans():
         try:
-            yield from _one(context, span)
+            quantity = _quantity(context, span)
+            if quantity not in zeros:
+                zeros[quantity] = yield from _zero(context, span, quantity)
+            yield from _one(context, span, zeros[quantity])
         except Skipped as reason:
             context.skip(_id(span), str(reason))
 
 
-def _one(context: Context, span: Span) -> Steps:
-    first = yield from _read(context, span, "")
+def _quantity(context: Context, span: Span) -> Quantity:
+    four_wire = Quantity.RESISTANCE_4W in context.equipment.quantities
+    small = span.resistance is None or span.resistance < _FOUR_WIRE_BELOW
+    return Quantity.RESISTANCE_4W if four_wire and small else Quantity.RESISTANCE
+
+
+def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request, Any, Estimate]:
+    """What the leads and the meter's zero show on this function; nothing where even that can't be read."""
+    least = min((s.resistance for s in context.measured_spans() if s.resistance), default=1.0)
+    yield from context.connect(
+        Connect(
+            "resistance:leads",
+            quantity,
+            span.from_terminal,
+            span.from_terminal,
+            winding=span.winding,
+            text=f"Ohmmeter: both clips on {span.from_terminal}, touching each other's jaws.",
+            cautions=context.cautions.of(Hazard.KICK),
+            expected=least,
+        )
+    )
+    reading = yield from context.take("resistance:leads", quantity, least)
+    return Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
+
+
+def _one(context: Context, span: Span, zero: Estimate) -> Steps:
+    first = yield from _read(context, span, zero, "")
     result = first
     if first.verdict is Verdict.REJECTED:
         context.connected = None
-        result = yield from _read(context, span, SECOND_LOOK)
+        result = yield from _read(context, span, zero, SECOND_LOOK)
         if not agree(first, result):
             result = at_fault(
                 result, f"read twice, told {_text(first)} and {_text(result)}: leads or contact, not the unit"
@@ -52,11 +82,9 @@ def _one(context: Context, span: Span) -> Steps:
     yield StepDone(result)
 
 
-def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, StepResult]:
+def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[Request, Any, StepResult]:
     expected = span.resistance
-    four_wire = Quantity.RESISTANCE_4W in context.equipment.quantities
-    small = expected is None or expected < _FOUR_WIRE_BELOW
-    quantity = Quantity.RESISTANCE_4W if four_wire and small else Quantity.RESISTANCE
+    quantity = _quantity(context, span)
     yield from context.connect(
         Connect(
             _id(span),
@@ -83,7 +111,8 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
             basis="a winding conducts",
             note="open: no current passes",
         )
-    warm = Estimate.of(reading)
+    # On the range that the leads were read on, the meter's offset leaves with them.
+    warm = Estimate.of(reading) - zero
     factor = (_TWENTY - _ZERO) / (context.temperature - _ZERO)
     cold = warm * factor
     cold = cold.also("temperature", -cold.value * context.u_temperature / (context.temperature - _ZERO))

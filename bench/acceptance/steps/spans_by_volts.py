@@ -29,7 +29,7 @@ def read_span(context: Context, step: str, span: Span, feed: Excite, text: str) 
         )
     )
     yield from context.excite(feed)
-    return (yield from context.take(step, Quantity.VOLTAGE_AC, expected * 1.1, samples=2))
+    return (yield from context.take(step, Quantity.VOLTAGE_AC, expected * 1.05, samples=2))
 
 
 def read_against_primary(

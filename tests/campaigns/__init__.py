@@ -1,0 +1,1 @@
+"""Long runs over many seeds, each by one named command: `python -m tests.campaigns NAME`."""

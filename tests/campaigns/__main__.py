@@ -1,0 +1,19 @@
+"""`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds."""
+
+from __future__ import annotations
+
+import argparse
+
+from tests.campaigns import spine
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m tests.campaigns", description=__doc__)
+    commands = parser.add_subparsers(required=True)
+    spine.add_to(commands)
+    arguments = parser.parse_args()
+    raise SystemExit(arguments.run(arguments))
+
+
+if __name__ == "__main__":
+    main()
