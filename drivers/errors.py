@@ -11,6 +11,7 @@ __all__ = [
     "PortDenied",
     "PortMissing",
     "ProfileError",
+    "UnaskedLine",
     "Unreadable",
     "Unsupported",
 ]
@@ -54,6 +55,10 @@ class Unreadable(DriverError):
 
 class OutOfStep(DriverError):
     """An answer came that can't be the one that was asked for; nothing was taken from it."""
+
+
+class UnaskedLine(OutOfStep):
+    """A line came although nothing had been asked; the query was not sent."""
 
 
 class MeterError(DriverError):

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from types import TracebackType
 from typing import Self, TypeVar
 
-from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, Unreadable, Unsupported
+from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
 from drivers.meter_doubt import reading_doubt
 from drivers.meter_identity import identify
@@ -283,7 +283,8 @@ class Meter:
     # -- staying in step ---------------------------------------------------------------------------
 
     def _guarded(self, action: Callable[[], _T]) -> _T:
-        """Run an exchange; after a lost line once more, after any other trouble get in step, then raise."""
+        """Run an exchange; after any trouble get in step. Run it once more where the line was lost or where
+        a late line came in between; else raise, so that the caller decides."""
         if self._stale:
             self._get_in_step()
         try:
@@ -293,10 +294,21 @@ class Meter:
             self._stale = True
             self._link.reopen(self.profile.timing.reopen_s)
             self._get_in_step()
-            return action()
+            return self._once_more(action)
+        except UnaskedLine as stray:
+            _log.warning("%s; getting in step", stray)
+            self._get_in_step()
+            return self._once_more(action)
         except (NoAnswer, OutOfStep, Unreadable) as trouble:
             self._stale = True
             raise self._explained(trouble) from trouble
+
+    def _once_more(self, action: Callable[[], _T]) -> _T:
+        try:
+            return action()
+        except DriverError:
+            self._stale = True
+            raise
 
     def _explained(self, trouble: NoAnswer | OutOfStep | Unreadable) -> DriverError:
         """The same trouble, with what the meter's error queue says about it once back in step."""

@@ -6,7 +6,7 @@ import logging
 from collections.abc import Callable
 from typing import Protocol
 
-from drivers.errors import NoAnswer, OutOfStep, Unreadable
+from drivers.errors import NoAnswer, OutOfStep, UnaskedLine, Unreadable
 from drivers.exchange import Answered, Exchange, Glued, TimedOut, TooLong
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import unreadable
@@ -111,7 +111,7 @@ class MeterLine:
             return
         lines = [line.rstrip(b"\r\n") for line in stray.split(b"\n") if line.strip(b"\r\n \0")]
         if any(line != self._last_answer for line in lines):
-            raise OutOfStep(f"{self._name}: {_show(lines)} came unasked before {text} was sent")
+            raise UnaskedLine(f"{self._name}: {_show(lines)} came unasked before {text} was sent")
         _log.warning("%s: dropped a repeated answer: %s", self._name, _hex(stray))
 
     def _silence(self, text: str, within_s: float, piece: bytes) -> NoAnswer | Unreadable:

@@ -54,12 +54,12 @@ class PtyPeer:
                 return
             *lines, rest = (rest + os.read(self._master, 4096)).split(b"\n")
             for line in lines:
-                with self._heard_one:
-                    self.heard.append(line)
-                    self._heard_one.notify_all()
                 answer = self._hear(line)
                 if answer:
                     os.write(self._master, answer)
+                with self._heard_one:
+                    self.heard.append(line)
+                    self._heard_one.notify_all()
 
     def __enter__(self) -> Self:
         return self

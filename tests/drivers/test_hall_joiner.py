@@ -1,0 +1,187 @@
+"""Framed lines joined by rule, one rule a test."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from drivers.counting import BadLine, Bounded, Bridged, Broken, Count
+from drivers.countline import HallLine, Hello
+from drivers.joiner import CountJoiner
+
+from .joining import hall_profile
+
+PER = 4
+
+
+def line(number: int, edges: int, *, boot: int = 1, ms: int | None = None, per: int = PER) -> HallLine:
+    return HallLine(boot, number, number * 100 if ms is None else ms, edges, per, f"{boot}/{number}/{edges}")
+
+
+def two_sensors() -> CountJoiner:
+    joiner = CountJoiner(hall_profile())
+    joiner.feed(Hello("0.1", 2, 2, 1, ""), 0.0)
+    return joiner
+
+
+def running(joiner: CountJoiner) -> CountJoiner:
+    """Five lines, 100 ms apart, 4 edges each: stands at 5 turns at t = 0.5 s."""
+    for number in range(1, 6):
+        joiner.feed(line(number, 4 * number), number / 10, number / 10)
+    return joiner
+
+
+def test_edges_become_turns_with_their_fraction():
+    (count,) = two_sensors().feed(line(1, 7), 0.1)
+    assert count == Count(1.75, 1.75, 1.75, 0.0, 0.1, "1/1/7")
+
+
+def test_setting_the_count_moves_all_later_ones():
+    joiner = running(two_sensors())
+    corrected = joiner.set_count(100.0, "counted by hand", 0.55)
+    assert (corrected.before.turns, corrected.turns, corrected.reason) == (5.0, 100.0, "counted by hand")
+    assert joiner.count.turns == 100.0
+    assert joiner.feed(line(6, 22), 0.6)[-1].turns == 100.5
+
+
+def test_a_count_set_before_the_first_line_applies_to_it():
+    joiner = two_sensors()
+    assert joiner.set_count(12.0, "went on from yesterday", 0.0).before is None
+    assert joiner.feed(line(1, 40), 0.1)[-1].turns == 12.0
+    assert joiner.feed(line(2, 44), 0.2)[-1].turns == 13.0
+
+
+@pytest.mark.parametrize("again", [line(5, 20), line(3, 12)])
+def test_a_line_that_came_before_is_dropped(again):
+    assert running(two_sensors()).feed(again, 0.6) == []
+
+
+def test_missing_lines_are_bridged_by_the_absolute_count():
+    events = running(two_sensors()).feed(line(9, 36), 0.9)
+    assert [type(each) for each in events] == [Bridged, Count]
+    assert events[0].lines == 3
+    assert events[1].certain
+    assert events[1].turns == 9.0
+
+
+def test_a_jump_no_spindle_makes_waits_and_is_dropped_when_not_borne_out():
+    joiner = running(two_sensors())
+    assert joiner.feed(line(6, 4000), 0.6) == []
+    bad, *_, count = joiner.feed(line(7, 28), 0.7)
+    assert isinstance(bad, BadLine)
+    assert (count.turns, count.certain) == (7.0, True)
+
+
+def test_a_jump_that_the_next_line_bears_out_is_the_boards_word():
+    joiner = running(two_sensors())
+    joiner.feed(line(6, 4000), 0.6)
+    counts = joiner.feed(line(7, 4004), 0.7)
+    assert [each.turns for each in counts] == [1000.0, 1001.0]
+
+
+def test_the_board_clock_wraps():
+    joiner = two_sensors()
+    joiner.feed(line(1, 4, ms=2**30 - 50), 0.1)
+    (count,) = joiner.feed(line(2, 8, ms=50), 0.2)
+    assert count.turns == 2.0
+    assert count.speed == pytest.approx(10.0)
+
+
+def test_a_new_start_of_the_board_bounds_what_was_lost():
+    joiner = running(two_sensors())
+    assert joiner.feed(line(1, 0, boot=2), 1.0, 1.0) == []
+    bounded, first, second = joiner.feed(line(2, 4, boot=2), 1.1, 1.0)
+    # from the last good line at 0.5 s to the first of the new start at 1.0 s, and 0.1 s on the way, 30 turns/s
+    assert isinstance(bounded, Bounded)
+    assert (bounded.low, bounded.high) == (pytest.approx(5.0 - 18.0), pytest.approx(5.0 + 18.0))
+    assert (first.turns, second.turns) == (5.0, 6.0)
+    assert second.high - second.low == pytest.approx(36.0)
+
+
+def test_a_host_that_looked_away_counts_the_gap_from_when_it_last_looked():
+    joiner = two_sensors()
+    joiner.feed(line(1, 4), 5.0, 1.0)
+    joiner.feed(line(1, 0, boot=2), 5.0, 1.0)
+    bounded = joiner.feed(line(2, 0, boot=2), 5.0, 1.0)[0]
+    assert (bounded.high - bounded.low) / 2 == pytest.approx(30.0 * 4.1)
+
+
+def test_setting_the_count_after_a_new_start_makes_it_exact():
+    joiner = running(two_sensors())
+    joiner.feed(line(1, 0, boot=2), 1.0)
+    joiner.feed(line(2, 4, boot=2), 1.1)
+    joiner.set_count(11.0, "counted", 1.2)
+    (count,) = joiner.feed(line(3, 8, boot=2), 1.2)
+    assert (count.turns, count.certain) == (12.0, True)
+
+
+def test_one_line_of_another_start_alone_is_not_believed():
+    joiner = running(two_sensors())
+    joiner.feed(line(1, 0, boot=9), 0.55)
+    bad, count = joiner.feed(line(6, 24), 0.6)
+    assert isinstance(bad, BadLine)
+    assert (count.turns, count.certain) == (6.0, True)
+
+
+def test_a_board_that_begins_anew_under_its_old_start_number_is_noticed():
+    joiner = running(two_sensors())
+    events = [event for n in (1, 2, 3) for event in joiner.feed(line(n, 0, ms=n * 100 + 7), 1.0 + n / 10)]
+    assert isinstance(events[0], Bounded)
+    assert [each.turns for each in events[1:]] == [5.0, 5.0, 5.0]
+
+
+def test_another_number_of_edges_per_turn_asks_a_person():
+    joiner = running(two_sensors())
+    joiner.feed(line(6, 24, per=8), 0.6)
+    broken, *counts = joiner.feed(line(7, 28, per=8), 0.7)
+    assert isinstance(broken, Broken)
+    assert "4 to 8" in broken.why
+    assert not counts[-1].certain
+
+
+def test_a_host_that_comes_back_goes_on_where_it_was():
+    saved = json.loads(json.dumps(running(two_sensors()).snapshot()))
+    joiner = two_sensors()
+    joiner.restore(saved)
+    events = joiner.feed(line(400, 1000), 9999.0)
+    assert [type(each) for each in events] == [Bridged, Count]
+    assert (events[-1].turns, events[-1].certain) == (250.0, True)
+
+
+def test_a_host_that_comes_back_to_a_board_started_anew_asks_a_person():
+    joiner = two_sensors()
+    joiner.restore(running(two_sensors()).snapshot())
+    joiner.feed(line(1, 0, boot=2), 9999.0)
+    broken, count, _ = joiner.feed(line(2, 0, boot=2), 9999.1)
+    assert isinstance(broken, Broken)
+    assert (count.low, count.high) == (float("-inf"), float("inf"))
+
+
+def test_one_sensor_edges_of_a_time_nobody_looked_may_be_either_way():
+    saved = running(CountJoiner(hall_profile())).snapshot()
+    joiner = CountJoiner(hall_profile())
+    joiner.restore(saved)
+    count = joiner.feed(line(6, 36), 9999.0)[-1]
+    assert (count.low, count.turns, count.high) == (1.0, 9.0, 9.0)
+
+
+def test_a_board_that_turns_out_to_have_one_sensor_is_not_trusted_further():
+    joiner = running(two_sensors())
+    joiner.feed(Hello("0.1", 1, 2, 1, ""), 0.5)
+    assert joiner.feed(line(6, 24), 0.6)[-1].low == 4.0
+
+
+@pytest.mark.parametrize(
+    "saved",
+    [
+        {},
+        {"schema": 2, "form": "hall"},
+        {"schema": 1, "form": "plain"},
+        {"schema": 1, "form": "hall", "last": [1, 2]},
+        {"schema": 1, "form": "hall", "last": [1, 2, 3, 4, 5, "x"], "offset": "a"},
+    ],
+)
+def test_a_snapshot_that_is_none_is_refused(saved):
+    with pytest.raises(ValueError, match="expected"):
+        two_sensors().restore(saved)

@@ -1,0 +1,154 @@
+"""Plain lines joined by rule, one rule a test."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from drivers.counter_profile import CountDirection
+from drivers.counting import BadLine, Bounded, Bridged, Broken, Count
+from drivers.countline import Damage, PlainLine
+from drivers.joiner import CountJoiner
+
+from .joining import plain_profile
+
+LIMIT = 30.0  # turns/s of the profile
+LATENCY = 0.1  # s of the profile
+
+
+def line(number: int) -> PlainLine:
+    return PlainLine(number, str(number))
+
+
+def at_rest(number: int, joiner: CountJoiner | None = None) -> CountJoiner:
+    """A joiner that has heard `number` three times, 0.1 s apart, the last at 0.3 s."""
+    joiner = joiner or CountJoiner(plain_profile())
+    for tenth in (1, 2, 3):
+        joiner.feed(line(number), tenth / 10)
+    return joiner
+
+
+def test_what_is_said_twice_is_certain():
+    joiner = CountJoiner(plain_profile())
+    assert joiner.feed(line(12), 0.1) == []
+    assert [(each.turns, each.certain) for each in joiner.feed(line(12), 0.2)] == [(12.0, True), (12.0, True)]
+
+
+def test_a_moving_count_lies_within_what_the_spindle_can_do():
+    (count,) = at_rest(12).feed(line(13), 0.4)
+    reach = LIMIT * (0.1 + LATENCY)
+    assert count.turns == 13.0
+    assert (count.low, count.high) == (pytest.approx(12 - reach), pytest.approx(12 + reach))
+
+
+def test_a_count_that_only_goes_up_is_not_below_the_line_before():
+    joiner = CountJoiner(replace(plain_profile(), direction=CountDirection.UP))
+    (count,) = at_rest(12, joiner).feed(line(13), 0.4)
+    assert count.low == 12.0
+
+
+def test_at_rest_again_it_is_certain_again():
+    joiner = at_rest(12)
+    joiner.feed(line(13), 0.4)
+    (count,) = joiner.feed(line(13), 0.5)
+    assert (count.turns, count.certain) == (13.0, True)
+
+
+def test_a_jump_waits_and_is_dropped_when_not_borne_out():
+    joiner = at_rest(120)
+    assert joiner.feed(line(920), 0.4) == []
+    bad, count = joiner.feed(line(120), 0.5)
+    assert isinstance(bad, BadLine)
+    assert (count.turns, count.certain) == (120.0, True)
+
+
+def test_a_jump_that_is_borne_out_asks_a_person():
+    joiner = at_rest(120)
+    joiner.feed(line(920), 0.4)
+    broken, count, _ = joiner.feed(line(920), 0.5)
+    assert isinstance(broken, Broken)
+    assert "120 to 920" in broken.why
+    assert count.low == float("-inf")
+
+
+def test_a_wrong_line_within_reach_is_left_again_without_a_word():
+    joiner = CountJoiner(replace(plain_profile(), direction=CountDirection.UP))
+    at_rest(120, joiner).feed(line(124), 0.4)
+    joiner.feed(line(120), 0.5)
+    first, second = joiner.feed(line(120), 0.6)
+    assert (first.turns, second.turns, second.certain) == (120.0, 120.0, True)
+
+
+def test_a_leap_to_zero_is_a_board_that_began_anew():
+    joiner = at_rest(120)
+    joiner.feed(line(0), 0.8)
+    bounded, *_, count = joiner.feed(line(0), 0.9)
+    assert isinstance(bounded, Bounded)
+    assert count.turns == 120.0
+    assert (count.low, count.high) == (pytest.approx(120 - 18), pytest.approx(120 + 18))
+
+
+def test_near_zero_it_may_have_gone_back_or_begun_anew():
+    joiner = at_rest(15)
+    joiner.feed(line(0), 0.8)
+    bounded = joiner.feed(line(0), 0.9)[0]
+    reach = LIMIT * (0.5 + LATENCY)
+    assert bounded.low == pytest.approx(15 - max(reach, 15.0))
+    assert bounded.low <= 0.0 <= bounded.high
+
+
+def test_a_board_with_a_period_that_fell_silent_may_have_begun_anew():
+    joiner = at_rest(1, CountJoiner(plain_profile(period_s=0.1)))
+    joiner.feed(line(1), 2.0)
+    assert isinstance(joiner.feed(line(1), 2.1)[0], Bounded)
+
+
+def test_damaged_lines_are_no_silence():
+    joiner = at_rest(1, CountJoiner(plain_profile(period_s=0.1)))
+    for tenth in range(4, 20):
+        joiner.feed(Damage("?", "damaged"), tenth / 10)
+    (count,) = joiner.feed(line(1), 2.0)
+    assert count.certain
+
+
+def test_a_line_that_comes_back_with_the_same_count_goes_on():
+    joiner = at_rest(120)
+    joiner.link_back()
+    bridged, count = joiner.feed(line(120), 5.0)
+    assert isinstance(bridged, Bridged)
+    assert (count.turns, count.certain) == (120.0, True)
+
+
+def test_a_board_that_starts_anew_when_opened_adds_to_the_old_count():
+    joiner = at_rest(500, CountJoiner(plain_profile(resets_on_open=True)))
+    joiner.link_back()
+    joiner.feed(line(0), 1.2)
+    bounded, *_, count = joiner.feed(line(0), 1.3)
+    assert isinstance(bounded, Bounded)
+    assert count.turns == 500.0
+    assert count.high - count.low == pytest.approx(2 * LIMIT * (0.9 + LATENCY))
+
+
+def test_a_host_that_comes_back_to_the_same_count_goes_on():
+    joiner = CountJoiner(plain_profile())
+    joiner.restore(json.loads(json.dumps(at_rest(120).snapshot())))
+    (count,) = joiner.feed(line(120), 9999.0)
+    assert (count.turns, count.certain) == (120.0, True)
+
+
+def test_a_host_that_comes_back_to_another_count_asks_a_person():
+    joiner = CountJoiner(plain_profile())
+    joiner.restore(at_rest(120).snapshot())
+    joiner.feed(line(130), 9999.0)
+    assert isinstance(joiner.feed(line(130), 9999.1)[0], Broken)
+
+
+def test_setting_the_count_while_it_moves_keeps_what_the_line_may_be_wrong_by():
+    joiner = at_rest(12)
+    joiner.feed(line(13), 0.4)
+    joiner.set_count(0.0, "start here", 0.4)
+    count = joiner.feed(line(13), 0.5)[-1]
+    assert isinstance(count, Count)
+    assert count.low < 0.0 < count.high
