@@ -15,6 +15,7 @@ from typing import Protocol
 __all__ = ["Port", "PtyPort", "SocketPort", "have_pseudo_terminals"]
 
 _MOST_HELD = 65536  # bytes kept for a client that does not read
+_CROSSING = 0.03  # s
 _LINGER = 0.2  # s given to a client to read the last line
 
 
@@ -100,7 +101,10 @@ class PtyPort:
         fresh.replace(self._link)
 
     def close(self) -> None:
-        # A hang-up throws away what the other side has not read yet: the answer to `quit`, for one.
+        # A hang-up throws away what the other side has not read yet: the answer to `quit`, for one. The kernel
+        # carries bytes across a little after the write, so the first look must not come at once.
+        if self._master >= 0:
+            time.sleep(_CROSSING)
         deadline = time.monotonic() + _LINGER
         while self._unread() and time.monotonic() < deadline:
             time.sleep(0.002)

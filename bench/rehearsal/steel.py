@@ -98,12 +98,12 @@ class Steel:
         return float(self.hysteresis * weak * peak ** (self.exponent + self.exponent_slope * peak))
 
 
-# Anchors, from memory: 0.5 T 75 A/m, 1.0 T 115, 1.2 T 200, 1.5 T 1400, 1.8 T 11 kA/m; 1.5 and 3.5 W/kg at 1.0 and
-# 1.5 T, 50 Hz. The thicker sheet is softer to magnetise above the knee and loses more: 1.9 and 4.4 W/kg.
+# Anchors, from memory: 0.5 T 75 A/m, 1.0 T 115, 1.2 T 190, 1.3 T 320, 1.5 T 1400, 1.6 T 3000; 1.5 and 3.5 W/kg
+# at 1.0 and 1.5 T, 50 Hz. The thicker sheet is softer to magnetise above the knee and loses more: 1.9 and 4.4 W/kg.
 _STEELS = {
-    "m400-50a": Steel("m400-50a", 48.0, 0.11, 52.0, 10.5, 11.8, 0.0195, 1.65, 0.25, 2.1e-4),
-    "m530-65a": Steel("m530-65a", 58.0, 0.12, 46.0, 8.6, 11.9, 0.0218, 1.65, 0.20, 3.24e-4),
-    "nonoriented-unknown": Steel("nonoriented-unknown", 62.0, 0.12, 58.0, 9.5, 11.7, 0.0240, 1.65, 0.20, 3.6e-4),
+    "m400-50a": Steel("m400-50a", 48.0, 0.11, 60.0, 6.37, 13.0, 0.0195, 1.65, 0.25, 2.1e-4),
+    "m530-65a": Steel("m530-65a", 58.0, 0.12, 62.0, 5.24, 13.0, 0.0218, 1.65, 0.20, 3.24e-4),
+    "nonoriented-unknown": Steel("nonoriented-unknown", 62.0, 0.12, 66.0, 5.9, 13.0, 0.0240, 1.65, 0.20, 3.6e-4),
 }
 
 
