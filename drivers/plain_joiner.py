@@ -36,7 +36,8 @@ class PlainJoiner:
     """A damaged digit leaves a line that reads well. Of two lines in a row one at least is taken as right.
 
     So a count that is said twice is certain, one that moved lies within what the spindle can do since the
-    line before, and a jump beyond that waits until the next line bears it out.
+    line before, and a jump beyond that waits until the next line bears it out. Damage that happens to
+    repeat the line before looks like a spindle that stands: such a count is wrong until the next line.
 
     A board that began anew shows by a leap towards zero, by a line that came back, or, where the profile
     gives its period, by a silence. Without a period, one that begins anew and counts to its old count or

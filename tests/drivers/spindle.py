@@ -57,16 +57,25 @@ class FramedBoard:
 
 
 class PlainBoard:
-    """Sends a number and a tag of letters to know the line by; a damaged one has another digit in it."""
+    """Sends a number and a tag of letters to know the line by; a damaged one has another digit in it.
+
+    The damage never happens to repeat the number of the line before: nothing could tell that from a
+    spindle that stands.
+    """
+
+    def __init__(self) -> None:
+        self._numbers = (0, 0)
 
     def line(self, boot: int, number: int, ms: int, edges: int, per: int) -> bytes:
+        self._numbers = (self._numbers[1], edges)
         return f"{edges} {letters(boot * 100000 + number)}\n".encode()
 
     def spoil(self, data: bytes, rng: random.Random) -> bytes:
-        places = [place for place, byte in enumerate(data) if chr(byte).isdigit()]
-        spoilt = bytearray(data)
-        spoilt[rng.choice(places)] = ord(rng.choice("0123456789"))
-        return bytes(spoilt)
+        number, _, tag = data.decode().partition(" ")
+        places = [place for place, sign in enumerate(number) if sign.isdigit()]
+        spoilt = [f"{number[:place]}{digit}{number[place + 1 :]}" for place in places for digit in "0123456789"]
+        allowed = [each for each in spoilt if int(each) != self._numbers[0]]
+        return f"{rng.choice(allowed)} {tag}".encode()
 
     def key(self, raw: str) -> str:
         return raw.rpartition(" ")[2]

@@ -91,12 +91,13 @@ def test_a_leap_to_zero_is_a_board_that_began_anew():
 
 
 def test_near_zero_it_may_have_gone_back_or_begun_anew():
-    joiner = at_rest(15)
-    joiner.feed(line(0), 0.8)
-    bounded = joiner.feed(line(0), 0.9)[0]
+    joiner = at_rest(20)
+    joiner.feed(line(5), 0.8)
+    bounded, count, _ = joiner.feed(line(5), 0.9)
     reach = LIMIT * (0.5 + LATENCY)
-    assert bounded.low == pytest.approx(15 - max(reach, 15.0))
-    assert bounded.low <= 0.0 <= bounded.high
+    assert isinstance(bounded, Bounded)
+    assert count.turns == 25.0
+    assert (count.low, count.high) == (pytest.approx(5.0), pytest.approx(25.0 + reach))
 
 
 def test_a_board_with_a_period_that_fell_silent_may_have_begun_anew():
