@@ -224,9 +224,7 @@ def show(value: float, unit: str, digits: int = 4) -> str:
         return f"{value:g} {unit}"
     # Rounding first: 999.96 mA shown with four digits is 1.000 A.
     rounded = float(f"{value:.{digits - 1}e}")
-    for prefix, factor in _SHOWN_PREFIXES:
-        if abs(rounded) >= factor * 0.9999999:
-            break
+    prefix, factor = next((one for one in _SHOWN_PREFIXES if abs(rounded) >= one[1] * 0.9999999), _SHOWN_PREFIXES[-1])
     scaled = rounded / factor
     places = max(0, digits - 1 - math.floor(math.log10(abs(scaled)))) if scaled else 0
     return f"{scaled:.{places}f} {prefix}{unit}"

@@ -15,18 +15,22 @@ _ALLOWED = 0.005
 
 
 def lay_contradictions_to_the_reading(
-    results: tuple[StepResult, ...], expectation: Expectation
+    results: tuple[StepResult, ...], expectation: Expectation, contradicted: dict[str, str]
 ) -> tuple[StepResult, ...]:
-    """Where ratio and open-circuit volts of one winding contradict each other, what was rejected is laid to the reading.
+    """Where ratio and open-circuit volts of one winding contradict each other, the reading takes the blame.
 
     A winding has one number of turns: two readings of it that differ by more than three times their uncertainty, half a
     percent and half a turn besides, can't both be right; the one that fails is no proof against the unit.
+    contradicted: windings whose ratio the series sum contradicts, with why.
     """
     by_id = {result.id: result for result in results}
     changed: dict[str, StepResult] = {}
     for result in results:
         if not result.id.startswith("ratio:"):
             continue
+        why = contradicted.get(result.winding.partition(".")[0])
+        if why is not None and result.verdict in (Verdict.REJECTED, Verdict.UNDECIDED):
+            changed[result.id] = at_fault(result, why)
         other = by_id.get(result.id.replace("ratio:", "open_circuit:"))
         if other is None or result.measured is None or other.measured is None:
             continue

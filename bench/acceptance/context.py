@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
+from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.requests import Connect, Excite, Request, Take
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
@@ -59,6 +60,8 @@ class Context:
     results: list[StepResult] = field(default_factory=list)
     not_done: list[NotDone] = field(default_factory=list)
     gates: list[str] = field(default_factory=list)
+    doubted_gates: dict[str, str] = field(default_factory=dict)
+    contradicted: dict[str, str] = field(default_factory=dict)
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
@@ -127,15 +130,15 @@ class Context:
         )
 
     def low_feed_volts(self, linked: str | None = None) -> float:
-        """The volts for a low-voltage step: what the source gives, capped so that no terminal passes 25 V.
-
-        Where the meter's ranges allow, lowered so that the highest reading fills a range that the primary's falls in
-        too: their ratio then keeps neither the gain nor much of the offset of the meter.
-        """
-        most = self.most_volts(1.0, linked)
-        volts = min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / most)
-        fitting = [span for span in self.equipment.volt_spans if 0.92 * span <= volts * most and 0.92 * span / most >= 1.0]
-        return 0.92 * max(fitting) / most if fitting else volts
+        """The volts for a low-voltage step: no terminal above 25 V, fitted to the meter's ranges."""
+        most = min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked))
+        rules = self.rules["ratio"]
+        ratios = [
+            (abs(self.expectation.ratio(s.name)), max(rules["tolerance"], rules["turns"] / abs(s.turns)))
+            for s in self.secondary_spans()
+            if linked in (None, s.winding)
+        ]
+        return best_feed_volts(most, ratios, self.equipment.volt_spans)
 
     def connect(self, request: Connect) -> Steps:
         """Move the leads, with the volts at zero first where they could hurt."""

@@ -13,8 +13,8 @@ from drivers.reading import Reading, State
 __all__ = ["SECOND_LOOK", "agree", "at_fault", "judge", "overload_result"]
 
 SECOND_LOOK = (
-    "This reading is far from the design. Look at both ends of both leads, at the range and the decimal point, and take "
-    "it again."
+    "This reading is far from the design. Look at both ends of both leads, at the range and the decimal point, "
+    "and take it again."
 )
 
 

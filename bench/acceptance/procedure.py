@@ -87,7 +87,9 @@ class Procedure:
                     yield from self.context.switch_off("end")
                 except (Stopped, Skipped, Trouble):
                     self.context.excited = None
-        steps = lay_contradictions_to_the_reading(tuple(self.context.results), self.context.expectation)
+        steps = lay_contradictions_to_the_reading(
+            tuple(self.context.results), self.context.expectation, self.context.contradicted
+        )
         not_done = tuple(self.context.not_done)
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)
@@ -120,4 +122,3 @@ class Procedure:
             required=False,
             note=reason,
         )
-

@@ -23,7 +23,7 @@ from bench.acceptance.requests import (
 from bench.acceptance.result import StepResult, TestResult
 from drivers.reading import Reading
 
-__all__ = ["Keep", "Operator", "TestObserver", "TestSession", "ask_for_value"]
+__all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value"]
 
 Keep = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`reading`, `answer`, `step`, `result`) before anything else happens."""
@@ -37,10 +37,8 @@ class Operator(Protocol):
         ...
 
 
-class TestObserver(Protocol):
+class Observer(Protocol):
     """A view on a running test; called after what it is told was stored."""
-
-    __test__ = False
 
     def asked(self, request: Request) -> None: ...
 
@@ -60,7 +58,7 @@ class TestSession:
         operator: Operator,
         instrument: Instrument,
         keep: Keep,
-        observers: tuple[TestObserver, ...] = (),
+        observers: tuple[Observer, ...] = (),
     ) -> None:
         self._procedure = procedure
         self._operator = operator

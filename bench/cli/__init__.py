@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import os
 import sys
 from typing import Any
 
@@ -64,16 +66,31 @@ def turnproof(verbose: int) -> None:
     Exit status: 0 done or accepted, 1 rejected, 2 undecided or incomplete, 3 bad input, 4 trouble of an instrument or
     the supply, 130 interrupted.
     """
-    if verbose:
-        import logging
+    import logging
+    import logging.handlers
 
-        logging.basicConfig(
-            level=logging.DEBUG if verbose > 1 else logging.INFO, format="%(levelname)s %(name)s: %(message)s"
+    from bench.records.home import log_folder
+
+    root = logging.getLogger()
+    root.setLevel(logging.DEBUG if verbose > 1 else logging.INFO)
+    handlers: list[logging.Handler] = [logging.NullHandler()]
+    with contextlib.suppress(OSError):
+        handlers.append(
+            logging.handlers.RotatingFileHandler(
+                log_folder() / "turnproof.log", maxBytes=1_000_000, backupCount=3, delay=True, encoding="utf-8"
+            )
         )
+    if verbose:
+        handlers.append(logging.StreamHandler())
+    for handler in handlers:
+        handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        root.addHandler(handler)
 
 
 def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
+    # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         status = turnproof.main(args=arguments, standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
@@ -91,8 +108,6 @@ def main(arguments: list[str] | None = None) -> Any:
         sys.exit(ExitStatus.INTERRUPTED)
     except BrokenPipeError:
         # Whoever read our output has left: not an error of ours, and nothing can be said any more.
-        import os
-
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         sys.exit(ExitStatus.DONE)
     except Exception as error:

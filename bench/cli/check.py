@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus
+
+if TYPE_CHECKING:
+    from bench.job.model import Job
 
 __all__ = ["command"]
 
@@ -31,11 +35,11 @@ def command(files: tuple[Path, ...], as_json: bool) -> int:
     return ExitStatus.BAD_INPUT if any(report["problems"] for report in reports) else ExitStatus.DONE
 
 
-def _check(path: Path) -> dict[str, object]:
+def _check(path: Path) -> dict[str, Any]:
     from bench.job.file import FileProblem, read_bench_file, read_job
 
     kind = _kind(path)
-    report: dict[str, object] = {"file": str(path), "kind": kind, "problems": [], "needs": []}
+    report: dict[str, Any] = {"file": str(path), "kind": kind, "problems": [], "needs": []}
     try:
         if kind == "bench file":
             read_bench_file(path)
@@ -79,12 +83,10 @@ def _profile_problems(path: Path, kind: str) -> list[str]:
     return []
 
 
-def _needs(job: object) -> list[str]:
+def _needs(job: Job) -> list[str]:
     from bench.design.expected import NotEnough, expect, needs_for_test
-    from bench.job.model import Job
     from bench.job.profiles import load_table
 
-    assert isinstance(job, Job)
     needs = needs_for_test(job)
     if needs:
         return needs

@@ -5,10 +5,15 @@ from __future__ import annotations
 import json
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus
+
+if TYPE_CHECKING:
+    from drivers.counter import Counter
+    from drivers.counting import Count
 
 __all__ = ["command"]
 
@@ -21,9 +26,7 @@ _SILENT_AFTER = 5.0
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout.")
-def command(
-    counter: str, seconds: float | None, bench_path: Path | None, wire_log: Path | None, as_json: bool
-) -> int:
+def command(counter: str, seconds: float | None, bench_path: Path | None, wire_log: Path | None, as_json: bool) -> int:
     """Show the count of COUNTER as it changes, and whatever happens to its line.
 
     COUNTER is PROFILE@PORT such as hall@/dev/ttyACM0 or plain@/dev/ttyUSB1, the name of a counter in the bench file,
@@ -41,7 +44,7 @@ def command(
     return ExitStatus.DONE
 
 
-def _watch(instrument, seconds, as_json) -> None:  # type: ignore[no-untyped-def]
+def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
     from bench.winding.session import event_object
     from drivers.counting import Count
 
@@ -55,8 +58,8 @@ def _watch(instrument, seconds, as_json) -> None:  # type: ignore[no-untyped-def
         elif time.monotonic() - heard > _SILENT_AFTER and not said_silent:
             said_silent = True
             click.echo(
-                f"no line in {_SILENT_AFTER:.0f} s at {instrument.profile.line}: is it powered, is the rate right, does "
-                "the profile match what the board sends?",
+                f"no line in {_SILENT_AFTER:.0f} s at {instrument.profile.line}: is it powered, is the rate right, "
+                "does the profile match what the board sends?",
                 err=True,
             )
         for event in events:
@@ -72,7 +75,7 @@ def _watch(instrument, seconds, as_json) -> None:  # type: ignore[no-untyped-def
                 click.echo(f"   {_words(event_object(event))}", err=True)
 
 
-def _count(count, as_json) -> None:  # type: ignore[no-untyped-def]
+def _count(count: Count, as_json: bool) -> None:
     if as_json:
         click.echo(
             json.dumps(

@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+
+if TYPE_CHECKING:
+    from bench.demo.run import DemoPlan
 
 __all__ = ["command"]
 
@@ -22,7 +26,11 @@ _WINDOW_SPEED = 12.0
 @click.option("--seed", default=0, show_default=True, type=click.IntRange(min=0), help="Which unit, supply and meter.")
 @click.option("--job", "job_name", default="coastal-receiver", show_default=True, help="An example job, or a job file.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for record and certificate.  [default: a new one]")
-@click.option("--speed", type=click.FloatRange(min=0.1, max=200.0), help="Times faster than life.  [default: 40, 12 with a window]")
+@click.option(
+    "--speed",
+    type=click.FloatRange(min=0.1, max=200.0),
+    help="Times faster than life.  [default: 40, 12 with a window]",
+)
 @click.option("--tcp", is_flag=True, help="Sockets in place of pseudo-terminals.")
 @click.option("--quiet", is_flag=True, help="Only the verdict.")
 def command(
@@ -94,7 +102,7 @@ def _has_display() -> bool:
     return True
 
 
-def _without_window(plan, quiet: bool) -> int:  # type: ignore[no-untyped-def]
+def _without_window(plan: DemoPlan, quiet: bool) -> int:
     from bench.cli.demo_view import TextView
     from bench.demo.run import run_demo
 
@@ -104,7 +112,7 @@ def _without_window(plan, quiet: bool) -> int:  # type: ignore[no-untyped-def]
     return of_verdict(result.test.verdict)
 
 
-def _with_window(plan, quiet: bool) -> int:  # type: ignore[no-untyped-def]
+def _with_window(plan: DemoPlan, quiet: bool) -> int:
     """With the dashboard while it runs; where Qt can't load, say what is missing and go on without."""
     from bench.cli.demo_view import TextView
     from bench.dashboard.loading import why_no_window

@@ -39,7 +39,9 @@ class TextView:
     def progressed(self, progress: Progress) -> None:
         if progress.layer != self._layer:
             self._layer = progress.layer
-            self._say(f"  {progress.turns:6.1f} of {progress.target} turns, layer {progress.layer} of {progress.layers}")
+            self._say(
+                f"  {progress.turns:6.1f} of {progress.target} turns, layer {progress.layer} of {progress.layers}"
+            )
 
     def count_event(self, event: Any) -> None:
         fields = event_object(event)

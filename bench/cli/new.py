@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus
+
+if TYPE_CHECKING:
+    from bench.quantities import Dimension
 
 __all__ = ["command"]
 
@@ -57,7 +61,7 @@ def _supply(question: str, default: str) -> tuple[float, float]:
         click.echo("  expected volts, then hertz, such as 230 V 50 Hz")
 
 
-def _quantity(question: str, dimension, unit: str) -> float:  # type: ignore[no-untyped-def]
+def _quantity(question: str, dimension: Dimension, unit: str) -> float:
     """A bare number is taken in the unit that the question names, and echoed with it."""
     from bench.quantities import QuantityError, parse
 

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from bench.job.bench_file import MeterEntry
+    from drivers.reading import Quantity, Reading
 
 __all__ = ["command"]
 
@@ -15,7 +22,9 @@ __all__ = ["command"]
 @click.command("read")
 @click.argument("meter")
 @click.argument("quantity")
-@click.option("--range", "expected", metavar="VALUE", help="The largest value expected, such as '10 V'; else automatic.")
+@click.option(
+    "--range", "expected", metavar="VALUE", help="The largest value expected, such as '10 V'; else automatic."
+)
 @click.option("--samples", default=1, show_default=True, type=click.IntRange(1, 10_000), help="How many readings.")
 @click.option("--average", default=1, show_default=True, type=click.IntRange(1, 1000), help="Samples in each reading.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
@@ -69,12 +78,10 @@ def command(
 _READABLE = ("voltage_ac", "voltage_dc", "current_ac", "current_dc", "resistance", "resistance_4w", "frequency")
 
 
-def _expected(text: str, quantity: object) -> float:
+def _expected(text: str, quantity: Quantity) -> float:
     from bench.acceptance.instrument import DIMENSIONS
     from bench.quantities import QuantityError, parse
-    from drivers.reading import Quantity
 
-    assert isinstance(quantity, Quantity)
     try:
         return parse(text, DIMENSIONS[quantity], bare=True)
     except QuantityError as problem:
@@ -83,7 +90,7 @@ def _expected(text: str, quantity: object) -> float:
         raise BadInput(f"--range: not for {quantity}") from None
 
 
-def _show(reading, as_json, as_object) -> None:  # type: ignore[no-untyped-def]
+def _show(reading: Reading, as_json: bool, as_object: Callable[[Reading], dict[str, Any]]) -> None:
     if as_json:
         click.echo(json.dumps(as_object(reading)))
     elif reading.value is None:
@@ -98,7 +105,7 @@ def _show(reading, as_json, as_object) -> None:  # type: ignore[no-untyped-def]
         )
 
 
-def _typed(entry, quantity, samples):  # type: ignore[no-untyped-def]
+def _typed(entry: MeterEntry, quantity: Quantity, samples: int) -> list[Reading]:
     from bench.acceptance.instrument import HandInstrument
     from bench.acceptance.requests import Connect, Take, Trouble
     from bench.cli.opening import hand_accuracies

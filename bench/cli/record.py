@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
 
 __all__ = ["command"]
 
@@ -53,7 +57,7 @@ def _list(jobs: list[str], as_json: bool) -> int:
     return ExitStatus.DONE
 
 
-def _verify(store, number: str) -> int:  # type: ignore[no-untyped-def]
+def _verify(store: Store, number: str) -> int:
     problems = store.verify(number)
     for line in problems:
         click.echo(line, err=True)
@@ -63,7 +67,7 @@ def _verify(store, number: str) -> int:  # type: ignore[no-untyped-def]
     return ExitStatus.DONE
 
 
-def _certificate(store, number: str, path: Path) -> int:  # type: ignore[no-untyped-def]
+def _certificate(store: Store, number: str, path: Path) -> int:
     from bench.records.certificate import NoTestYet, certificate_from_record
 
     try:
@@ -78,7 +82,7 @@ def _certificate(store, number: str, path: Path) -> int:  # type: ignore[no-unty
     return ExitStatus.DONE
 
 
-def _show(store, number: str, as_json: bool) -> int:  # type: ignore[no-untyped-def]
+def _show(store: Store, number: str, as_json: bool) -> int:
     entries = store.entries(number)
     if as_json:
         fields = ("seq", "kind", "at", "monotonic", "body", "previous", "hash")

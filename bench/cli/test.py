@@ -5,10 +5,20 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
+
+if TYPE_CHECKING:
+    from contextlib import ExitStack
+
+    from bench.acceptance.instrument import Instrument
+    from bench.acceptance.session import Operator
+    from bench.job.bench_file import BenchFile, MeterEntry
+    from bench.job.model import Job
+    from bench.records.store import Store
 
 __all__ = ["command"]
 
@@ -51,12 +61,23 @@ def command(
             raise InstrumentTrouble(str(problem)) from None
 
 
-def _run(job, job_file, bench, store, meter, operator_text, certificate, reason, wire_log, as_json) -> int:  # type: ignore[no-untyped-def]
+def _run(
+    job: Job,
+    job_file: Path,
+    bench: BenchFile,
+    store: Store,
+    meter: str,
+    operator_text: str,
+    certificate: Path | None,
+    reason: str,
+    wire_log: Path | None,
+    as_json: bool,
+) -> int:
     from contextlib import ExitStack
 
     from bench.acceptance.instrument import HandInstrument, MeterInstrument
     from bench.acceptance.report import report
-    from bench.acceptance.session import TestSession, ask_for_value
+    from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
     from bench.cli.test_views import JsonView, TerminalView
     from bench.records.certificate import certificate_from_record
@@ -67,6 +88,7 @@ def _run(job, job_file, bench, store, meter, operator_text, certificate, reason,
     entry = meter_entry(bench, meter)
     with ExitStack() as open_things:
         operator = _operator(operator_text, job, as_json, open_things)
+        instrument: Instrument
         if entry.use == HAND:
             instrument = HandInstrument(
                 lambda ask: ask_for_value(operator, ask),
@@ -83,11 +105,16 @@ def _run(job, job_file, bench, store, meter, operator_text, certificate, reason,
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(job, equipment_of(bench, instrument), rules_named(), reason)
         machine = as_json or operator_text == "json"
-        views = (JsonView(sys.stdout),) if as_json else (() if machine else (TerminalView(sys.stdout),))
-        session = TestSession(
-            procedure, operator, instrument, lambda kind, body: store.append(number, Kind(kind), body) and None, views
-        )
-        result = session.run()
+        views: tuple[Observer, ...] = ()
+        if as_json:
+            views = (JsonView(sys.stdout),)
+        elif not machine:
+            views = (TerminalView(sys.stdout),)
+
+        def keep(kind: str, body: dict[str, Any]) -> None:
+            store.append(number, Kind(kind), body)
+
+        result = TestSession(procedure, operator, instrument, keep, views).run()
     if machine:
         click.echo(json.dumps({"result": result.as_json()}))
     else:
@@ -102,13 +129,14 @@ def _run(job, job_file, bench, store, meter, operator_text, certificate, reason,
     return of_verdict(result.verdict)
 
 
-def _operator(text, job, as_json, open_things):  # type: ignore[no-untyped-def]
+def _operator(text: str, job: Job, as_json: bool, open_things: ExitStack) -> Operator:
     from bench.operators.json_lines import JsonLinesOperator
     from bench.operators.rehearsal import ControlPort, RehearsalOperator
     from bench.operators.terminal import TerminalOperator
     from drivers.errors import DriverError
 
     if text == "terminal":
+
         def read(prompt: str) -> str:
             click.echo(prompt, nl=False, err=as_json)
             line = sys.stdin.readline()
@@ -131,7 +159,7 @@ def _operator(text, job, as_json, open_things):  # type: ignore[no-untyped-def]
     return RehearsalOperator(control)
 
 
-def _identity(entry, instrument) -> dict[str, object]:  # type: ignore[no-untyped-def]
+def _identity(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
     """What the record keeps of the meter."""
     return {
         "name": entry.name,

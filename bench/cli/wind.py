@@ -5,10 +5,16 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from bench.job.bench_file import BenchFile
+    from bench.job.winding import Winding
+    from bench.records.store import Store
 
 __all__ = ["command"]
 
@@ -62,7 +68,18 @@ def command(
             raise InstrumentTrouble(str(problem)) from None
 
 
-def _counted(store, number, winding, target, bench, counter, rest, start, wire_log, as_json) -> int:  # type: ignore[no-untyped-def]
+def _counted(
+    store: Store,
+    number: str,
+    winding: Winding,
+    target: int,
+    bench: BenchFile,
+    counter: str,
+    rest: float,
+    start: float | None,
+    wire_log: Path | None,
+    as_json: bool,
+) -> int:
     from bench.cli.opening import open_counter
     from bench.cli.winding_views import JsonView, TerminalView
     from bench.records.entry import Kind
@@ -80,11 +97,15 @@ def _counted(store, number, winding, target, bench, counter, rest, start, wire_l
             click.echo(f"{winding.name}: going on from {kept['turns']:.2f} turns as recorded", err=True)
         else:
             instrument.set_count(0.0, "a new winding")
+
+        def keep(kind: str, body: dict[str, Any]) -> None:
+            store.append(number, Kind(kind), body)
+
         session = WindingSession(
             winding,
             target,
             instrument,
-            lambda kind, body: store.append(number, Kind(kind), body) and None,
+            keep,
             (view,),
             rest=rest,
         )
@@ -95,12 +116,18 @@ def _counted(store, number, winding, target, bench, counter, rest, start, wire_l
     store.append(
         number,
         Kind.WINDING_DONE,
-        {"winding": winding.name, "turns": progress.turns, "low": progress.low, "high": progress.high, "target": target},
+        {
+            "winding": winding.name,
+            "turns": progress.turns,
+            "low": progress.low,
+            "high": progress.high,
+            "target": target,
+        },
     )
     return ExitStatus.DONE
 
 
-def _kept(store, number: str, winding: str):  # type: ignore[no-untyped-def]
+def _kept(store: Store, number: str, winding: str) -> dict[str, Any] | None:
     """The last count of this winding, unless it was finished."""
     from bench.records.entry import Kind
 
@@ -111,7 +138,7 @@ def _kept(store, number: str, winding: str):  # type: ignore[no-untyped-def]
     return counts[-1].body
 
 
-def _typed(store, number, winding, target, as_json) -> int:  # type: ignore[no-untyped-def]
+def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bool) -> int:
     """Layer by layer, each typed when it is full; a correction is typed with its sign."""
     from bench.records.entry import Kind
     from bench.winding.layers import LayerCount, read_layer
@@ -136,12 +163,9 @@ def _typed(store, number, winding, target, as_json) -> int:  # type: ignore[no-u
         store.append(number, Kind.LAYER, {"winding": winding.name, "turns": turns, "text": text})
         count = count.with_layer(turns)
         if as_json:
-            click.echo(
-                json.dumps(
-                    {"schema": 1, "winding": winding.name, "layer": count.layers_done, "turns": count.turns,
-                     "low": count.turns, "high": count.turns, "to_go": target - count.turns}
-                )  # fmt: skip
-            )
+            said = {"winding": winding.name, "layer": count.layers_done, "turns": count.turns}
+            interval = {"low": count.turns, "high": count.turns, "to_go": target - count.turns}
+            click.echo(json.dumps({"schema": 1, **said, **interval}))
         else:
             click.echo(f"  {count.said()}")
     store.append(

@@ -21,7 +21,11 @@ class TerminalView:
 
     def progressed(self, progress: Progress) -> None:
         interval = "" if progress.certain else f"  between {progress.low:.1f} and {progress.high:.1f}"
-        layer = "" if progress.layer is None else f"  layer {progress.layer}/{progress.layers}, turn {progress.turn_in_layer:.0f}"
+        layer = (
+            ""
+            if progress.layer is None
+            else f"  layer {progress.layer}/{progress.layers}, turn {progress.turn_in_layer:.0f}"
+        )
         line = (
             f"{progress.winding}  {progress.turns:8.1f} of {progress.target}  to go {progress.to_go:7.1f}{layer}  "
             f"{progress.speed * 60:5.0f} rpm  {progress.standing}{interval}  {progress.next_event}"
@@ -46,7 +50,9 @@ class TerminalView:
     def ended(self, result: WindingResult) -> None:
         assert result.progress is not None
         before = "\r\x1b[K" if self._live else ""
-        self._out.write(f"{before}{result.progress.winding}: {result.progress.turns:.2f} of {result.progress.target} turns, done\n")
+        self._out.write(
+            f"{before}{result.progress.winding}: {result.progress.turns:.2f} of {result.progress.target} turns, done\n"
+        )
 
 
 class JsonView:

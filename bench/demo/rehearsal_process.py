@@ -33,7 +33,17 @@ class RehearsalProcess:
     """Started on entry, ended on exit, whatever happens between."""
 
     def __init__(self, job: Path, faults: tuple[str, ...], seed: int, speed: float, *, tcp: bool = False) -> None:
-        self._command = [sys.executable, "-m", "bench", "rehearse", str(job), "--seed", str(seed), "--speed", str(speed)]
+        self._command = [
+            sys.executable,
+            "-m",
+            "bench",
+            "rehearse",
+            str(job),
+            "--seed",
+            str(seed),
+            "--speed",
+            str(speed),
+        ]
         for fault in faults:
             self._command += ["--fault", fault]
         if tcp:

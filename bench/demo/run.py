@@ -13,7 +13,7 @@ from typing import Any, Protocol
 from bench.acceptance.instrument import MeterInstrument
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import TestResult
-from bench.acceptance.session import TestObserver, TestSession
+from bench.acceptance.session import Observer, TestSession
 from bench.demo.rehearsal_process import RehearsalProcess
 from bench.demo.winding_script import WindingScript
 from bench.job.bench_file import BenchFile
@@ -35,10 +35,14 @@ from drivers.wire_log import WireLog
 __all__ = ["DemoObserver", "DemoPlan", "DemoResult", "run_demo"]
 
 # The demo's bench: what stands on it beside meter and counter.
-_BENCH = {"schema": 1, "resistor": {"resistance": "1 kohm", "tolerance": 0.01}, "limiter": {"kind": "lamp", "power": "60 W"}}
+_BENCH = {
+    "schema": 1,
+    "resistor": {"resistance": "1 kohm", "tolerance": 0.01},
+    "limiter": {"kind": "lamp", "power": "60 W"},
+}
 
 
-class DemoObserver(WindingObserver, TestObserver, Protocol):
+class DemoObserver(WindingObserver, Observer, Protocol):
     """A view on the whole demo."""
 
     def begun(self, job: Job, winding: str) -> None: ...
@@ -52,7 +56,7 @@ class DemoObserver(WindingObserver, TestObserver, Protocol):
 
 @dataclass(frozen=True)
 class DemoPlan:
-    """What to try: the job, the faults put in, the seed of all that the tool is not told, where to keep it, how fast."""
+    """What to try: job, faults put in, seed of all that the tool is not told, where to keep it, how fast."""
 
     job: Path
     out: Path
@@ -77,7 +81,9 @@ class DemoResult:
     acts: tuple[str, ...]
 
 
-def run_demo(plan: DemoPlan, observers: tuple[DemoObserver, ...] = (), ended: Callable[[], bool] = lambda: False) -> DemoResult:
+def run_demo(
+    plan: DemoPlan, observers: tuple[DemoObserver, ...] = (), ended: Callable[[], bool] = lambda: False
+) -> DemoResult:
     """Run it all; raises RehearsalFailed, DriverError or RecordProblem.
 
     The record lies in the plan's own folder: the user's is never touched.
@@ -111,7 +117,7 @@ def run_demo(plan: DemoPlan, observers: tuple[DemoObserver, ...] = (), ended: Ca
         return DemoResult(winding, test, certificate, store.path, store.head(number), truth, tuple(acts or ()))
 
 
-def _wind(  # noqa: PLR0913
+def _wind(
     plan: DemoPlan,
     job: Job,
     address: str,

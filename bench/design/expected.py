@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from bench.job.expectation import ExcitingCurve, Expectation, Span, Variant
+from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.job.winding import Winding
@@ -18,8 +18,6 @@ from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
 from bench.magnetics.steel import Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test"]
-
-_GOOD = Variant()
 
 
 class NotEnough(ValueError):
@@ -43,11 +41,11 @@ def needs_for_test(job: Job) -> list[str]:
     return needs
 
 
-def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD, *, with_curve: bool = True) -> Expectation:
+def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_curve: bool = True) -> Expectation:
     """Expected readings of a job, from its turns, copper and steel; never from a measurement of the unit itself.
 
-    rules: a table of profiles/limits, for the allowances of a hand-made unit;  with_curve: whether the exciting curve is
-    worked out, by far the longest part.  Raises NotEnough.
+    rules: a table of profiles/limits, for the allowances of a hand-made unit;  with_curve: whether the exciting curve
+    is worked out, by far the longest part.  Raises NotEnough.
     """
     needs = needs_for_test(job)
     if needs:
@@ -81,14 +79,12 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = _GOOD, *, with_cu
         stack=stack,
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
-        drawn={
-            span.name: span.turns for span in (spans if variant == _GOOD else _spans(job, assembly, _GOOD)).values()
-        },
+        drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
 
 
 def mean_turns(job: Job) -> dict[str, float]:
-    """Mean turn [m] of each winding, built up from the former in the order of the job; those that can't be known lack."""
+    """Mean turn [m] of each winding, built up from the former in the job's order; unknown ones lack."""
     shape, stack = job.core.shape, job.core.stack
     found = {winding.name: winding.mean_turn for winding in job.winding if winding.mean_turn is not None}
     if shape is None or stack is None:
@@ -108,7 +104,7 @@ def mean_turns(job: Job) -> dict[str, float]:
     return found
 
 
-def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = _GOOD) -> MagneticCore | None:
+def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
     """The job's core as the flux sees it; None while its size or its steel is not known."""
     shape, area = job.core.shape, job.core.net_area
     if shape is None or area is None or not job.core.steel:
@@ -202,7 +198,7 @@ def _winding_spans(
         sign = whole_sign * (-1 if len(source.sections) > 1 and name in variant.reversed_spans else 1)
         wound = turns + added
         total_turns += sign * wound
-        resistance = _resistance(source, wound, lengths, open_here)
+        resistance = _resistance(source, wound, lengths, open_here or variant.open_winding == name)
         spans.append((start, finish, name, sign * wound, resistance))
     diameter = None if source.wire is None else source.wire.diameter
     whole_resistance = _sum_known([r for *_, r in spans])

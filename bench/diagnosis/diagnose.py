@@ -11,7 +11,7 @@ from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
 from bench.diagnosis.hypotheses import Hypothesis, hypotheses
 from bench.diagnosis.likelihood import log_likelihood
 from bench.diagnosis.words import CHECK, REMEDY, explains
-from bench.job.expectation import Expectation, Variant
+from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
 __all__ = ["Diagnosis"]
@@ -48,7 +48,7 @@ class Diagnosis:
 
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
-        candidates = hypotheses(self._job, self._forward(Variant()), steps)
+        candidates = hypotheses(self._job, self._forward(GOOD), steps)
         many = {h.fault: sum(other.fault == h.fault for other in candidates) for h in candidates}
         scores = [
             math.log(self._priors[h.fault] / many[h.fault]) + log_likelihood(h, self._forward(h.variant), steps)

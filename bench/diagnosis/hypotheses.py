@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bench.acceptance.result import StepResult
-from bench.job.expectation import Expectation, Variant
+from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
 __all__ = ["Hypothesis", "hypotheses"]
@@ -30,7 +30,7 @@ class Hypothesis:
     fault: str
     winding: str = ""
     size: str = ""
-    variant: Variant = Variant()
+    variant: Variant = GOOD
     low_insulation: str = ""
     misread: str = ""
 
@@ -47,7 +47,9 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
     for pair in itertools.combinations(simple, 2):
         found.append(Hypothesis("leads_swapped", " and ".join(pair), variant=Variant(swapped=pair)))
     for winding in job.winding:
-        found.append(Hypothesis("winding_open", winding.name, variant=Variant(open_winding=winding.name)))
+        sections = [s.name for s in design.spans.values() if s.winding == winding.name and not s.whole]
+        for name in sections or [winding.name]:
+            found.append(Hypothesis("winding_open", name, variant=Variant(open_winding=name)))
         found.append(Hypothesis("insulation_low", winding.name, low_insulation=winding.name))
         found.append(Hypothesis("reading_wrong", winding.name, misread=winding.name))
     for gap in _GAPS:

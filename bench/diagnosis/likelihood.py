@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
@@ -12,6 +13,8 @@ from bench.diagnosis.hypotheses import Hypothesis
 from bench.job.expectation import Expectation
 
 __all__ = ["log_likelihood"]
+
+Array = NDArray[np.float64]
 
 # What a reading that the hypothesis makes impossible costs, in natural logarithms: people do write down impossible
 # readings now and then, about once in a thousand (common practice, no source).
@@ -90,39 +93,52 @@ def _resistances(model: Expectation, steps: list[StepResult], spread: float) -> 
     return total + _with_common(np.array(logs), np.array(own), common, spread)
 
 
-def _with_common(residuals: np.ndarray, own: np.ndarray, common: float, spread: float) -> float:  # type: ignore[type-arg]
-    """Gaussian with an own standard deviation each and a shared one, residuals bounded as gross errors are."""
+def _with_common(residuals: Array, own: Array, common: float, spread: float) -> float:
+    """Gaussian with an own standard deviation each and a shared one, residuals bounded as gross errors are.
+
+    Its width is left out: it is the same for all hypotheses, save where `_log_width` is added.
+    """
     if residuals.size == 0:
         return 0.0
     covariance = (np.diag(own**2) + common**2) * spread**2
     bound = math.sqrt(-4 * _IMPOSSIBLE)
     scale = np.sqrt(np.diag(covariance))
     clipped = np.clip(residuals, -bound * scale, bound * scale)
-    distance = float(clipped @ np.linalg.solve(covariance, clipped))
-    _, log_determinant = np.linalg.slogdet(covariance)
-    return -0.5 * distance - 0.5 * float(log_determinant)
+    return -0.5 * float(clipped @ np.linalg.solve(covariance, clipped)) - residuals.size * math.log(spread)
+
+
+def _log_width(own: Array, common: float) -> float:
+    """Half the log determinant: what a hypothesis gains that expects a narrower reading."""
+    _, log_determinant = np.linalg.slogdet(np.diag(own**2) + common**2)
+    return 0.5 * float(log_determinant)
 
 
 def _turns(model: Expectation, steps: list[StepResult], spread: float) -> float:
     """Turns by ratio, and again by the volts at nominal: whole turns, so only the meter's doubt counts."""
     total = 0.0
-    by_ratio = set()
-    for step in steps:
-        if step.measured is None or not step.id.startswith(("ratio:", "open_circuit:")):
-            continue
-        # Both readings see the same turns; the better of the two is the ratio's.
+    for step in _best_turns(steps):
         kind, name = step.id.split(":", 1)
-        if kind == "open_circuit" and name in by_ratio:
-            continue
-        by_ratio.add(name)
         share = abs(model.ratio(name)) if math.isfinite(model.spans[name].resistance or 0.0) else 0.0
         assert step.expected is not None
+        assert step.measured is not None
         design = step.expected
-        measured = step.measured / design
         expected = share / _design_share(model, design, kind)
-        u = math.hypot(step.u / design, 0.0005)
-        total += _gaussian((measured - expected) / u, spread)
+        # An open winding still shows what it picks up from its neighbours.
+        u = math.hypot(step.u / design, 0.0005 if share else 0.05)
+        total += _gaussian((step.measured / design - expected) / u, spread)
     return total
+
+
+def _best_turns(steps: list[StepResult]) -> list[StepResult]:
+    """For each winding the sharper of its two readings: both see the same turns with the same meter."""
+    best: dict[str, StepResult] = {}
+    for step in steps:
+        if step.measured is None or not step.expected or not step.id.startswith(("ratio:", "open_circuit:")):
+            continue
+        known = best.get(step.winding)
+        if known is None or step.u / step.expected < known.u / (known.expected or 1.0):
+            best[step.winding] = step
+    return list(best.values())
 
 
 def _design_share(model: Expectation, expected: float, kind: str) -> float:
@@ -157,7 +173,8 @@ def _exciting(model: Expectation, steps: list[StepResult], spread: float) -> flo
             common.append(u * _COMMON)
     if not logs:
         return 0.0
-    return _with_common(np.array(logs), np.array(own), float(np.mean(common)), spread)
+    own_array, shared = np.array(own), float(np.mean(common))
+    return _with_common(np.array(logs), own_array, shared, spread) - _log_width(own_array, shared)
 
 
 def _watts(model: Expectation, steps: list[StepResult], spread: float) -> float:

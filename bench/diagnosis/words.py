@@ -5,16 +5,15 @@ from __future__ import annotations
 __all__ = ["CHECK", "REMEDY", "explains"]
 
 CHECK = {
-    "turns_wrong": "series sum against a winding of nearly the same turns, or a search coil of a few turns as the reference",
-    "turns_shorted": "core watts again with half the volts and the secondaries opened one by one; feel for the warm spot, "
-    "unplugged",
+    "turns_wrong": "series sum against a winding of nearly the same turns, or a search coil as the reference",
+    "turns_shorted": "core watts again, secondaries opened one by one; unplugged: feel for the warm spot",
     "winding_reversed": "series sum with a link at a few volts, once more",
     "leads_swapped": "resistance of both windings from lead to lead, against the winding sheet",
     "winding_open": "ohmmeter on the joint between wire and lead, unplugged",
     "core_gap": "tap the laminations home, clamp, and take the exciting current at half the volts again",
     "core_stack_short": "height of the stack by a rule, and the laminations left over",
-    "screen_closed": "unplugged: lift the screen's overlap; with both ends out, a few volts on the primary must show one "
-    "turn's volts between them",
+    "screen_closed": "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary "
+    "must show one turn's volts between them",
     "insulation_low": "warm the unit for an hour and read again: moisture rises, a touch does not",
     "reading_wrong": "put the leads on anew and take the same reading again",
     "supply_wrong": "frequency and wave of the supply, from another outlet",

@@ -13,7 +13,8 @@ from bench.job.wire import WireSize
 __all__ = ["AccuracyText", "BenchFile", "CounterEntry", "Limiter", "MeterAccuracy", "MeterEntry", "Resistor"]
 
 _ACCURACY = re.compile(
-    r"\s*(?:\+-|±)?\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:rdg|of reading)?\s*(?:\+\s*(\d+(?:[.,]\d+)?)\s*(?:counts?|digits?|dgt)?)?\s*\Z"
+    r"\s*(?:\+-|±)?\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:rdg|of reading)?\s*"
+    r"(?:\+\s*(\d+(?:[.,]\d+)?)\s*(?:counts?|digits?|dgt)?)?\s*\Z"
 )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ExcitingCurve", "Expectation", "Span", "Variant"]
+__all__ = ["GOOD", "ExcitingCurve", "Expectation", "Span", "Variant"]
 
 
 @dataclass(frozen=True)
@@ -97,13 +97,19 @@ class Variant:
     loop_conductance: float = 0.0
 
 
+GOOD = Variant()
+"""A unit as designed."""
+
+
 @dataclass(frozen=True)
 class Expectation:
     """Everything that a unit should read.
 
     fed: the primary's name;  supply voltage [V], frequency [Hz];  spans by name, the primary among them;
-    curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];  u_log_drop: u of ln of the drop
-    in the primary while it excites the core;  drawn: signed turns of each span as the design has them;  missing: what the job does not say, and what can't be expected for it.
+    curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];
+    u_log_drop: u of ln of the drop in the primary while it excites the core;
+    drawn: signed turns of each span as the design has them;
+    missing: what the job does not say, and what can't be expected for it.
     """
 
     fed: str

@@ -97,5 +97,5 @@ class Steel:
         elif at > x[-1]:
             value = y[-1] + (at - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2])
         else:
-            value = float(np.interp(at, x, y))
-        return math.exp(value) * (frequency / self.loss_frequency) ** LOSS_FREQUENCY_EXPONENT
+            value = np.interp(at, x, y)
+        return math.exp(float(value)) * math.pow(frequency / self.loss_frequency, LOSS_FREQUENCY_EXPONENT)

@@ -85,8 +85,8 @@ class TerminalOperator:
                 series = "" if request.series_ohms is None else f", {request.series_ohms:g} ohm in series"
                 places = f"{self._named(request.from_terminal)} and {self._named(request.to_terminal)}"
                 return [
-                    f"> Feed {request.winding}{limiter}{series}: {show(request.volts, 'V')}, {request.hertz:g} Hz from the "
-                    f"{request.source}, on {places}.",
+                    f"> Feed {request.winding}{limiter}{series}: {show(request.volts, 'V')}, {request.hertz:g} Hz, "
+                    f"from the {request.source}, on {places}.",
                     f"  The most on any terminal of this unit: {request.hazard:.0f} V.",
                 ]
 

@@ -44,7 +44,9 @@ def read_layer(text: str, target: int) -> float:
     try:
         turns = float(text.strip().replace(",", "."))
     except ValueError:
-        raise ValueError(f"{text!r} is no number of turns, expected such as 84, 83.5, or -3 for turns taken back") from None
+        raise ValueError(
+            f"{text!r} is no number of turns, expected such as 84, 83.5, or -3 for turns taken back"
+        ) from None
     if not (-target <= turns <= 2 * target) or turns == 0:
         raise ValueError(f"{turns:g} turns in one layer of a winding of {target}, expected between 1 and {target}")
     return turns

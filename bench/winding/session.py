@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Protocol
 
 from bench.job.winding import Winding
@@ -19,9 +19,9 @@ KeepCount = Callable[[str, dict[str, Any]], None]
 class CountSource(Protocol):
     """What a session needs of a counter."""
 
-    def poll(self, timeout_s: float) -> list[Any]: ...
+    def poll(self, timeout_s: float) -> Sequence[Any]: ...
 
-    def snapshot(self) -> dict[str, Any]: ...
+    def snapshot(self) -> dict[str, object] | None: ...
 
 
 class WindingObserver(Protocol):

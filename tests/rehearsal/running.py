@@ -13,7 +13,7 @@ import serial
 from bench.job.profiles import example_job
 
 ROOT = Path(__file__).resolve().parents[2]
-START = [sys.executable, "-m", "bench.rehearsal"]
+START = [sys.executable, "-m", "bench", "rehearse"]
 
 
 class Running:

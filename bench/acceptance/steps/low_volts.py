@@ -131,12 +131,13 @@ def _judge(context: Context, span: Span, ratio: Estimate, reading: Reading, refe
 
 
 def _gate(context: Context, result: StepResult) -> None:
-    """A tapped winding whose halves oppose reads far less than its sections: that must not meet mains."""
+    """A winding that gives far fewer turns than drawn must not meet mains, unless the series sum says otherwise."""
     assert result.measured is not None
     assert result.expected is not None
     if result.verdict is Verdict.REJECTED and result.measured < 0.5 * result.expected:
-        context.gates.append(
-            f"{result.winding} gives {result.measured:.3g} turns of {result.expected:.4g}: open, shorted or halves opposed"
+        context.doubted_gates[result.winding] = (
+            f"{result.winding} gives {result.measured:.3g} turns of {result.expected:.4g}: "
+            "open, shorted, or its halves opposed"
         )
 
 

@@ -23,11 +23,15 @@ def plan(context: Context) -> list[PlannedStep]:
 
 
 def run(context: Context) -> Steps:
-    """One winding after the other in series with the primary, finish to finish; the link is taken off at the end."""
+    """One winding after the other in series with the primary, finish to finish; the link is taken off at the end.
+
+    The series sum sees the winding's volts a second way: where the ratio was far off and the sum agrees with the
+    design, the ratio was read wrongly; where not, the winding is barred from mains.
+    """
     linked = False
     for span in _spans(context):
-        if context.ratios.get(span.name, 0.0) * abs(context.expectation.fed_span.turns) < 0.1 * abs(span.turns):
-            context.skip(_id(span), "the winding gives too few volts to tell")
+        if span.name not in context.ratios:
+            context.skip(_id(span), "its volts could not be read")
             continue
         try:
             yield from _one(context, span)
@@ -35,6 +39,9 @@ def run(context: Context) -> Steps:
         except Skipped as reason:
             context.skip(_id(span), str(reason))
     yield from context.switch_off("polarity")
+    for name, why in context.doubted_gates.items():
+        if name.partition(".")[0] not in context.contradicted:
+            context.gates.append(why)
     if linked:
         yield Confirm("polarity", "The link between the primary and the other windings is off the bench.")
 
@@ -77,7 +84,17 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     if reading.state is not State.GOOD or reference.state is not State.GOOD:
         raise Skipped(f"the meter reads {reading.state}")
     first, series = Estimate.of(reference), Estimate.of(reading)
-    second = first * context.ratios[span.name]
+    ratio, design = context.ratios[span.name], abs(context.expectation.ratio(span.name))
+    seen = series.value / first.value
+    if not _told_by(seen, ratio) and _told_by(seen, design):
+        context.contradicted[span.winding] = (
+            f"the series sum agrees with the design's {abs(span.turns):g} turns and not with the ratio: leads on other "
+            "terminals when the ratio was read"
+        )
+        ratio = design
+    if ratio < 0.1 * design:
+        raise Skipped("the winding gives too few volts to tell")
+    second = first * ratio
     sign = (first * first + second * second - series * series) / (2.0 * (first * second))
     drawn = 1.0 if context.expectation.ratio(span.name) > 0 else -1.0
     sign = drawn * sign
@@ -96,6 +113,11 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
         at_volts=reference.value,
         note="" if sign.value > 0 else "start and finish exchanged",
     )
+
+
+def _told_by(seen: float, ratio: float) -> bool:
+    """Whether a series sum, over the primary's volts, is the sum or the difference that a ratio would give."""
+    return min(abs(seen - abs(1 - ratio)), abs(seen - (1 + ratio))) < 0.02 * (1 + ratio)
 
 
 def _spans(context: Context) -> list[Span]:

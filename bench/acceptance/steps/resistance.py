@@ -150,7 +150,10 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
             expected=expected,
             readings=(reading,),
         )
-        note = f"continuity only: U = {COVERAGE * cold.u:.2g} ohm is no match for {expected:.2g} ohm; a poor joint is not excluded"
+        note = (
+            f"continuity only: U = {COVERAGE * cold.u:.2g} ohm is no match for {expected:.2g} ohm; a poor joint is not "
+            "excluded"
+        )
         return replace(result, note=note)
     return judge(
         _id(span),

@@ -37,8 +37,8 @@ def read_against_primary(
 ) -> Generator[Request, Any, dict[str, tuple[Estimate, Reading, Reading]]]:
     """For each span: its volts over the primary's, with both readings; a skipped span lacks.
 
-    Reference, spans, reference: what the supply drifted between the two is taken out on a line, and half of it is kept as
-    a component.  Raises Trouble when the primary itself can't be read.
+    Reference, spans, reference: what the supply drifted between the two is taken out on a line, and half of it is kept
+    as a component.  Raises Trouble when the primary itself can't be read.
     """
     fed = context.expectation.fed_span
     before = yield from _reference(context, kind, fed, feed)
