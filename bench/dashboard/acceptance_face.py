@@ -1,0 +1,68 @@
+"""The acceptance test as it is seen from the bench: what is asked now, what was measured, what it means."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from bench.dashboard.card_frame import bare
+from bench.dashboard.comparison_view import ComparisonView
+from bench.dashboard.exciting_view import ExcitingView
+from bench.dashboard.findings_view import FindingsView
+from bench.dashboard.state import Snapshot
+from bench.dashboard.step_card import StepCard
+from bench.dashboard.steps_line import StepsLine
+from bench.dashboard.verdict_card import VerdictCard
+
+__all__ = ["AcceptanceFace"]
+
+_STEP, _VERDICT, _FINDINGS = 0, 1, 2
+_ON_THE_WAY = (74, 0, 26)
+_AT_THE_END = (0, 27, 73)
+
+
+class AcceptanceFace(QWidget):
+    """The steps along the top; left the step or the verdict over the findings; right measured against designed."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown: Snapshot | None = None
+        column = QVBoxLayout(self)
+        bare(column, spacing=10)
+        self.steps = StepsLine()
+        column.addWidget(self.steps, 10)
+        body = QHBoxLayout()
+        bare(body, spacing=10)
+        self._left = QVBoxLayout()
+        bare(self._left, spacing=10)
+        self.step, self.verdict, self.findings = StepCard(), VerdictCard(), FindingsView()
+        self._left.addWidget(self.step, 74)
+        self._left.addWidget(self.verdict, 0)
+        self._left.addWidget(self.findings, 26)
+        self.verdict.hide()
+        right = QVBoxLayout()
+        bare(right, spacing=10)
+        self.comparison, self.exciting = ComparisonView(), ExcitingView()
+        right.addWidget(self.comparison, 60)
+        right.addWidget(self.exciting, 40)
+        body.addLayout(self._left, 42)
+        body.addLayout(right, 58)
+        column.addLayout(body, 90)
+
+    def show_state(self, state: Snapshot) -> None:
+        """Draw what changed."""
+        self.exciting.show_state(state)
+        if state is self._shown:
+            return
+        self._shown = state
+        self.steps.show_state(state)
+        self.comparison.show_state(state)
+        over = state.verdict is not None
+        self.step.setVisible(not over)
+        self.verdict.setVisible(over)
+        for place, share in zip((_STEP, _VERDICT, _FINDINGS), _AT_THE_END if over else _ON_THE_WAY, strict=True):
+            self._left.setStretch(place, share)
+        if state.verdict is not None:
+            self.verdict.show_result(state.verdict)
+        else:
+            self.step.show_state(state)
+        self.findings.show_state(state)

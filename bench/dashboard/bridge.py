@@ -1,0 +1,109 @@
+"""The one bridge from the worker to Qt: an observer that posts to a bounded queue, drained by the window's timer."""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections.abc import Callable
+from typing import Any
+
+from bench.acceptance.procedure import Procedure
+from bench.acceptance.requests import Request, StepDone, Take
+from bench.acceptance.result import StepResult, TestResult
+from bench.dashboard import news as told
+from bench.job.model import Job
+from bench.winding.progress import Progress
+from drivers.reading import Reading
+
+__all__ = ["Bridge", "Closed"]
+
+_QUEUE_LENGTH = 4096
+_LOOK_EVERY_S = 0.1
+
+
+class Closed(Exception):
+    """Raised in the worker when the person has closed the window, so that everything it holds is put away."""
+
+
+class Bridge:
+    """Observer of a job on one side, `drain` for the window on the other.
+
+    Only the count may be left out when the window can't keep up: the next line says it again.
+    """
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._queue: queue.Queue[tuple[told.News, float]] = queue.Queue(_QUEUE_LENGTH)
+        self._closed = threading.Event()
+
+    def close(self) -> None:
+        """From now on every call of the observer ends the worker."""
+        self._closed.set()
+
+    @property
+    def closed(self) -> bool:
+        return self._closed.is_set()
+
+    def drain(self) -> list[tuple[told.News, float]]:
+        """What came since the last call, oldest first, each with its time [s, monotonic]."""
+        came = []
+        for _ in range(self._queue.qsize()):
+            try:
+                came.append(self._queue.get_nowait())
+            except queue.Empty:
+                break
+        return came
+
+    def begun(self, job: Job, winding: str) -> None:
+        self._post(told.WindingBegun(job, winding))
+
+    def progressed(self, progress: Progress) -> None:
+        self._stop_if_closed()
+        try:
+            self._queue.put_nowait((told.Progressed(progress), self._clock()))
+        except queue.Full:
+            return
+
+    def count_event(self, event: Any) -> None:
+        self._post(told.CountEvent(event))
+
+    def test_begun(self, procedure: Procedure) -> None:
+        # What is taken out here is frozen; the context itself goes on changing in the worker.
+        job, expectation = procedure.context.job, procedure.context.expectation
+        self._post(told.TestBegun(job, tuple(procedure.plan()), expectation.curve, expectation.voltage))
+
+    def instrument(self, name: str, health: str) -> None:
+        self._post(told.InstrumentOpened(name, health))
+
+    def asked(self, request: Request) -> None:
+        match request:
+            case StepDone():
+                self._stop_if_closed()
+            case Take():
+                self._post(told.Taking(request.step))
+            case _:
+                self._post(told.Asked(request))
+
+    def reading_taken(self, step: str, reading: Reading) -> None:
+        self._post(told.ReadingTaken(step, reading))
+
+    def step_done(self, result: StepResult) -> None:
+        self._post(told.StepDone(result))
+
+    def finished(self, result: TestResult) -> None:
+        self._post(told.Finished(result))
+
+    def _post(self, news: told.News) -> None:
+        at = self._clock()
+        while True:
+            self._stop_if_closed()
+            try:
+                self._queue.put((news, at), timeout=_LOOK_EVERY_S)
+                return
+            except queue.Full:
+                continue
+
+    def _stop_if_closed(self) -> None:
+        if self._closed.is_set():
+            raise Closed

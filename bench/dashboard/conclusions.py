@@ -1,0 +1,125 @@
+"""What is said at the end, and what can be said before it: sentences from the result, without Qt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.acceptance.decision import Verdict
+from bench.acceptance.report import limit_text
+from bench.acceptance.result import Finding, StepResult, TestResult
+from bench.dashboard.comparison import Column, cell_text, nearest_to_a_limit
+from bench.dashboard.state import Snapshot
+from bench.whole_test import sentences
+
+__all__ = [
+    "MOST_FINDINGS",
+    "FoundFault",
+    "found_faults",
+    "not_done_text",
+    "other_checks_text",
+    "outcome_text",
+    "quiet_text",
+    "so_far_text",
+]
+
+MOST_FINDINGS = 3
+_NAMED_STEPS = 3
+
+
+@dataclass(frozen=True)
+class FoundFault:
+    """A finding as it is shown: probability from 0 to 1, what speaks for it, what to check next, what mends it."""
+
+    sentence: str
+    probability: float
+    evidence: str
+    check: str
+    remedy: str
+
+
+def found_faults(result: TestResult) -> tuple[FoundFault, ...]:
+    """The most probable findings; empty when there is nothing to say."""
+    words = sentences(result)
+    return tuple(
+        FoundFault(
+            words[f"{finding.fault}:{finding.winding}"],
+            finding.probability,
+            "\n".join(f"· {evidence}" for evidence in finding.evidence),
+            finding.check,
+            finding.remedy,
+        )
+        for finding in _by_probability(result)[:MOST_FINDINGS]
+    )
+
+
+def outcome_text(result: TestResult) -> str:
+    """What the verdict rests on, in a sentence; "tested" and never more than that."""
+    count = {verdict: sum(step.verdict is verdict for step in result.steps) for verdict in Verdict}
+    said = [f"Tested: {len(result.steps)} steps."]
+    if count[Verdict.REJECTED]:
+        said.append(f"{count[Verdict.REJECTED]} outside the limits.")
+    if count[Verdict.UNDECIDED]:
+        said.append(f"{count[Verdict.UNDECIDED]} that this meter can't tell.")
+    if count[Verdict.TROUBLE]:
+        said.append(f"{count[Verdict.TROUBLE]} laid to an instrument, a reading or the supply.")
+    missing = sum(one.required for one in result.not_done)
+    if missing:
+        said.append(f"{missing} required {'step' if missing == 1 else 'steps'} not done.")
+    if len(said) == 1 and count[Verdict.ACCEPTED] == len(result.steps):
+        said.append("All inside their limits.")
+    return " ".join(said)
+
+
+def quiet_text(result: TestResult) -> str:
+    """What to say when there is no finding."""
+    lines = ["No fault is needed to explain these readings."]
+    if result.next is not None:
+        lines.append(f"Next: {result.next.step}, {result.next.why}.")
+    nearest = nearest_to_a_limit(result.steps)
+    if nearest is not None:
+        step, used = nearest
+        lines.append(f"Nearest to its limit: {step.label}, {used:.0%} of the way with the meter's doubt.")
+    return "\n".join(lines)
+
+
+def not_done_text(result: TestResult) -> str:
+    """What was left out, with the reason of each; steps that share a reason stand together."""
+    reasons: dict[str, list[str]] = {}
+    for one in result.not_done:
+        reasons.setdefault(one.reason, []).append(one.id.replace(":", " ").replace("_", " "))
+    lines = [f"Not done: {_few(steps)}: {why}" for why, steps in reasons.items()]
+    return "\n".join(lines)
+
+
+def other_checks_text(result: TestResult) -> str:
+    """The steps that neither the table nor the plot shows, with measured value and limits."""
+    shown = (*Column, "exciting")
+    others = [step for step in result.steps if step.id.partition(":")[0] not in shown]
+    return "\n".join(_check_line(step) for step in others)
+
+
+def _check_line(step: StepResult) -> str:
+    value, _ = cell_text(step)
+    limit = limit_text(step).replace("ohm", "Ω")
+    return f"{step.label}: {value}" + (f", limit {limit}" if limit else "")
+
+
+def _few(steps: list[str]) -> str:
+    return f"{len(steps)} steps" if len(steps) > _NAMED_STEPS else ", ".join(steps)
+
+
+def so_far_text(state: Snapshot) -> str:
+    """What can be said while the test goes on."""
+    if not state.results:
+        return "Findings come when the readings are in."
+    doubtful = [f"{step.label}: {step.verdict}" for step in state.results if step.verdict in _TOLD_AT_ONCE]
+    if not doubtful:
+        return f"{len(state.results)} steps done, nothing outside its limits so far."
+    return "\n".join(doubtful)
+
+
+_TOLD_AT_ONCE = (Verdict.REJECTED, Verdict.UNDECIDED, Verdict.TROUBLE)
+
+
+def _by_probability(result: TestResult) -> list[Finding]:
+    return sorted(result.findings, key=lambda finding: -finding.probability)

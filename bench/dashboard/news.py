@@ -1,0 +1,120 @@
+"""What can reach the dashboard, one frozen value for each thing that an observer is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from bench.acceptance.context import PlannedStep
+from bench.acceptance.requests import OperatorRequest
+from bench.acceptance.result import StepResult, TestResult
+from bench.job.expectation import ExcitingCurve
+from bench.job.model import Job
+from bench.winding.progress import Progress
+from drivers.reading import Reading
+
+__all__ = [
+    "Asked",
+    "CountEvent",
+    "Finished",
+    "InstrumentOpened",
+    "News",
+    "Progressed",
+    "ReadingTaken",
+    "StepDone",
+    "Taking",
+    "TestBegun",
+    "WindingBegun",
+]
+
+
+@dataclass(frozen=True)
+class WindingBegun:
+    """A winding of this job is about to be counted."""
+
+    job: Job
+    winding: str
+
+
+@dataclass(frozen=True)
+class Progressed:
+    """The count moved, or was said again."""
+
+    progress: Progress
+
+
+@dataclass(frozen=True)
+class CountEvent:
+    """Something happened to the count or to the counter's line: one of the values of `drivers.counter`."""
+
+    event: Any
+
+
+@dataclass(frozen=True)
+class InstrumentOpened:
+    """An instrument answered; `said` is its identity or its address."""
+
+    name: str
+    said: str
+
+
+@dataclass(frozen=True)
+class TestBegun:
+    """A test of this job with these steps; curve: what the fed winding should draw, nominal [V]."""
+
+    __test__ = False
+
+    job: Job
+    plan: tuple[PlannedStep, ...]
+    curve: ExcitingCurve | None
+    nominal: float
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The operator is asked for this now."""
+
+    request: OperatorRequest
+
+
+@dataclass(frozen=True)
+class Taking:
+    """The instrument settles for a reading of this step."""
+
+    step: str
+
+
+@dataclass(frozen=True)
+class ReadingTaken:
+    """The instrument gave this reading for this step."""
+
+    step: str
+    reading: Reading
+
+
+@dataclass(frozen=True)
+class StepDone:
+    """A step has its verdict."""
+
+    result: StepResult
+
+
+@dataclass(frozen=True)
+class Finished:
+    """The test is over."""
+
+    result: TestResult
+
+
+News = (
+    WindingBegun
+    | Progressed
+    | CountEvent
+    | InstrumentOpened
+    | TestBegun
+    | Asked
+    | Taking
+    | ReadingTaken
+    | StepDone
+    | Finished
+)

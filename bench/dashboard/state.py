@@ -1,0 +1,162 @@
+"""What the dashboard knows: a frozen snapshot, and how each piece of news makes the next one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from bench.acceptance.context import PlannedStep
+from bench.acceptance.decision import Verdict
+from bench.acceptance.requests import Excite, OperatorRequest
+from bench.acceptance.result import StepResult, TestResult
+from bench.dashboard import news as told
+from bench.dashboard.asking import Card, card_of, live_text
+from bench.dashboard.happenings import Happening, happening_of
+from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
+from bench.job.expectation import ExcitingCurve
+from bench.job.model import Job
+from bench.job.winding import Winding
+from bench.winding.progress import Progress
+from drivers.counter import LinkCameBack, LinkWentAway
+from drivers.reading import Reading
+
+__all__ = ["Snapshot", "Stage", "advance"]
+
+_KEPT_HAPPENINGS = 4
+
+
+class Stage(StrEnum):
+    """Where the job stands."""
+
+    WAITING = "waiting"
+    WINDING = "winding"
+    TESTING = "test"
+    ENDED = "verdict"
+
+
+# eq=False: a snapshot is compared by identity; it holds arrays, which have no single truth value.
+@dataclass(frozen=True, eq=False)
+class Snapshot:
+    """Everything that is drawn.  nominal [V];  live: what is live, in words, empty while no volts are on."""
+
+    stage: Stage = Stage.WAITING
+    job: Job | None = None
+    winding: Winding | None = None
+    progress: Progress | None = None
+    happenings: tuple[Happening, ...] = ()
+    counter: InstrumentState = COUNTER
+    meter: InstrumentState = METER
+    plan: tuple[PlannedStep, ...] = ()
+    curve: ExcitingCurve | None = None
+    nominal: float = 0.0
+    card: Card | None = None
+    step: str = ""
+    live: str = ""
+    live_cautions: tuple[str, ...] = ()
+    reading: Reading | None = None
+    results: tuple[StepResult, ...] = ()
+    verdict: TestResult | None = None
+
+    @property
+    def label(self) -> str:
+        """The current step in words."""
+        return next((step.label for step in self.plan if step.id == self.step), self.step.replace("_", " "))
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt now: the card's cautions, then those of what is still live."""
+        own = self.card.cautions if self.card is not None else ()
+        return own + tuple(line for line in self.live_cautions if line not in own)
+
+
+def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
+    """The snapshot after a piece of news that came at `at` [s, monotonic]."""
+    match news:
+        case told.WindingBegun(job=job, winding=name):
+            return replace(now, stage=Stage.WINDING, job=job, winding=job.get_winding(name))
+        case told.Progressed(progress=progress):
+            heard = replace(
+                now.counter, condition=Health.WELL, last=f"{progress.turns:.1f} turns", heard_at=at, advice=""
+            )
+            return replace(now, progress=progress, counter=heard)
+        case told.CountEvent(event=event):
+            happenings = (happening_of(event, at), *now.happenings)[:_KEPT_HAPPENINGS]
+            return replace(now, happenings=happenings, counter=_counter_after(now.counter, event, at))
+        case told.InstrumentOpened(name=name, said=said):
+            return _opened(now, name, said)
+        case told.TestBegun(job=job, plan=plan, curve=curve, nominal=nominal):
+            resting = replace(now.counter, condition=Health.RESTING, advice="")
+            counter = now.counter if now.counter.condition is Health.WAITING else resting
+            return replace(
+                now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter
+            )
+        case told.Asked(request=request):
+            return _asked(now, request)
+        case told.Taking(step=step):
+            return replace(now, step=step)
+        case told.ReadingTaken(step=step, reading=reading):
+            meter = replace(
+                now.meter,
+                condition=Health.WELL,
+                address=reading.instrument,
+                last=reading_text(reading),
+                heard_at=at,
+                advice="",
+            )
+            return replace(now, step=step, reading=reading, meter=meter)
+        case told.StepDone(result=result):
+            others = tuple(each for each in now.results if each.id != result.id)
+            return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
+        case told.Finished(result=result):
+            meter = now.meter
+            if meter.condition is Health.WELL:
+                meter = replace(meter, condition=Health.RESTING)
+            return replace(
+                now,
+                stage=Stage.ENDED,
+                results=result.steps,
+                verdict=result,
+                card=None,
+                live="",
+                live_cautions=(),
+                meter=meter,
+            )
+
+
+def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:
+    card = card_of(request, now.job)
+    asked = replace(now, card=card, step=request.step, reading=None)
+    match request:
+        case Excite(volts=0.0):
+            return replace(asked, live="", live_cautions=())
+        case Excite():
+            return replace(asked, live=live_text(request), live_cautions=request.cautions)
+    return asked
+
+
+def _opened(now: Snapshot, name: str, said: str) -> Snapshot:
+    """The counter says its address, the meter its identity; its address comes with its first reading."""
+    words = said.removesuffix(": open")
+    if name == "counter":
+        return replace(now, counter=replace(now.counter, condition=Health.WELL, address=words, advice=""))
+    return replace(now, meter=replace(now.meter, condition=Health.WELL, identity=words, advice=""))
+
+
+def _counter_after(counter: InstrumentState, event: object, at: float) -> InstrumentState:
+    match event:
+        case LinkWentAway():
+            return replace(
+                counter,
+                condition=Health.LOST,
+                advice="Plug its cable in again; it is looked for all the time. The board keeps the count.",
+            )
+        case LinkCameBack():
+            return replace(counter, condition=Health.WELL, heard_at=at, advice="")
+    return counter
+
+
+def _meter_after(meter: InstrumentState, result: StepResult) -> InstrumentState:
+    """Trouble that the procedure lays to the instrument itself is shown at the instrument."""
+    if result.verdict is Verdict.TROUBLE and result.quantity == "instrument":
+        return replace(meter, condition=Health.LOST, advice=result.note)
+    return meter

@@ -1,0 +1,163 @@
+"""The winding as it is seen from the machine: the count first, then how far, then what comes next."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+
+from bench.dashboard.card_frame import CardFrame, bare
+from bench.dashboard.fit_label import FitLabel
+from bench.dashboard.layers_view import LayersView
+from bench.dashboard.look import Ink, ink_of_standing, shape_of_standing, shape_of_weight
+from bench.dashboard.signs import SignWidget
+from bench.dashboard.state import Snapshot
+from bench.job.winding import Winding
+from bench.winding.progress import Progress, Standing
+
+__all__ = ["WindingFace"]
+
+_CENTRE = Qt.AlignmentFlag.AlignCenter
+_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_FACTS = ("layer", "turn in layer", "speed")
+
+
+class WindingFace(QWidget):
+    """Left: the figures.  Right: the layers, and what happened on the way."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown: Snapshot | None = None
+        line = QHBoxLayout(self)
+        bare(line, spacing=10)
+        line.addWidget(self._figures(), 62)
+        right = QVBoxLayout()
+        bare(right, spacing=10)
+        right.addWidget(self._layers(), 62)
+        right.addWidget(self._happened(), 38)
+        line.addLayout(right, 38)
+
+    def show_state(self, state: Snapshot) -> None:
+        """Draw what changed."""
+        shown, self._shown = self._shown, state
+        if state.winding is None:
+            self.wire.say("Nothing is being wound.")
+            return
+        if shown is None or shown.winding is not state.winding:
+            self._show_winding(state.winding)
+        if shown is None or shown.progress is not state.progress or shown.winding is not state.winding:
+            self.layers.show_progress(state.winding, state.progress)
+            if state.progress is not None:
+                self._show_progress(state.progress)
+        if shown is None or shown.happenings is not state.happenings:
+            self._show_happenings(state)
+
+    def _figures(self) -> CardFrame:
+        self.panel = CardFrame()
+        column = QVBoxLayout(self.panel)
+        bare(column, margin=16, spacing=4)
+        self.winding = FitLabel(34, bold=QFont.Weight.Bold, ink=Ink.COPPER)
+        self.wire = FitLabel(20, ink=Ink.QUIET)
+        self.count = FitLabel(320, bold=QFont.Weight.Bold, align=_CENTRE)
+        self.sign = SignWidget()
+        self.standing = FitLabel(48, bold=QFont.Weight.Bold)
+        self.interval = FitLabel(34, ink=Ink.DOUBT, align=_RIGHT)
+        self.target = FitLabel(52)
+        self.to_go = FitLabel(64, bold=QFont.Weight.Bold, align=_RIGHT)
+        self.next_event = FitLabel(44, bold=QFont.Weight.DemiBold)
+        column.addWidget(self.winding, 8)
+        column.addWidget(self.wire, 6)
+        column.addWidget(self.count, 42)
+        said = QHBoxLayout()
+        bare(said, spacing=14)
+        said.addWidget(self.sign, 8)
+        said.addWidget(self.standing, 46)
+        said.addWidget(self.interval, 46)
+        column.addLayout(said, 12)
+        far = QHBoxLayout()
+        bare(far, spacing=14)
+        far.addWidget(self.target, 46)
+        far.addWidget(self.to_go, 54)
+        column.addLayout(far, 17)
+        self.next_title = FitLabel(18, ink=Ink.QUIET)
+        self.next_title.say("next")
+        column.addWidget(self.next_title, 4)
+        column.addWidget(self.next_event, 13)
+        return self.panel
+
+    def _layers(self) -> CardFrame:
+        panel = CardFrame()
+        column = QVBoxLayout(panel)
+        bare(column, margin=14, spacing=8)
+        grid = QGridLayout()
+        bare(grid, spacing=2)
+        self.facts: dict[str, FitLabel] = {}
+        for place, name in enumerate(_FACTS):
+            title = FitLabel(18, ink=Ink.QUIET, align=_CENTRE)
+            title.say(name)
+            # The same widest text for all, so that they stand in one size.
+            fact = FitLabel(34, bold=QFont.Weight.Bold, align=_CENTRE, like="888 of 888")
+            self.facts[name] = fact
+            grid.addWidget(title, 0, place)
+            grid.addWidget(fact, 1, place)
+            grid.setColumnStretch(place, 1)
+        grid.setRowStretch(0, 4)
+        grid.setRowStretch(1, 9)
+        self.layers = LayersView()
+        column.addLayout(grid, 20)
+        column.addWidget(self.layers, 80)
+        return panel
+
+    def _happened(self) -> CardFrame:
+        panel = CardFrame()
+        column = QVBoxLayout(panel)
+        bare(column, margin=14, spacing=6)
+        title = FitLabel(18, ink=Ink.QUIET)
+        title.say("on the way")
+        column.addWidget(title, 12)
+        self.happened: list[tuple[SignWidget, FitLabel]] = []
+        for _ in range(3):
+            line = QHBoxLayout()
+            bare(line, spacing=10)
+            sign, words = SignWidget(), FitLabel(19)
+            line.addWidget(sign, 7)
+            line.addWidget(words, 93)
+            column.addLayout(line, 29)
+            self.happened.append((sign, words))
+        self.happened[0][1].say("Nothing but turns so far.")
+        return panel
+
+    def _show_winding(self, winding: Winding) -> None:
+        self.winding.say(winding.name)
+        wire = "" if winding.wire is None else f"wire {winding.wire.name}"
+        if winding.strands > 1:
+            wire += f", {winding.strands} in hand"
+        leads = [f"{name} {winding.lead(name)}" for name in winding.lead_names if str(winding.lead(name))]
+        self.wire.say("     ".join(part for part in (wire, *leads, str(winding.sense)) if part))
+
+    def _show_progress(self, progress: Progress) -> None:
+        ink, ground = ink_of_standing(progress.standing)
+        self.panel.lay_on(ground)
+        figures = "8" * len(str(progress.target))
+        self.count.say(f"{progress.turns:.1f}", like=f"{figures}.8")
+        self.count.say_in(ink)
+        self.count.setAccessibleName(f"count {progress.turns:.1f} turns")
+        self.sign.show_sign(shape_of_standing(progress.standing), ink)
+        self.standing.say(str(progress.standing))
+        self.standing.say_in(ink)
+        self.interval.say("" if progress.certain else f"between {progress.low:.1f} and {progress.high:.1f}")
+        self.target.say(f"of {progress.target} turns")
+        past = progress.standing is Standing.PAST
+        self.to_go.say(f"{abs(progress.to_go):.1f} {'too many' if past else 'to go'}", like=f"{figures}.8 to go")
+        self.next_event.say(progress.next_event)
+        self.facts["layer"].say("–" if progress.layer is None else f"{progress.layer} of {progress.layers}")
+        turn = "–" if progress.layer is None else f"{progress.turn_in_layer:.0f} of {progress.turns_of_layer}"
+        self.facts["turn in layer"].say(turn)
+        back = " back" if progress.speed < -0.01 else ""
+        self.facts["speed"].say(f"{abs(progress.speed) * 60:.0f} rpm{back}")
+
+    def _show_happenings(self, state: Snapshot) -> None:
+        for (sign, words), happening in zip(self.happened, state.happenings, strict=False):
+            shape, ink = shape_of_weight(happening.weight)
+            sign.show_sign(shape, ink)
+            words.say(happening.words)
