@@ -76,6 +76,12 @@ class Procedure:
                 yield from phase.run(self.context)
             except Stopped as reason:
                 ended = f"stopped: {reason}"
+            except Skipped as reason:
+                # A step's own skip is kept by its phase; what comes up to here is a whole phase, or its cautions.
+                for step in phase.plan(self.context):
+                    self._not_reached(step, str(reason))
+                if phase.CAUTIONED:
+                    ended = f"not confirmed: {reason}"
             except Trouble as reason:
                 ended = f"instrument trouble: {reason}"
                 yield StepDone(self._trouble(phase, str(reason)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,7 @@ from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spre
 from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
 from bench.magnetics.steel import Steel
 
-__all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test"]
+__all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test", "with_loop"]
 
 
 class NotEnough(ValueError):
@@ -63,7 +64,8 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
     else:
         fed_turns = abs(spans[job.primary.name].turns)
         if with_curve:
-            curve = _curve(core, fed_turns, job.supply.voltage, job.supply.frequency, variant.loop_conductance)
+            curve = _core_curve(core, fed_turns, job.supply.voltage, job.supply.frequency)
+            curve = with_loop(curve, fed_turns, variant.loop_conductance)
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
     for span in spans.values():
         if span.resistance is None:
@@ -113,7 +115,7 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
     return MagneticCore(
         area=area * variant.stack_factor,
         path=shape.path,
-        steel=Steel.from_table(load_table("steels", job.core.steel)),
+        steel=_steel(job.core.steel),
         joint=assembly[f"joint_{kind}_mm"] * 1e-3 + variant.joint_added,
         building_factor=assembly["building_factor"],
         u_log_area=assembly["u_log_area"],
@@ -122,27 +124,42 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
     )
 
 
-def _curve(core: MagneticCore, turns: float, voltage: float, frequency: float, conductance: float) -> ExcitingCurve:
-    """The exciting curve from 3 % to 130 % of nominal; a closed loop adds a current in phase with the EMF."""
+@lru_cache(maxsize=8)
+def _steel(name: str) -> Steel:
+    return Steel.from_table(load_table("steels", name))
+
+
+def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: float) -> ExcitingCurve:
+    """The exciting curve of a good core, from 3 % to 130 % of nominal."""
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
-    currents, watts, u_current, u_watts = [], [], [], []
-    for v in volts:
-        point = exciting(core, turns, v, frequency)
-        loop = conductance * (v / turns) ** 2
-        working = point.core_loss / v
-        reactive_squared = max(0.0, point.current**2 - working**2)
-        total = math.sqrt(reactive_squared + ((point.core_loss + loop) / v) ** 2)
-        currents.append(total)
-        watts.append(point.core_loss + loop)
-        # What is added by a loop is known exactly once its ohms are: only the core's own part keeps its spread.
-        u_current.append(exciting_log_spread(core, turns, v, frequency) * point.current / total)
-        u_watts.append(power_log_spread(core, turns, v, frequency) * point.core_loss / (point.core_loss + loop))
+    points = [exciting(core, turns, v, frequency) for v in volts]
     return ExcitingCurve(
         voltage=volts,
-        current=np.array(currents),
-        u_log_current=np.array(u_current),
-        core_watts=np.array(watts),
-        u_log_watts=np.array(u_watts),
+        current=np.array([point.current for point in points]),
+        u_log_current=np.array([exciting_log_spread(core, turns, v, frequency) for v in volts]),
+        core_watts=np.array([point.core_loss for point in points]),
+        u_log_watts=np.array([power_log_spread(core, turns, v, frequency) for v in volts]),
+    )
+
+
+def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> ExcitingCurve:
+    """A good core's curve with a closed loop of `conductance` [S] for one turn: a current in phase with the EMF.
+
+    What the loop draws is known once its ohms are: only the core's own part keeps its spread.
+    """
+    if conductance == 0.0:
+        return curve
+    loop = conductance * (curve.voltage / turns) ** 2
+    working = curve.core_watts / curve.voltage
+    reactive_squared = np.maximum(0.0, curve.current**2 - working**2)
+    watts = curve.core_watts + loop
+    current = np.sqrt(reactive_squared + (watts / curve.voltage) ** 2)
+    return ExcitingCurve(
+        voltage=curve.voltage,
+        current=current,
+        u_log_current=curve.u_log_current * curve.current / current,
+        core_watts=watts,
+        u_log_watts=curve.u_log_watts * curve.core_watts / watts,
     )
 
 

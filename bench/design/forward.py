@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from bench.design.expected import expect
+from bench.design.expected import expect, with_loop
 from bench.job.expectation import ExcitingCurve, Expectation, Variant
 from bench.job.model import Job
 
@@ -23,8 +23,12 @@ class Forward:
 
     def __call__(self, variant: Variant) -> Expectation:
         """Raises NotEnough as `expect` does."""
+        found = expect(self._job, self._rules, variant, with_curve=False)
         added = variant.turns_added.get(self.design.fed, 0.0)
-        key = (added, variant.joint_added, variant.stack_factor, variant.loop_conductance)
+        key = (added, variant.joint_added, variant.stack_factor)
         if key not in self._curves:
-            self._curves[key] = expect(self._job, self._rules, variant).curve
-        return replace(expect(self._job, self._rules, variant, with_curve=False), curve=self._curves[key])
+            self._curves[key] = expect(self._job, self._rules, replace(variant, loop_conductance=0.0)).curve
+        curve = self._curves[key]
+        if curve is not None:
+            curve = with_loop(curve, abs(found.fed_span.turns), variant.loop_conductance)
+        return replace(found, curve=curve)

@@ -48,10 +48,11 @@ class Diagnosis:
 
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
-        candidates = hypotheses(self._job, self._forward(GOOD), steps)
+        design = self._forward(GOOD)
+        candidates = hypotheses(self._job, design, steps)
         many = {h.fault: sum(other.fault == h.fault for other in candidates) for h in candidates}
         scores = [
-            math.log(self._priors[h.fault] / many[h.fault]) + log_likelihood(h, self._forward(h.variant), steps)
+            math.log(self._priors[h.fault] / many[h.fault]) + log_likelihood(h, self._forward(h.variant), design, steps)
             for h in candidates
         ]
         top = max(scores)

@@ -27,17 +27,19 @@ _STACK_RULE = 0.6e-3
 _GOOD_INSULATION = 3e7
 
 
-def log_likelihood(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepResult, ...]) -> float:
+def log_likelihood(
+    hypothesis: Hypothesis, model: Expectation, design: Expectation, steps: tuple[StepResult, ...]
+) -> float:
     """ln of the probability density of all readings under a hypothesis, up to a constant shared by all hypotheses.
 
-    model: the readings that the hypothesis expects.  Readings laid to the reading itself speak only for or against
+    model: the readings that the hypothesis expects;  design: those of a good unit.  Readings laid to the reading itself speak only for or against
     reading_wrong and supply_wrong.
     """
     spread = _UNKNOWN_SPREAD if hypothesis.fault == "unknown" else 1.0
     judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]
     total = _trouble(hypothesis, steps)
     total += _resistances(model, judged, spread)
-    total += _turns(model, judged, spread)
+    total += _turns(model, design, judged, spread)
     total += _polarities(hypothesis, model, judged)
     total += _exciting(model, judged, spread)
     total += _watts(model, judged, spread)
@@ -113,19 +115,21 @@ def _log_width(own: Array, common: float) -> float:
     return 0.5 * float(log_determinant)
 
 
-def _turns(model: Expectation, steps: list[StepResult], spread: float) -> float:
+def _turns(model: Expectation, design: Expectation, steps: list[StepResult], spread: float) -> float:
     """Turns by ratio, and again by the volts at nominal: whole turns, so only the meter's doubt counts."""
     total = 0.0
     for step in _best_turns(steps):
         kind, name = step.id.split(":", 1)
         share = abs(model.ratio(name)) if math.isfinite(model.spans[name].resistance or 0.0) else 0.0
-        assert step.expected is not None
         assert step.measured is not None
-        design = step.expected
-        expected = share / _design_share(model, design, kind)
-        # An open winding still shows what it picks up from its neighbours.
-        u = math.hypot(step.u / design, 0.0005 if share else 0.05)
-        total += _gaussian((step.measured / design - expected) / u, spread)
+        volts = step.at_volts or model.voltage
+        # The step took the design's drop in the primary for granted; a fault that draws watts makes another one.
+        share *= (1 - model.drop(volts)) / (1 - design.drop(volts))
+        scale = design.design_fed_turns if kind == "ratio" else model.voltage * (1 - design.drop(model.voltage))
+        drawn = abs(design.ratio(name))
+        # Leakage takes its part; an open winding still shows what it picks up from its neighbours.
+        u = math.hypot(step.u / scale / drawn, 0.0007 if share else 0.05)
+        total += _gaussian((step.measured / scale - share) / drawn / u, spread)
     return total
 
 
@@ -139,13 +143,6 @@ def _best_turns(steps: list[StepResult]) -> list[StepResult]:
         if known is None or step.u / step.expected < known.u / (known.expected or 1.0):
             best[step.winding] = step
     return list(best.values())
-
-
-def _design_share(model: Expectation, expected: float, kind: str) -> float:
-    """The ratio that the step expected of a good unit, from the value it was judged against."""
-    if kind == "ratio":
-        return expected / model.design_fed_turns
-    return expected / model.voltage
 
 
 def _polarities(hypothesis: Hypothesis, model: Expectation, steps: list[StepResult]) -> float:

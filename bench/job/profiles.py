@@ -24,6 +24,7 @@ def profile_folder(kind: str) -> Path:
     return installed if installed.is_dir() else package.parent / "profiles" / kind
 
 
+@lru_cache(maxsize=8)
 def known(kind: str) -> list[str]:
     """Names of the shipped tables of one kind."""
     return sorted(path.stem for path in profile_folder(kind).glob("*.toml"))

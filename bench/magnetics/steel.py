@@ -66,11 +66,12 @@ class Steel:
     def field_at(self, flux_density: ArrayLike) -> NDArray[np.float64]:
         """H [A/m] for B [T], any shape, odd in B.
 
-        Between the tabulated points ln H runs straight in B; below the first point the permeability is
+        Between the tabulated points ln H runs straight in ln B; below the first point the permeability is
         constant; above the last one it is that of air, dB/dH = mu0.
         """
         b = np.abs(np.asarray(flux_density, dtype=float))
-        inside = np.exp(np.interp(b, self.flux_density, np.log(self.field)))
+        logs = np.log(np.maximum(b, self.flux_density[0]))
+        inside = np.exp(np.interp(logs, np.log(self.flux_density), np.log(self.field)))
         below = self.field[0] / self.flux_density[0] * b
         above = self.field[-1] + (b - self.flux_density[-1]) / MU_0
         h = np.where(b < self.flux_density[0], below, np.where(b > self.flux_density[-1], above, inside))

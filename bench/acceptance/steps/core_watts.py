@@ -13,6 +13,7 @@ from bench.acceptance.result import StepResult
 from drivers.reading import Quantity, Reading, State
 
 MAINS = True
+CAUTIONED = False
 _STEP = "core_watts"
 _LABEL = "core watts, from three voltages"
 _NO_RESISTOR = "no series resistor on this bench: a shorted turn is not excluded; any 1 kohm, 10 W resistor will do"

@@ -12,6 +12,7 @@ from bench.quantities import Dimension
 from drivers.reading import Quantity
 
 MAINS = False
+CAUTIONED = False
 # Half width of the error of a hand-held insulation tester, of reading; common practice, no source.
 _TESTER_ERROR = 0.10
 

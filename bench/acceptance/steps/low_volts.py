@@ -13,6 +13,7 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
 MAINS = False
+CAUTIONED = False
 # The leakage field of the primary takes its part of the volts too: a tenth of a percent at these flux densities for
 # windings on one leg (common practice, no source).
 _U_LEAKAGE = 0.001

@@ -13,6 +13,7 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading
 
 MAINS = True
+CAUTIONED = False
 
 
 def plan(context: Context) -> list[PlannedStep]:

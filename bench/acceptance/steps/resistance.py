@@ -17,6 +17,7 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
 MAINS = False
+CAUTIONED = False
 _FOUR_WIRE_BELOW = 100.0
 # Resistance of copper as a line through -234.5 degC (EN 61558-1 clause 14.2); temperatures in K.
 _ZERO = 273.15 - 234.5

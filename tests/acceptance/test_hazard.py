@@ -1,0 +1,88 @@
+"""What must hold in every course of a test, whatever is skipped, read or typed: hypothesis drives it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from bench.acceptance.context import HANDS_OFF_VOLTS
+from bench.acceptance.procedure import Finished, Procedure
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Request, Skipped, Stopped, Take, Trouble
+from tests.acceptance.ideal_bench import IdealBench, new_procedure
+
+_COURSE = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+class Watch:
+    """Follows a test and fails on the first request that could hurt."""
+
+    def __init__(self, procedure: Procedure) -> None:
+        self.context = procedure.context
+        self.live = 0.0
+        self.confirmed_mains = False
+
+    def see(self, request: Request | Finished) -> None:
+        match request:
+            case Connect():
+                assert self.live <= HANDS_OFF_VOLTS, f"{request.step}: leads moved with {self.live:.0f} V on the unit"
+            case Confirm(step="first_power"):
+                self.confirmed_mains = True
+            case Excite(volts=0.0):
+                self.live = 0.0
+            case Excite(source="low voltage"):
+                assert request.hazard <= HANDS_OFF_VOLTS
+                assert request.winding == "primary"
+                self.live = request.hazard
+            case Excite():
+                assert self.confirmed_mains, "mains before first power was confirmed"
+                self.live = request.hazard
+            case Finished():
+                assert self.live == 0.0, "the test ended with the unit live"
+
+
+def _answers() -> st.SearchStrategy[list[str]]:
+    usual = st.just("good")
+    odd = st.sampled_from(["skip", "stop", "trouble", "overload", "tenfold", "nothing"])
+    return st.lists(st.one_of(*[usual] * 20, odd), min_size=150, max_size=150)
+
+
+@_COURSE
+@given(_answers())
+def test_no_course_of_a_test_moves_leads_on_a_live_unit(course: list[str]) -> None:
+    procedure = Procedure(new_procedure().context, lambda steps, not_done: ((), None))
+    watch = Watch(procedure)
+    bench = IdealBench(procedure.context.expectation)
+    request = procedure.start()
+    watch.see(request)
+    for kind in course:
+        if isinstance(request, Finished):
+            break
+        request = procedure.feed(_answer(bench, request, kind))
+        watch.see(request)
+    while not isinstance(request, Finished):
+        request = procedure.feed(bench.answer(request))
+        watch.see(request)
+    done = {step.id for step in request.result.steps}
+    missing = {one.id for one in request.result.not_done if one.required}
+    required = {step.id for step in procedure.plan() if step.required}
+    assert required <= done | missing
+
+
+def _answer(bench: IdealBench, request: Request, kind: str) -> Any:
+    usual = bench.answer(request)
+    match kind, request:
+        case ("skip", Connect() | Excite() | Enter() | Take()):
+            return Skipped("no instrument for it")
+        case ("stop", Connect() | Excite() | Enter() | Take()):
+            return Stopped("enough")
+        case ("trouble", Take()):
+            return Trouble("meter gone")
+        case ("overload" | "tenfold" | "nothing", Take()):
+            change = {"overload": None, "tenfold": 10.0, "nothing": 1e-6}[kind]
+            bench.change = lambda take, connect, value: None if change is None else value * change
+            spoilt = bench.answer(request)
+            bench.change = lambda take, connect, value: value
+            return spoilt
+    return usual
