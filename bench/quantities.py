@@ -47,7 +47,9 @@ class Dimension(Enum):
 
 
 _D = Dimension
-_PREFIXES = {"": 1.0, "u": 1e-6, "µ": 1e-6, "μ": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
+# The micro sign and the Greek letter, and below the ohm sign and the Greek letter, look alike; people type either.
+_MICRO = "u\u00b5\u03bc"
+_PREFIXES = {"": 1.0, "m": 1e-3, "k": 1e3, "M": 1e6, **dict.fromkeys(_MICRO, 1e-6)}
 
 
 def _with_prefixes(units: tuple[str, ...], allowed: str, dimension: Dimension) -> dict[str, tuple[Dimension, float]]:
@@ -61,15 +63,17 @@ def _with_prefixes(units: tuple[str, ...], allowed: str, dimension: Dimension) -
 
 # Symbol -> dimension and factor to SI. Checked against pint by a test.
 UNITS: dict[str, tuple[Dimension, float]] = {
-    **_with_prefixes(("V", "volt", "volts"), "uµμmk", _D.VOLTAGE),
-    **_with_prefixes(("A", "amp", "amps"), "uµμm", _D.CURRENT),
-    **_with_prefixes(("ohm", "ohms", "Ohm", "Ω", "Ω"), "mkM", _D.RESISTANCE),
+    **_with_prefixes(("V", "volt", "volts"), _MICRO + "mk", _D.VOLTAGE),
+    **_with_prefixes(("A", "amp", "amps"), _MICRO + "mk", _D.CURRENT),
+    **_with_prefixes(("ohm", "ohms", "Ohm", "\u03a9", "\u2126"), _MICRO + "mkM", _D.RESISTANCE),
     **_with_prefixes(("Hz", "hertz"), "k", _D.FREQUENCY),
     "hz": (_D.FREQUENCY, 1.0),
-    **_with_prefixes(("m",), "uµμm", _D.LENGTH),
+    "kilohertz": (_D.FREQUENCY, 1e3),
+    **_with_prefixes(("m",), _MICRO + "m", _D.LENGTH),
     "cm": (_D.LENGTH, 1e-2),
     "in": (_D.LENGTH, 0.0254),
     "inch": (_D.LENGTH, 0.0254),
+    "inches": (_D.LENGTH, 0.0254),
     "mil": (_D.LENGTH, 2.54e-5),
     "thou": (_D.LENGTH, 2.54e-5),
     "mm2": (_D.AREA, 1e-6),
@@ -84,11 +88,12 @@ UNITS: dict[str, tuple[Dimension, float]] = {
     "kG": (_D.FLUX_DENSITY, 0.1),
     "kilogauss": (_D.FLUX_DENSITY, 0.1),
     "A/m": (_D.FIELD, 1.0),
+    "kA/m": (_D.FIELD, 1e3),
     "A/cm": (_D.FIELD, 100.0),
     "oersted": (_D.FIELD, 1e3 / (4 * math.pi)),
     "Oe": (_D.FIELD, 1e3 / (4 * math.pi)),
-    **_with_prefixes(("W", "watt", "watts"), "umkµμ", _D.POWER),
-    **_with_prefixes(("VA",), "mk", _D.APPARENT_POWER),
+    **_with_prefixes(("W", "watt", "watts"), _MICRO + "mkM", _D.POWER),
+    **_with_prefixes(("VA",), _MICRO + "mkM", _D.APPARENT_POWER),
     "g": (_D.MASS, 1e-3),
     "kg": (_D.MASS, 1.0),
     "lb": (_D.MASS, 0.45359237),
@@ -98,6 +103,7 @@ UNITS: dict[str, tuple[Dimension, float]] = {
     "min": (_D.TIME, 60.0),
     "h": (_D.TIME, 3600.0),
     "%": (_D.RATIO, 1e-2),
+    "percent": (_D.RATIO, 1e-2),
 }
 _CELSIUS = {"degC", "°C", "C", "celsius"}
 _FAHRENHEIT = {"degF", "°F", "F"}
@@ -142,27 +148,27 @@ def parse_typed(text: str, dimension: Dimension, *, bare: bool = False) -> Typed
     if unit is None:
         if not bare:
             raise QuantityError(f"{_clip(text)} has no unit, {expected}")
-        return _finite(Typed(float(number), step), text, expected)
+        return Typed(float(number), step)
     if unit in _CELSIUS or unit in _FAHRENHEIT:
         if dimension is not Dimension.TEMPERATURE:
             raise QuantityError(f"{_clip(text)} is a temperature, {expected}")
         if unit in _CELSIUS:
-            return _finite(Typed(float(number) + 273.15, step), text, expected)
-        return _finite(Typed((float(number) - 32) * 5 / 9 + 273.15, step * 5 / 9), text, expected)
-    found, factor = UNITS.get(unit) or _by_pint(unit, dimension) or (None, 0.0)
+            return _above_zero(Typed(float(number) + 273.15, step), text, expected)
+        return _above_zero(Typed((float(number) - 32) * 5 / 9 + 273.15, step * 5 / 9), text, expected)
     if unit == "K" and dimension is Dimension.TEMPERATURE:
-        found, factor = dimension, 1.0
+        return _above_zero(Typed(float(number), step), text, expected)
+    found, factor = UNITS.get(unit) or _by_pint(unit, dimension) or (None, 0.0)
     if found is None:
         raise QuantityError(f"{_clip(text)} has an unknown unit {_clip(unit)}, {expected}")
     if found is not dimension:
         raise QuantityError(f"{_clip(text)} is a {found.words}, {expected}")
-    return _finite(Typed(float(number) * factor, step * factor), text, expected)
+    return Typed(float(number) * factor, step * factor)
 
 
-def _finite(typed: Typed, text: str, expected: str) -> Typed:
-    if not math.isfinite(typed.value):
-        raise QuantityError(f"{_clip(text)} is too large, {expected}")
-    return typed
+def _above_zero(kelvin: Typed, text: str, expected: str) -> Typed:
+    if kelvin.value < 0:
+        raise QuantityError(f"{_clip(text)} is below absolute zero, {expected}")
+    return kelvin
 
 
 def _clip(text: str) -> str:
@@ -177,22 +183,35 @@ def _registry() -> Any:
 
 
 def _by_pint(unit: str, dimension: Dimension) -> tuple[Dimension, float] | None:
-    """The long tail of units: a plain name that pint knows and that has the dimension that is due."""
-    if not re.fullmatch(r"[A-Za-z]{3,20}(?:/[A-Za-z]{1,20})?", unit) or dimension is Dimension.TEMPERATURE:
-        return None  # short symbols are ours or nobody's: pint reads "ma" as a milliyear
+    """The long tail: units that pint knows by the name that is written out, of the dimension that is due.
+
+    Symbols are ours or nobody's: pint takes "ma" for a milliyear and "pcs" for parsecs.
+    """
+    if not re.fullmatch(r"[A-Za-z]{3,20}(?:/[A-Za-z]{3,20})?", unit) or dimension not in _PINT_SI:
+        return None
+    if not all(_written_out(part) for part in unit.split("/")):
+        return None
     registry = _registry()
     try:
-        quantity = registry.Quantity(1.0, unit)
-        return dimension, float(quantity.to(_PINT_SI[dimension]).magnitude)
+        one, two = (float(registry.Quantity(n, unit).to(_PINT_SI[dimension]).magnitude) for n in (1.0, 2.0))
     except Exception:  # pint raises a dozen kinds for what is no unit; all mean the same here
         return None
+    return (dimension, one) if math.isclose(two, 2 * one) else None  # decibels and the like are no factor
 
 
+def _written_out(name: str) -> bool:
+    """Whether pint knows the name in full, such as `kilovolts` or `millimetre`."""
+    # pint's own names are American, its British ones are aliases
+    wanted = name.replace("metre", "meter").removesuffix("s")
+    parsed = _registry().parse_unit_name(name)
+    return any((prefix + base).removesuffix("s") == wanted for prefix, base, _ in parsed)
+
+
+# Without ratio and frequency: to pint a turn is the number 6.28, and 60 rpm are 6.28 per second.
 _PINT_SI = {
     _D.VOLTAGE: "volt",
     _D.CURRENT: "ampere",
     _D.RESISTANCE: "ohm",
-    _D.FREQUENCY: "1/second",
     _D.LENGTH: "metre",
     _D.AREA: "metre**2",
     _D.FLUX_DENSITY: "tesla",
@@ -201,10 +220,9 @@ _PINT_SI = {
     _D.APPARENT_POWER: "volt*ampere",
     _D.MASS: "kilogram",
     _D.TIME: "second",
-    _D.RATIO: "dimensionless",
 }
 
-_SHOWN_PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("µ", 1e-6))
+_SHOWN_PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("\u00b5", 1e-6))
 
 
 def show(value: float, unit: str, digits: int = 4) -> str:
@@ -222,9 +240,14 @@ def show(value: float, unit: str, digits: int = 4) -> str:
         return f"{value * 1e3:.{digits}g} mm"
     if value == 0 or not math.isfinite(value):
         return f"{value:g} {unit}"
+    if unit == "kg":
+        value, unit = value * 1e3, "g"
+    elif unit == "m2":
+        value, unit = value * 1e4, "cm2"
     # Rounding first: 999.96 mA shown with four digits is 1.000 A.
     rounded = float(f"{value:.{digits - 1}e}")
-    prefix, factor = next((one for one in _SHOWN_PREFIXES if abs(rounded) >= one[1] * 0.9999999), _SHOWN_PREFIXES[-1])
+    prefixes = [one for one in _SHOWN_PREFIXES if not one[0] or one[0] + unit in UNITS]
+    prefix, factor = next((one for one in prefixes if abs(rounded) >= one[1] * 0.9999999), prefixes[-1])
     scaled = rounded / factor
     places = max(0, digits - 1 - math.floor(math.log10(abs(scaled)))) if scaled else 0
     return f"{scaled:.{places}f} {prefix}{unit}"

@@ -1,0 +1,19 @@
+"""No test touches the user's own record, bench file or log."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+# Before numpy is imported by any test: with more threads small matrices only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder that stands for all of the user's folders."""
+    folder = tmp_path / "home"
+    monkeypatch.setenv("TURNPROOF_HOME", str(folder))
+    return folder
