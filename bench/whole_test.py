@@ -46,6 +46,7 @@ def equipment_of(bench: BenchFile, instrument: Instrument) -> Equipment:
         series_tolerance=0.01 if bench.resistor is None else bench.resistor.tolerance,
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
+        range_error=instrument.range_error,
     )
 
 

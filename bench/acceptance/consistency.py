@@ -42,7 +42,8 @@ def lay_contradictions_to_the_reading(
                 f"{result.winding}: {result.measured:.4g} turns at low volts, {turns:.4g} at nominal: one of the two "
                 "readings was taken on other terminals or another range"
             )
-            for one in (result, other):
+            sharp = by_id.get(result.id.replace("ratio:", "turns:"), other)
+            for one in (result, other, sharp):
                 if one.verdict in (Verdict.REJECTED, Verdict.UNDECIDED):
                     changed[one.id] = at_fault(one, why)
     return tuple(changed.get(result.id, result) for result in results)

@@ -27,7 +27,8 @@ Steps = Generator[Request, Any, None]
 class Equipment:
     """What the bench offers.
 
-    quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  series_ohms, series_tolerance: the
+    quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  range_error: its error as a fraction
+    of the range;  series_ohms, series_tolerance: the
     known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives.
     """
 
@@ -37,6 +38,7 @@ class Equipment:
     series_tolerance: float = 0.01
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
+    range_error: float = 0.0025
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,11 @@ class Context:
             for s in self.secondary_spans()
             if linked in (None, s.winding)
         ]
-        return best_feed_volts(most, ratios, self.equipment.volt_spans)
+
+        def lost_in_the_unit(volts: float) -> float:
+            return self.expectation.leakage(volts) + self.expectation.u_log_drop * self.expectation.drop(volts)
+
+        return best_feed_volts(most, ratios, self.equipment.volt_spans, self.equipment.range_error, lost_in_the_unit)
 
     def connect(self, request: Connect) -> Steps:
         """Move the leads, with the volts at zero first where they could hurt."""

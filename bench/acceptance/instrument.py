@@ -44,6 +44,11 @@ class Instrument(Protocol):
         ...
 
     @property
+    def range_error(self) -> float:
+        """Its error on AC volts as a fraction of the range."""
+        ...
+
+    @property
     def identity(self) -> str:
         """What the record says of it."""
         ...
@@ -72,6 +77,16 @@ class MeterInstrument:
     def volt_spans(self) -> tuple[float, ...]:
         function = self._meter.profile.functions.get(Quantity.VOLTAGE_AC)
         return () if function is None else tuple(one.full_scale for one in function.ranges)
+
+    @property
+    def range_error(self) -> float:
+        function = self._meter.profile.functions.get(Quantity.VOLTAGE_AC)
+        if function is None:
+            return 0.0
+        of_range = [
+            r.accuracy.percent_of_range / 100 + r.accuracy.counts * r.resolution / r.full_scale for r in function.ranges
+        ]
+        return sum(of_range) / len(of_range)
 
     @property
     def identity(self) -> str:
@@ -116,6 +131,11 @@ class HandInstrument:
     @property
     def volt_spans(self) -> tuple[float, ...]:
         return ()
+
+    @property
+    def range_error(self) -> float:
+        # A hand-held meter of 2000 counts, unless its digits show more.
+        return self._accuracies[Quantity.VOLTAGE_AC].counts / 2000
 
     @property
     def identity(self) -> str:

@@ -16,7 +16,7 @@ from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
 from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
-from bench.magnetics.steel import Steel
+from bench.magnetics.steel import MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test", "with_loop"]
 
@@ -81,6 +81,7 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         stack=stack,
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
+        window_permeance=_window_permeance(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
 
@@ -122,6 +123,18 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
         u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
         u_log_building=assembly["u_log_building"],
     )
+
+
+def _window_permeance(job: Job) -> float:
+    """Permeance [H] of the winding space between the leg and the limbs: mu0 x mean turn x half its width / height.
+
+    Half, since the magnetomotive force across it falls to nothing on the way; an upper bound, not a leakage reactance.
+    """
+    shape, stack = job.core.shape, job.core.stack
+    if shape is None or stack is None:
+        return 0.0
+    around = 2 * (shape.tongue + stack) + math.pi * shape.window_width
+    return MU_0 * around * shape.window_width / 2 / shape.window_height
 
 
 @lru_cache(maxsize=8)

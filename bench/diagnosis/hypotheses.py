@@ -65,8 +65,9 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
 def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
     """Whole turns near what each winding reads; for the primary, what all secondaries agree on."""
     shares = []
-    for step in steps:
-        if not step.id.startswith("ratio:") or step.measured is None or step.expected is None:
+    sharp = {step.winding: step for step in steps if step.quantity == "turns_by_ratio"}
+    for step in sharp.values():
+        if step.measured is None or step.expected is None:
             continue
         added = step.measured - step.expected
         span = design.spans[step.winding]

@@ -128,7 +128,7 @@ def _turns(model: Expectation, design: Expectation, steps: list[StepResult], spr
         scale = design.design_fed_turns if kind == "ratio" else model.voltage * (1 - design.drop(model.voltage))
         drawn = abs(design.ratio(name))
         # Leakage takes its part; an open winding still shows what it picks up from its neighbours.
-        u = math.hypot(step.u / scale / drawn, 0.0007 if share else 0.05)
+        u = math.hypot(step.u / scale / drawn, (design.leakage(volts) / 3**0.5 + 2e-4) if share else 0.05)
         total += _gaussian((step.measured / scale - share) / drawn / u, spread)
     return total
 

@@ -108,6 +108,7 @@ class Expectation:
     fed: the primary's name;  supply voltage [V], frequency [Hz];  spans by name, the primary among them;
     curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];
     u_log_drop: u of ln of the drop in the primary while it excites the core;
+    window_permeance [H per turn squared]: of the winding space, for the flux that does not keep to the core;
     drawn: signed turns of each span as the design has them;
     missing: what the job does not say, and what can't be expected for it.
     """
@@ -121,6 +122,7 @@ class Expectation:
     stack: float | None
     u_log_drop: float
     missing: tuple[str, ...] = ()
+    window_permeance: float = 0.0
     drawn: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -146,3 +148,17 @@ class Expectation:
         if self.curve is None or resistance is None or not math.isfinite(resistance) or voltage <= 0:
             return 0.0
         return min(0.2, resistance * self.curve.watts_at(voltage) / voltage**2)
+
+    def leakage(self, voltage: float) -> float:
+        """Most that a winding's volts may differ from its turns, as a fraction, for the flux beside the core.
+
+        The exciting ampere turns drive a flux through the winding space too; a winding sees more or less of it by its
+        place.  It counts at a few volts, where the core's permeability is low: 0.3 to 0.8 T is the best place for
+        ratios (common practice, no source).
+        """
+        if self.curve is None or voltage <= 0:
+            return 0.003
+        turns = abs(self.fed_span.turns)
+        peak_core_flux = math.sqrt(2.0) * voltage / (2 * math.pi * self.frequency * turns)
+        peak_ampere_turns = math.sqrt(2.0) * self.curve.current_at(voltage) * turns
+        return min(0.05, self.window_permeance * peak_ampere_turns / peak_core_flux)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import difflib
 import tomllib
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic.fields import FieldInfo
 
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
@@ -15,6 +16,7 @@ from bench.job.model import Job
 __all__ = ["FileProblem", "read_bench_file", "read_job"]
 
 M = TypeVar("M", bound=BaseModel)
+_LARGEST = 1_000_000  # bytes; the largest job of ours has 3 kB
 
 
 class FileProblem(Exception):
@@ -37,9 +39,9 @@ def read_bench_file(path: Path) -> BenchFile:
 
 def _read(path: Path, model: type[M]) -> M:
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        data = tomllib.loads(_text(path))
     except FileNotFoundError:
-        raise FileProblem([f"{path}: no such file"]) from None
+        raise FileProblem([f"{path}: no such file, expected a TOML file"]) from None
     except IsADirectoryError:
         raise FileProblem([f"{path}: is a folder, expected a TOML file"]) from None
     except PermissionError:
@@ -48,8 +50,10 @@ def _read(path: Path, model: type[M]) -> M:
         raise FileProblem([f"{path}: can't be read: {error.strerror or error}"]) from None
     except UnicodeDecodeError:
         raise FileProblem([f"{path}: is not UTF-8 text, expected a TOML file"]) from None
-    except tomllib.TOMLDecodeError as error:
-        raise FileProblem([f"{path}: not TOML: {error}"]) from None
+    except RecursionError:
+        raise FileProblem([f"{path}: not TOML: lists too deep in each other, expected a TOML file"]) from None
+    except ValueError as error:  # TOMLDecodeError, and a number of more digits than Python will read
+        raise FileProblem([f"{path}: not TOML: {_one_line(str(error))}, expected a TOML file"]) from None
     problems = _schema_problems(path, data)
     if problems:
         raise FileProblem(problems)
@@ -59,11 +63,22 @@ def _read(path: Path, model: type[M]) -> M:
         raise FileProblem([_line(path, data, problem, model) for problem in error.errors()]) from None
 
 
+def _text(path: Path) -> str:
+    """The file's text; what is far too large for a file that a person writes is not even read."""
+    with path.open("rb") as file:
+        content = file.read(_LARGEST + 1)
+    if len(content) > _LARGEST:
+        raise FileProblem([f"{path}: larger than {_LARGEST // 1000} kB, expected a TOML file that a person wrote"])
+    return content.decode("utf-8")
+
+
 def _schema_problems(path: Path, data: dict[str, Any]) -> list[str]:
     """A newer schema is refused before anything else is read into its keys."""
     schema = data.get("schema")
     if isinstance(schema, int) and not isinstance(schema, bool) and schema > 1:
         return [f"{path}: schema: {schema} is newer than this program, expected 1"]
+    if isinstance(schema, bool):  # to Python, true equals 1
+        return [f"{path}: schema: {schema}, expected 1"]
     return []
 
 
@@ -72,11 +87,11 @@ def _line(path: Path, data: dict[str, Any], problem: Any, model: type[BaseModel]
     where = f"{path}: {location}: " if location else f"{path}: "
     kind, context = problem["type"], problem.get("ctx", {})
     if kind == "missing":
-        return f"{where}missing"
+        return f"{where}missing{_due(problem['loc'], model)}"
     if kind == "extra_forbidden":
         return f"{where}unknown key{_did_you_mean(str(problem['loc'][-1]), problem['loc'], model)}"
     if kind == "value_error":
-        return f"{where}{context['error']}"
+        return f"{where}{_one_line(str(context['error']))}"
     given = problem["input"]
     return f"{where}{_clip(given)}, {_expected(kind, context, problem['msg'])}"
 
@@ -126,10 +141,10 @@ def _key(data: Any, location: tuple[int | str, ...]) -> str:
             here = None
         if isinstance(part, int):
             name = here.get("name") if isinstance(here, dict) else None
-            words.append(str(name) if isinstance(name, str) and name else str(part + 1))
+            words.append(_clipped(name) if isinstance(name, str) and name else str(part + 1))
         else:
-            words.append(str(part))
-    return ".".join(words)
+            words.append(_clipped(part))
+    return _one_line(".".join(words))
 
 
 def _did_you_mean(key: str, location: tuple[int | str, ...], model: type[BaseModel]) -> str:
@@ -140,15 +155,32 @@ def _did_you_mean(key: str, location: tuple[int | str, ...], model: type[BaseMod
     return f", expected one of {', '.join(fields)}" if fields else ""
 
 
-def _fields_at(model: type[BaseModel], location: tuple[int | str, ...]) -> list[str]:
-    """Names of the keys that may stand in the table at a location."""
+def _due(location: tuple[int | str, ...], model: type[BaseModel]) -> str:
+    """What a missing key should hold, in the words that a wrong value would be met with."""
+    field = _fields_at(model, location[:-1]).get(str(location[-1]))
+    if field is None:
+        return ""
+    if location[-1] == "schema":
+        return ", expected schema = 1"
+    try:
+        TypeAdapter(Annotated[(field.annotation, *field.metadata)]).validate_python(None)
+    except ValidationError as error:
+        problem = error.errors()[0]
+        context = problem.get("ctx", {})
+        said = context["error"] if problem["type"] == "value_error" else _expected(problem["type"], context, "")
+        return f", {_one_line(str(said))}"
+    return ""
+
+
+def _fields_at(model: type[BaseModel], location: tuple[int | str, ...]) -> dict[str, FieldInfo]:
+    """The keys that may stand in the table at a location."""
     here: type[BaseModel] | None = model
     for part in location:
         if here is None or isinstance(part, int):
             continue
         field = next((f for n, f in here.model_fields.items() if (f.alias or n) == part), None)
         here = None if field is None else _model_in(field.annotation)
-    return [] if here is None else [field.alias or name for name, field in here.model_fields.items()]
+    return {} if here is None else {field.alias or name: field for name, field in here.model_fields.items()}
 
 
 def _model_in(annotation: Any) -> type[BaseModel] | None:
@@ -161,6 +193,14 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
     return None
 
 
-def _clip(value: Any) -> str:
-    text = repr(value)
+def _clipped(text: str) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _one_line(text: str) -> str:
+    """A key or a text from the file may hold anything; what we say of it stays one line."""
+    return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in text)
+
+
+def _clip(value: Any) -> str:
+    return _clipped(repr(value))

@@ -14,9 +14,6 @@ from drivers.reading import Quantity, Reading, State
 
 MAINS = False
 CAUTIONED = False
-# The leakage field of the primary takes its part of the volts too: a tenth of a percent at these flux densities for
-# windings on one leg (common practice, no source).
-_U_LEAKAGE = 0.001
 
 
 def plan(context: Context) -> list[PlannedStep]:
@@ -111,7 +108,8 @@ def _judge(context: Context, span: Span, ratio: Estimate, reading: Reading, refe
     drop = expectation.drop(reference.value or 0.0)
     turns = ratio * (fed_turns / (1 - drop))
     turns = turns.also("drop in the primary", turns.value * drop * expectation.u_log_drop)
-    turns = turns.also("leakage of the primary", turns.value * _U_LEAKAGE)
+    leakage = expectation.leakage(reference.value or 0.0)
+    turns = turns.also("leakage of the primary", turns.value * leakage / 3**0.5)
     rules = context.rules["ratio"]
     design = abs(span.turns)
     tolerance = max(rules["tolerance"] * design, rules["turns"])

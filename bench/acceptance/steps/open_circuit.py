@@ -17,16 +17,23 @@ CAUTIONED = False
 
 
 def plan(context: Context) -> list[PlannedStep]:
-    return [PlannedStep(_id(span), _label(span), required=True) for span in context.secondary_spans()]
+    spans = context.secondary_spans()
+    volts = [PlannedStep(_id(span), _label(span), required=True) for span in spans]
+    return volts + [PlannedStep(_turns_id(span), _turns_label(span), required=True) for span in spans]
 
 
 def run(context: Context) -> Steps:
-    """Volts of each winding, brought to nominal supply by the reference; what is far off is read a second time."""
+    """Volts of each winding, brought to nominal supply by the reference, and the turns that the same readings tell.
+
+    What is far off is read a second time.
+    """
     fed = context.expectation.fed_span
     feed = context.feed("open_circuit", context.expectation.voltage, "variac")
     first = yield from read_against_primary(context, "open_circuit", context.secondary_spans(), feed)
-    results = {name: _judge(context, context.expectation.spans[name], *read) for name, read in first.items()}
-    doubtful = [context.expectation.spans[n] for n, r in results.items() if r.verdict is Verdict.REJECTED]
+    spans = context.expectation.spans
+    results = {name: _judge(context, spans[name], *read) for name, read in first.items()}
+    turns = {name: _judge_turns(context, spans[name], *read) for name, read in first.items()}
+    doubtful = [spans[n] for n in results if Verdict.REJECTED in (results[n].verdict, turns[n].verdict)]
     if doubtful:
         yield from context.connect(
             Connect(
@@ -40,14 +47,19 @@ def run(context: Context) -> Steps:
         )
         again = yield from read_against_primary(context, "open_circuit", doubtful, feed)
         for name, read in again.items():
-            second = _judge(context, context.expectation.spans[name], *read)
+            second = _judge(context, spans[name], *read)
+            turns[name] = _judge_turns(context, spans[name], *read)
             results[name] = (
                 second
                 if agree(results[name], second)
                 else at_fault(second, f"read twice, told {results[name].measured:.4g} and {second.measured:.4g} V")
             )
     yield from context.switch_off("open_circuit")
-    for result in results.values():
+    for name, result in results.items():
+        yield StepDone(result)
+        if result.verdict is Verdict.TROUBLE:
+            turns[name] = at_fault(turns[name], result.note)
+    for result in turns.values():
         yield StepDone(result)
 
 
@@ -76,6 +88,32 @@ def _judge(context: Context, span: Span, ratio: Estimate, reading: Reading, refe
         readings=(reading, reference),
         at_volts=reference.value,
     )
+
+
+def _judge_turns(context: Context, span: Span, ratio: Estimate, reading: Reading, reference: Reading) -> StepResult:
+    expectation = context.expectation
+    volts = reference.value or expectation.voltage
+    drop = expectation.drop(volts)
+    turns = ratio * (abs(expectation.fed_span.turns) / (1 - drop))
+    u_log_watts = 0.5 if expectation.curve is None else expectation.curve.u_log_watts_at(volts)
+    turns = turns.also("drop in the primary", turns.value * drop * u_log_watts)
+    turns = turns.also("leakage of the primary", turns.value * expectation.leakage(volts) / 3**0.5)
+    rules = context.rules["turns"]
+    design = abs(span.turns)
+    tolerance = max(rules["tolerance"] * design, rules["turns"])
+    return judge(
+        _turns_id(span), _turns_label(span), "turns_by_ratio", span.name, "turns", turns,
+        lower=design - tolerance, upper=design + tolerance, basis=rules["basis"], expected=design,
+        readings=(reading, reference), at_volts=reference.value,
+    )  # fmt: skip
+
+
+def _turns_id(span: Span) -> str:
+    return f"turns:{span.name}"
+
+
+def _turns_label(span: Span) -> str:
+    return f"turns of {span.name} at nominal"
 
 
 def _id(span: Span) -> str:
