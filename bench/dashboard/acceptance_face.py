@@ -16,7 +16,7 @@ from bench.dashboard.verdict_card import VerdictCard
 __all__ = ["AcceptanceFace"]
 
 _STEP, _VERDICT, _FINDINGS = 0, 1, 2
-_ON_THE_WAY = (74, 0, 26)
+_ON_THE_WAY = (80, 0, 20)
 _AT_THE_END = (0, 27, 73)
 
 

@@ -24,6 +24,7 @@ __all__ = [
 
 MOST_FINDINGS = 3
 _NAMED_STEPS = 3
+_ALL_IS_WELL = "No fault is needed to explain these readings."
 
 
 @dataclass(frozen=True)
@@ -71,14 +72,15 @@ def outcome_text(result: TestResult) -> str:
 
 
 def quiet_text(result: TestResult) -> str:
-    """What to say when there is no finding."""
-    lines = ["No fault is needed to explain these readings."]
+    """What to say when there is no finding: that all is well, or which steps are not."""
+    lines = [_telling(step) for step in result.steps if step.verdict in _TOLD_AT_ONCE]
+    lines.insert(0, "No known fault explains these readings:" if lines else _ALL_IS_WELL)
+    nearest = nearest_to_a_limit(result.steps)
+    if nearest is not None and len(lines) == 1:
+        step, used = nearest
+        lines.append(f"Nearest to its limit: {step.label}, {used * 100:.0f} % of the way with the meter's doubt.")
     if result.next is not None:
         lines.append(f"Next: {result.next.step}, {result.next.why}.")
-    nearest = nearest_to_a_limit(result.steps)
-    if nearest is not None:
-        step, used = nearest
-        lines.append(f"Nearest to its limit: {step.label}, {used:.0%} of the way with the meter's doubt.")
     return "\n".join(lines)
 
 
@@ -112,10 +114,15 @@ def so_far_text(state: Snapshot) -> str:
     """What can be said while the test goes on."""
     if not state.results:
         return "Findings come when the readings are in."
-    doubtful = [f"{step.label}: {step.verdict}" for step in state.results if step.verdict in _TOLD_AT_ONCE]
+    doubtful = [_telling(step) for step in state.results if step.verdict in _TOLD_AT_ONCE]
     if not doubtful:
         return f"{len(state.results)} steps done, nothing outside its limits so far."
     return "\n".join(doubtful)
+
+
+def _telling(step: StepResult) -> str:
+    """A step that is not accepted, with what its own rule says of it."""
+    return f"{step.label}: {step.verdict}" + (f", {step.note}" if step.note else "")
 
 
 _TOLD_AT_ONCE = (Verdict.REJECTED, Verdict.UNDECIDED, Verdict.TROUBLE)

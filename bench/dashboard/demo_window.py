@@ -11,11 +11,10 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
-from typing import cast
 
 from PySide6.QtCore import QCoreApplication, QObject, QTimer
-from PySide6.QtWidgets import QApplication
 
+from bench.dashboard.application import the_application
 from bench.dashboard.bridge import Bridge, Closed
 from bench.dashboard.state import Snapshot, advance
 from bench.dashboard.window import Window
@@ -35,7 +34,7 @@ def run_with_window(plan: DemoPlan, view: DemoObserver) -> DemoResult | None:
     None when the person closed the window before the end.  Raises what `run_demo` raises, and KeyboardInterrupt for
     Ctrl-C before the end.  The window stays open after the end, unless nobody is there to close it.
     """
-    application = _application()
+    application = the_application()
     bridge = Bridge()
     worker = _Worker(plan, view, bridge)
     window = Window(f"rehearsal on simulated instruments,\n{plan.speed:g} times life")
@@ -132,14 +131,6 @@ class _Loop(QObject):
                 self.leave()
             elif not self._stays_open:
                 self._leaving.start()
-
-
-def _application() -> QApplication:
-    application = QApplication.instance()
-    if application is None:
-        application = QApplication(["turnproof"])
-        application.setStyle("Fusion")
-    return cast(QApplication, application)
 
 
 def _somebody_is_there() -> bool:

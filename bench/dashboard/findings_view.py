@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
@@ -18,18 +16,18 @@ from bench.dashboard.conclusions import (
     quiet_text,
     so_far_text,
 )
-from bench.dashboard.fit_label import FitLabel
+from bench.dashboard.fit_label import FitLabel, height_of
 from bench.dashboard.look import Ink
 from bench.dashboard.state import Snapshot
 
 __all__ = ["FindingsView"]
 
 
-_TITLE_HEIGHT = 28
+_TITLE_HEIGHT = 44
 """[px], beside the heights that the findings ask for."""
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 # Shares of title, quiet text and the other checks.
-_ALONE = (18, 82, 0)
+_ALONE = (30, 70, 0)
 _WITH_OTHERS = (10, 36, 54)
 _SENTENCE, _CHECK, _DETAIL = 27, 23, 19
 """Sizes of type [px]."""
@@ -122,19 +120,13 @@ class FindingBlock(QWidget):
         self.remedy.say(f"Remedy: {fault.remedy}")
         self.evidence.setVisible(in_full)
         self.remedy.setVisible(in_full)
-        needs = [max(60, _height_of(fault.sentence, 24, _SENTENCE)), 0, _height_of(self.check.text(), 40, _CHECK), 0]
+        needs = [max(60, height_of(fault.sentence, 24, _SENTENCE)), 0, height_of(self.check.text(), 40, _CHECK), 0]
         if in_full:
-            needs[1] = _height_of(fault.evidence, 55, _DETAIL)
-            needs[3] = _height_of(self.remedy.text(), 50, _DETAIL)
+            needs[1] = height_of(fault.evidence, 55, _DETAIL)
+            needs[3] = height_of(self.remedy.text(), 50, _DETAIL)
         for place, need in enumerate(needs):
             self._column.setStretch(place, need)
         return sum(needs)
-
-
-def _height_of(text: str, of_line: int, size: int) -> int:
-    """About how high a text stands [px] that is broken after so many characters, in type of this size."""
-    lines = sum(math.ceil(max(1, len(line)) / of_line) for line in text.splitlines())
-    return round(1.25 * size * lines) + 4
 
 
 class ProbabilityBar(QWidget):

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from bench.dashboard.look import Ink, font_of, scale_of
 
-__all__ = ["FitLabel"]
+__all__ = ["FitLabel", "height_of"]
 
 _LEAST = 9
 _UNBOUND = 100_000
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+def height_of(text: str, of_line: int, size: int) -> int:
+    """About how high a text stands [px] that is broken after so many characters, in type of this size."""
+    lines = sum(math.ceil(max(1, len(line)) / of_line) for line in text.splitlines())
+    return round(1.25 * size * lines) + 4
 
 
 class FitLabel(QLabel):

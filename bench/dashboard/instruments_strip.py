@@ -40,7 +40,7 @@ class InstrumentCard(CardFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         line = QHBoxLayout(self)
-        bare(line, margin=10, spacing=12)
+        bare(line, margin=7, spacing=12)
         self.sign = SignWidget()
         self.health = FitLabel(24, bold=QFont.Weight.Bold)
         self.where = FitLabel(15, ink=Ink.QUIET)

@@ -8,8 +8,9 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.card_frame import CardFrame, bare
 from bench.dashboard.fit_label import FitLabel
+from bench.dashboard.instruments import Health
 from bench.dashboard.layers_view import LayersView
-from bench.dashboard.look import Ink, ink_of_standing, shape_of_standing, shape_of_weight
+from bench.dashboard.look import Ink, Shape, ink_of_standing, shape_of_standing, shape_of_weight
 from bench.dashboard.signs import SignWidget
 from bench.dashboard.state import Snapshot
 from bench.job.winding import Winding
@@ -28,6 +29,7 @@ class WindingFace(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: Snapshot | None = None
+        self._health: Health | None = None
         line = QHBoxLayout(self)
         bare(line, spacing=10)
         line.addWidget(self._figures(), 62)
@@ -37,18 +39,24 @@ class WindingFace(QWidget):
         right.addWidget(self._happened(), 38)
         line.addLayout(right, 38)
 
-    def show_state(self, state: Snapshot) -> None:
-        """Draw what changed."""
+    def show_state(self, state: Snapshot, now: float) -> None:
+        """Draw what changed; `now` [s, monotonic] tells whether the count is still fresh."""
+        health = state.counter.health(now)
+        if state is self._shown and health is self._health:
+            return
         shown, self._shown = self._shown, state
+        renewed = health is not self._health
+        self._health = health
         if state.winding is None:
-            self.wire.say("Nothing is being wound.")
+            self.winding.say("Nothing is being wound yet.")
             return
         if shown is None or shown.winding is not state.winding:
             self._show_winding(state.winding)
-        if shown is None or shown.progress is not state.progress or shown.winding is not state.winding:
+        if renewed or shown is None or shown.progress is not state.progress or shown.winding is not state.winding:
             self.layers.show_progress(state.winding, state.progress)
             if state.progress is not None:
                 self._show_progress(state.progress)
+                self._show_freshness(health)
         if shown is None or shown.happenings is not state.happenings:
             self._show_happenings(state)
 
@@ -145,16 +153,29 @@ class WindingFace(QWidget):
         self.sign.show_sign(shape_of_standing(progress.standing), ink)
         self.standing.say(str(progress.standing))
         self.standing.say_in(ink)
-        self.interval.say("" if progress.certain else f"between {progress.low:.1f} and {progress.high:.1f}")
+        self.interval.say("" if progress.certain else f"{progress.low:.1f} to {progress.high:.1f}")
         self.target.say(f"of {progress.target} turns")
         past = progress.standing is Standing.PAST
-        self.to_go.say(f"{abs(progress.to_go):.1f} {'too many' if past else 'to go'}", like=f"{figures}.8 to go")
+        to_go = f"{abs(progress.to_go):.1f} {'too many' if past else 'to go'}"
+        if not progress.certain:
+            to_go = f"{max(0.0, progress.target - progress.high):.1f} to {progress.target - progress.low:.1f} to go"
+        self.to_go.say(to_go, like=f"{figures}.8 to go")
         self.next_event.say(progress.next_event)
         self.facts["layer"].say("–" if progress.layer is None else f"{progress.layer} of {progress.layers}")
         turn = "–" if progress.layer is None else f"{progress.turn_in_layer:.0f} of {progress.turns_of_layer}"
         self.facts["turn in layer"].say(turn)
         back = " back" if progress.speed < -0.01 else ""
         self.facts["speed"].say(f"{abs(progress.speed) * 60:.0f} rpm{back}")
+
+    def _show_freshness(self, health: Health) -> None:
+        """A count whose counter is away is the last one known, and must not look like the one that is."""
+        if health not in (Health.LOST, Health.SILENT):
+            return
+        self.panel.lay_on(Ink.BAD_PALE)
+        self.count.say_in(Ink.QUIET)
+        self.sign.show_sign(Shape.CROSS, Ink.BAD)
+        self.standing.say("no line from the counter")
+        self.standing.say_in(Ink.BAD)
 
     def _show_happenings(self, state: Snapshot) -> None:
         for (sign, words), happening in zip(self.happened, state.happenings, strict=False):

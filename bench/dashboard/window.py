@@ -20,6 +20,8 @@ __all__ = ["Window"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _WINDING, _TEST = 0, 1
+_LEAST = (1180, 700)
+"""Below this [px] the full cautions can't be read any more."""
 
 
 class Window(QWidget):
@@ -32,7 +34,7 @@ class Window(QWidget):
         self._stage: Stage | None = None
         self._shown: Snapshot | None = None
         self.setWindowTitle("Turnproof")
-        self.setMinimumSize(960, 600)
+        self.setMinimumSize(*_LEAST)
         self.resize(*DESIGNED_FOR)
         palette = self.palette()
         palette.setColor(QPalette.ColorRole.Window, Ink.PAPER.colour)
@@ -72,7 +74,7 @@ class Window(QWidget):
             self._look_at(_TEST if state.stage in (Stage.TESTING, Stage.ENDED) else _WINDING)
         if state is not self._shown:
             self._show_job(state)
-            self.winding.show_state(state)
+        self.winding.show_state(state, now)
         self.test.show_state(state)
         self.instruments.show_state(state, now)
         self._shown = state

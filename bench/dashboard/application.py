@@ -1,0 +1,36 @@
+"""The one Qt application of this process, with Qt's own remarks sent to the log instead of the person's terminal."""
+
+from __future__ import annotations
+
+import logging
+from typing import cast
+
+from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtWidgets import QApplication
+
+__all__ = ["the_application"]
+
+_log = logging.getLogger("qt")
+_LEVELS = {
+    QtMsgType.QtDebugMsg: logging.DEBUG,
+    QtMsgType.QtInfoMsg: logging.DEBUG,
+    # Qt warns of what its plugins can't do, which nobody at the bench can change.
+    QtMsgType.QtWarningMsg: logging.INFO,
+    QtMsgType.QtCriticalMsg: logging.ERROR,
+    QtMsgType.QtFatalMsg: logging.CRITICAL,
+}
+
+
+def the_application() -> QApplication:
+    """The application that is there, or a new one in the style that looks alike everywhere."""
+    there = QApplication.instance()
+    if there is not None:
+        return cast(QApplication, there)
+    qInstallMessageHandler(_to_log)
+    application = QApplication(["turnproof"])
+    application.setStyle("Fusion")
+    return application
+
+
+def _to_log(kind: QtMsgType, context: QMessageLogContext, message: str) -> None:
+    _log.log(_LEVELS[kind], message)

@@ -1,0 +1,1 @@
+"""Tests of the window and of what stands behind it; drawn offscreen."""
