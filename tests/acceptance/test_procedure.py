@@ -113,6 +113,17 @@ def test_a_ratio_that_the_volts_at_nominal_contradict_is_laid_to_the_reading() -
     assert next(s for s in result.steps if s.id == "ratio:heater").verdict is Verdict.TROUBLE
 
 
+def test_volts_over_range_are_taken_again_on_a_range_that_holds_them() -> None:
+    def on_the_high_winding(take: Take, connect: Connect, value: float) -> float | None:
+        if take.step != "ratio:heater":
+            return value
+        return None if take.expected is not None and take.expected < 1.0 else 9.0
+
+    result, _ = run_ideal(change=on_the_high_winding)
+    assert result.verdict is Verdict.TROUBLE
+    assert result.findings[0].fault == "reading_wrong"
+
+
 def test_a_wrong_frequency_is_trouble_and_bars_mains() -> None:
     def sixty(take: Take, connect: Connect, value: float) -> float:
         return 60.0 if take.quantity.unit == "Hz" else value

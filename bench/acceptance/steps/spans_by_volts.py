@@ -29,7 +29,11 @@ def read_span(context: Context, step: str, span: Span, feed: Excite, text: str) 
         )
     )
     yield from context.excite(feed)
-    return (yield from context.take(step, Quantity.VOLTAGE_AC, expected * 1.05, samples=2))
+    reading = yield from context.take(step, Quantity.VOLTAGE_AC, expected * 1.05, samples=2)
+    if reading.state is State.OVERLOAD:
+        # More than is drawn, but never more than the highest on this unit: how much more tells which leads these are.
+        reading = yield from context.take(step, Quantity.VOLTAGE_AC, feed.hazard * 1.05, samples=2)
+    return reading
 
 
 def read_against_primary(
