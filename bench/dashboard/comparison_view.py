@@ -87,7 +87,7 @@ class ComparisonView(CardFrame):
         place = place_of(result)
         if place is not None:
             self._reading(painter, upper, place, ink)
-        side = min(lower.height() * 0.86, upper.height())
+        side = min(lower.height() * 0.86, 24 * scale_of(self))
         draw_sign(
             painter,
             QRectF(lower.left(), lower.center().y() - side / 2, side, side),
@@ -106,7 +106,7 @@ class ComparisonView(CardFrame):
         painter.drawRect(QRectF(QPointF(self._at(room, -1), middle - 4), QPointF(self._at(room, 1), middle + 4)))
         painter.setPen(QPen(Ink.LINE.colour, 1))
         painter.drawLine(QPointF(self._at(room, -_REACH), middle), QPointF(self._at(room, _REACH), middle))
-        tall = room.height() * 0.36
+        tall = min(room.height() * 0.36, 16 * scale_of(self))
         painter.setPen(QPen(Ink.QUIET.colour, 2.5))
         for post in (-1, 1):
             painter.drawLine(QPointF(self._at(room, post), middle - tall), QPointF(self._at(room, post), middle + tall))

@@ -39,7 +39,9 @@ class FoundFault:
 
 
 def found_faults(result: TestResult) -> tuple[FoundFault, ...]:
-    """The most probable findings; empty when there is nothing to say."""
+    """The most probable findings; none for an accepted unit, of which `quiet_text` tells what little there is."""
+    if result.verdict is Verdict.ACCEPTED:
+        return ()
     words = sentences(result)
     return tuple(
         FoundFault(
@@ -79,8 +81,12 @@ def quiet_text(result: TestResult) -> str:
     if nearest is not None and len(lines) == 1:
         step, used = nearest
         lines.append(f"Nearest to its limit: {step.label}, {used * 100:.0f} % of the way with the meter's doubt.")
+    words = sentences(result)
+    for finding in _by_probability(result)[:1]:
+        sentence = words[f"{finding.fault}:{finding.winding}"]
+        lines.append(f"Likeliest fault all the same, {finding.probability * 100:.0f} %: {sentence}.")
     if result.next is not None:
-        lines.append(f"Next: {result.next.step}, {result.next.why}.")
+        lines.append(f"To settle it: {result.next.step}.")
     return "\n".join(lines)
 
 
@@ -94,16 +100,21 @@ def not_done_text(result: TestResult) -> str:
 
 
 def other_checks_text(result: TestResult) -> str:
-    """The steps that neither the table nor the plot shows, with measured value and limits."""
+    """The steps that neither the table nor the plot shows, a line a kind, with the limit that they share."""
     shown = (*Column, "exciting")
-    others = [step for step in result.steps if step.id.partition(":")[0] not in shown]
-    return "\n".join(_check_line(step) for step in others)
+    kinds: dict[str, list[StepResult]] = {}
+    for step in result.steps:
+        kind = step.id.partition(":")[0]
+        if kind not in shown:
+            kinds.setdefault(kind.replace("_", " "), []).append(step)
+    return "\n".join(f"· {kind}: {_values(steps)}" for kind, steps in kinds.items())
 
 
-def _check_line(step: StepResult) -> str:
-    value, _ = cell_text(step)
-    limit = limit_text(step).replace("ohm", "Ω")
-    return f"{step.label}: {value}" + (f", limit {limit}" if limit else "")
+def _values(steps: list[StepResult]) -> str:
+    values = ", ".join(f"{step.id.partition(':')[2]} {cell_text(step)[0]}".strip() for step in steps)
+    limits = {limit_text(step).replace("ohm", "Ω") for step in steps}
+    limit = limits.pop()
+    return f"{values} (limit {limit})" if limit and not limits else values
 
 
 def _few(steps: list[str]) -> str:

@@ -84,6 +84,8 @@ class ExcitingView(CardFrame):
         plot.addItem(self._line(volts, expected, pg.mkPen(Ink.TEXT.colour, width=2)))
         at = 0.62 * nominal
         self._say("upper limit, 95 %", at, float(np.interp(at, volts, limit)), Ink.BAD, scale, above=True)
+        # Between the points at three quarters and at all of the volts, where the curve is high enough to stand over it.
+        at = 0.87 * nominal
         self._say("designed", at, float(np.interp(at, volts, expected)), Ink.TEXT, scale, above=False)
         for point in points:
             self._point(point, scale)

@@ -26,10 +26,9 @@ __all__ = ["FindingsView"]
 _TITLE_HEIGHT = 44
 """[px], beside the heights that the findings ask for."""
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
-# Shares of title, quiet text and the other checks.
+# Shares of title, quiet text and the other checks, where there are none.
 _ALONE = (30, 70, 0)
-_WITH_OTHERS = (10, 36, 54)
-_SENTENCE, _CHECK, _DETAIL = 27, 23, 19
+_SENTENCE, _QUIET, _CHECK, _DETAIL = 27, 26, 23, 19
 """Sizes of type [px]."""
 
 
@@ -42,8 +41,8 @@ class FindingsView(CardFrame):
         bare(column, margin=14, spacing=6)
         self.title = FitLabel(19, bold=QFont.Weight.Bold)
         column.addWidget(self.title, 18)
-        self.quiet = FitLabel(26, align=_TOP)
-        self.others = FitLabel(19, ink=Ink.QUIET, align=_TOP)
+        self.quiet = FitLabel(_QUIET, align=_TOP)
+        self.others = FitLabel(_DETAIL, ink=Ink.QUIET, align=_TOP)
         column.addWidget(self.quiet, 82)
         column.addWidget(self.others, 0)
         self.blocks = [FindingBlock() for _ in range(MOST_FINDINGS)]
@@ -72,7 +71,9 @@ class FindingsView(CardFrame):
         self.others.setVisible(bool(others))
         for block in self.blocks:
             block.hide()
-        for place, share in enumerate(_WITH_OTHERS if others else _ALONE):
+        # Each by what it says; where there is no other text the quiet one has all the room.
+        by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 54, _DETAIL))
+        for place, share in enumerate(by_need if others else _ALONE):
             self._column.setStretch(place, share)
 
     def _show_faults(self, faults: tuple[FoundFault, ...], left_out: int) -> None:

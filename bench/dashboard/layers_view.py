@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from bench.dashboard.look import Ink, font_of, scale_of
@@ -11,6 +11,9 @@ from bench.job.winding import Winding
 from bench.winding.progress import Progress
 
 __all__ = ["LayersView"]
+
+_WORDS = 18
+"""Size of type [px] for the numbers beside the layers."""
 
 
 class LayersView(QWidget):
@@ -41,13 +44,15 @@ class LayersView(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         scale = scale_of(self)
-        pitch = min(self.height() / len(layers), 64 * scale)
+        pitch = min(self.height() / len(layers), 96 * scale)
         foot = self.height() / 2 + pitch * len(layers) / 2
         turns = 0.0 if self._progress is None else self._progress.turns
         widest, before = max(layers), 0
-        margin = 34 * scale
+        of_words = QFontMetricsF(font_of(round(_WORDS * scale), QFont.Weight.Bold)).horizontalAdvance
+        margin = of_words(str(len(layers))) + 12 * scale
+        far = of_words(str(widest)) + 12 * scale
         for number, of_layer in enumerate(layers, start=1):
-            room = QRectF(margin, foot - number * pitch, self.width() - 2.6 * margin, pitch).adjusted(0, 1.5, 0, -1.5)
+            room = QRectF(margin, foot - number * pitch, self.width() - margin - far, pitch).adjusted(0, 1.5, 0, -1.5)
             bar = QRectF(room.left(), room.top(), room.width() * of_layer / widest, room.height())
             if number % 2 == 0:
                 bar.moveRight(room.right())
@@ -91,12 +96,13 @@ class LayersView(QWidget):
     def _draw_words(
         self, painter: QPainter, room: QRectF, number: int, of_layer: int, current: bool, scale: float
     ) -> None:
-        size = round(min(18 * scale, room.height() * 0.7))
+        size = round(min(_WORDS * scale, room.height() * 0.7))
         if size < 8:
             return
         painter.setFont(font_of(size, QFont.Weight.Bold if current else QFont.Weight.Normal))
         painter.setPen(Ink.TEXT.colour if current else Ink.QUIET.colour)
         left = QRectF(0, room.top(), room.left() - 8 * scale, room.height())
         right = QRectF(room.right() + 8 * scale, room.top(), self.width() - room.right() - 8 * scale, room.height())
-        painter.drawText(left, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, str(number))
+        if self._winding is not None and self._winding.layers:
+            painter.drawText(left, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, str(number))
         painter.drawText(right, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, str(of_layer))

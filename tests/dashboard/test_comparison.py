@@ -7,7 +7,7 @@ import pytest
 from bench.acceptance.decision import Verdict
 from bench.dashboard.comparison import Column, cell_text, groups_of, nearest_to_a_limit, place_of, rows_of
 from bench.dashboard.conclusions import found_faults, not_done_text, other_checks_text, outcome_text, quiet_text
-from tests.dashboard.given import a_whole_test, heater_off, plan, step, stopped
+from tests.dashboard.given import a_whole_test, finding, heater_off, plan, step, stopped
 
 
 @pytest.mark.parametrize(
@@ -106,7 +106,16 @@ def test_findings_come_by_probability() -> None:
     assert faults[0].sentence == "heater has +2 turns against its design"
 
 
-def test_steps_without_a_place_of_their_own_are_told_with_their_limits() -> None:
+def test_a_finding_on_an_accepted_unit_is_told_in_a_line_without_alarm() -> None:
+    accepted = a_whole_test(Verdict.ACCEPTED, findings=(finding("heater", 0.09),))
+    assert found_faults(accepted) == ()
+    assert "Likeliest fault all the same, 9 %: heater has +2 turns against its design." in quiet_text(accepted)
+
+
+def test_steps_without_a_place_of_their_own_are_told_a_line_a_kind_with_their_limit() -> None:
     lines = other_checks_text(a_whole_test(Verdict.ACCEPTED)).splitlines()
-    assert "insulation of ht: 100.0 V, limit 90.00 V .. 110.0 V" in lines
-    assert [line for line in lines if line.startswith(("ratio", "exciting"))] == []
+    assert lines[0] == "· stack height: 100.0 V (limit 90.00 V .. 110.0 V)"
+    assert lines[1] == (
+        "· insulation: primary 100.0 V, ht 100.0 V, rectifier 100.0 V, heater 100.0 V (limit 90.00 V .. 110.0 V)"
+    )
+    assert [line for line in lines if "ratio" in line or "exciting" in line] == []
