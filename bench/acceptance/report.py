@@ -6,7 +6,7 @@ from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.result import Finding, NotDone, StepResult, TestResult
 from bench.quantities import show
 
-__all__ = ["report", "step_line", "value_text"]
+__all__ = ["doubt_text", "report", "step_line", "value_text"]
 
 _MARK = {
     Verdict.ACCEPTED: "ok",
@@ -69,13 +69,9 @@ def value_text(value: float, unit: str) -> str:
     return show(value, unit)
 
 
-def uncertainty_text(step: StepResult) -> str:
-    """Expanded uncertainty of a step, k = 2."""
-    if step.measured is None:
-        return ""
-    if step.unit in ("turns", "1"):
-        return f"±{COVERAGE * step.u:.2g}"
-    return f"±{show(COVERAGE * step.u, step.unit, 2)}"
+def doubt_text(expanded: float, unit: str) -> str:
+    """An expanded uncertainty, to two digits, in the unit people read it in."""
+    return f"±{expanded:.2g}" if unit in ("turns", "1") else f"±{show(expanded, unit, 2)}"
 
 
 def _not_done_lines(not_done: tuple[NotDone, ...]) -> list[str]:

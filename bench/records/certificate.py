@@ -8,7 +8,8 @@ from typing import Any
 
 from jinja2 import Environment, FileSystemLoader
 
-from bench.acceptance.report import value_text
+from bench.acceptance.report import doubt_text, value_text
+from bench.diagnosis.words import explains
 from bench.job.model import Job
 from bench.quantities import show
 from bench.records.entry import Entry, Kind
@@ -45,6 +46,8 @@ def certificate_from_record(store: Store, number: str) -> str:
         counts={body["winding"]: body for body in counts},
         deviation=_deviation,
         limit=_limit,
+        doubt=_doubt,
+        explains=explains,
         show=show,
     )
 
@@ -61,6 +64,11 @@ def _deviation(step: dict[str, Any]) -> str:
     if step["measured"] is None or not step["expected"]:
         return ""
     return f"{(step['measured'] / step['expected'] - 1) * 100:+.2f} %"
+
+
+def _doubt(step: dict[str, Any]) -> str:
+    """Expanded uncertainty to two digits."""
+    return doubt_text(step["uncertainty"], step["unit"])
 
 
 def _limit(step: dict[str, Any]) -> str:

@@ -1,0 +1,1 @@
+"""Timing runs, by one named command: `python -m tests.benchmarks`."""
