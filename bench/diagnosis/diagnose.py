@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from bench.acceptance.decision import Verdict
+from bench.acceptance.report import value_text
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
 from bench.diagnosis.hypotheses import Hypothesis, hypotheses
 from bench.diagnosis.likelihood import log_likelihood
@@ -102,5 +103,5 @@ def _merge(weighed: list[tuple[Hypothesis, float]]) -> list[tuple[Hypothesis, fl
 def _told(step: StepResult) -> str:
     if step.measured is None:
         return f"{step.label}: {step.note or step.state}"
-    against = "" if step.expected is None else f", design {step.expected:.4g}"
-    return f"{step.label}: {step.measured:.4g} {step.unit}{against}"
+    against = "" if step.expected is None else f", design {value_text(step.expected, step.unit)}"
+    return f"{step.label}: {value_text(step.measured, step.unit)}{against}"
