@@ -17,7 +17,7 @@ from bench.job.model import Job
 
 __all__ = ["Diagnosis"]
 
-_WORTH_SAYING = 0.05
+_WORTH_SAYING = 0.10
 _MOST = 6
 
 
@@ -53,7 +53,8 @@ class Diagnosis:
         candidates = hypotheses(self._job, design, steps)
         many = {h.fault: sum(other.fault == h.fault for other in candidates) for h in candidates}
         scores = [
-            math.log(self._priors[h.fault] / many[h.fault]) + log_likelihood(h, self._forward(h.variant), design, steps)
+            math.log(self._priors[h.fault] * (h.share or 1 / many[h.fault]))
+            + log_likelihood(h, self._forward(h.variant), design, steps)
             for h in candidates
         ]
         top = max(scores)

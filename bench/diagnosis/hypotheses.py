@@ -24,7 +24,8 @@ _STACKS = (0.97, 0.95, 0.9, 0.85)
 class Hypothesis:
     """A fault with its place and size; `variant` is how the unit then differs from its design.
 
-    low_insulation, open_winding, misread: names of what it concerns, where a variant can't say it.
+    low_insulation, misread: names of what it concerns, where a variant can't say it.
+    share: of the fault's prior; None where all hypotheses of the fault share alike.
     """
 
     fault: str
@@ -33,6 +34,7 @@ class Hypothesis:
     variant: Variant = GOOD
     low_insulation: str = ""
     misread: str = ""
+    share: float | None = None
 
 
 def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> list[Hypothesis]:
@@ -63,8 +65,13 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
 
 
 def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
-    """Whole turns near what each winding reads; for the primary, what all secondaries agree on."""
+    """Whole turns near what each winding reads; for the primary, what all secondaries agree on.
+
+    A miscount may be anything from a turn to a twentieth of the winding, all sizes alike: what is close by takes only
+    its share of the prior.
+    """
     shares = []
+    places = len(design.spans)
     sharp = {step.winding: step for step in steps if step.quantity == "turns_by_ratio"}
     for step in sharp.values():
         if step.measured is None or step.expected is None:
@@ -74,7 +81,13 @@ def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator
         nearest = round(added)
         for turns in {nearest - 1, nearest, nearest + 1} - {0}:
             if abs(turns) <= max(3, 0.1 * abs(span.turns)):
-                yield Hypothesis("turns_wrong", span.name, f"{turns:+d} turns", Variant(turns_added={span.name: turns}))
+                yield Hypothesis(
+                    "turns_wrong",
+                    span.name,
+                    f"{turns:+d} turns",
+                    Variant(turns_added={span.name: turns}),
+                    share=_share_of_a_turn(span.turns, places),
+                )
         if step.u > 0 and step.measured > 0:
             shares.append((math.log(step.measured / step.expected), step.u / step.measured))
     if not shares:
@@ -85,7 +98,18 @@ def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator
     nearest = round(fed_turns * (math.exp(-common) - 1))
     for turns in {nearest - 2, nearest - 1, nearest, nearest + 1, nearest + 2} - {0}:
         if abs(turns) <= 0.1 * fed_turns:
-            yield Hypothesis("turns_wrong", design.fed, f"{turns:+d} turns", Variant(turns_added={design.fed: turns}))
+            yield Hypothesis(
+                "turns_wrong",
+                design.fed,
+                f"{turns:+d} turns",
+                Variant(turns_added={design.fed: turns}),
+                share=_share_of_a_turn(fed_turns, places),
+            )
+
+
+def _share_of_a_turn(turns: float, places: int) -> float:
+    """Share of the prior that one whole number of turns has, among all from one turn to 5 %, either way."""
+    return 1 / (places * 2 * max(3.0, 0.05 * abs(turns)))
 
 
 def _turns_shorted(job: Job, design: Expectation) -> Iterator[Hypothesis]:
