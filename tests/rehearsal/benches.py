@@ -15,9 +15,7 @@ def nominal_bench(job: Job, *faults: str) -> Workbench:
 
 
 def feed(bench: Workbench, volts: float, winding: str = "primary", series: float | None = None) -> None:
-    bench.excite(
-        Excitation(f"{winding}.start", f"{winding}.finish", volts, Source.VARIAC, series=series), 0.0
-    )
+    bench.excite(Excitation(f"{winding}.start", f"{winding}.finish", volts, Source.VARIAC, series=series), 0.0)
 
 
 def solved(bench: Workbench) -> Solved:

@@ -26,9 +26,7 @@ class Running:
 
     def __enter__(self) -> Self:
         job = str(example_job("coastal-receiver"))
-        self.process = subprocess.Popen(
-            [*START, job, *self._options], stdout=subprocess.PIPE, text=True, cwd=ROOT
-        )
+        self.process = subprocess.Popen([*START, job, *self._options], stdout=subprocess.PIPE, text=True, cwd=ROOT)
         assert self.process.stdout is not None
         self.said = json.loads(self.process.stdout.readline())
         self.control = self.open(self.said["control"])

@@ -134,9 +134,7 @@ def test_it_ends_when_the_program_that_started_it_is_gone() -> None:
         "sys.stdin.read()\n"
     )
     command = [sys.executable, "-c", starter, *START, str(example_job("coastal-receiver"))]
-    with subprocess.Popen(
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT
-    ) as parent:
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT) as parent:
         assert parent.stdout is not None
         folder = Path(json.loads(parent.stdout.readline())["control"]).parent
         assert folder.is_dir()
