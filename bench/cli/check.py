@@ -55,11 +55,11 @@ def _check(path: Path) -> dict[str, Any]:
 
 def _kind(path: Path) -> str:
     """A bench file holds meters, counters or a workshop; a profile says how a line is set; everything else is a job."""
-    import tomllib
+    from bench.job.file import FileProblem, read_table
 
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        data = read_table(path)
+    except FileProblem:
         return "job file"
     if "identity" in data and isinstance(data["identity"], dict) and "number" in data["identity"]:
         return "job file"

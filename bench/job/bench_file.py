@@ -50,6 +50,13 @@ class MeterAccuracy(Model):
     frequency: Accuracy = AccuracyText(of_reading=0.005, counts=2)
 
 
+def _instrument(text: str, example: str) -> str:
+    profile, at, port = text.partition("@")
+    if text != "hand" and not (profile.strip() and at and port.strip()):
+        raise ValueError(f"{text!r} is no instrument, expected PROFILE@PORT such as {example}, or hand")
+    return text
+
+
 class MeterEntry(Model):
     """One meter: how it is reached, and how good it is."""
 
@@ -65,9 +72,7 @@ class MeterEntry(Model):
     @field_validator("use")
     @classmethod
     def _reachable(cls, text: str) -> str:
-        if text != "hand" and "@" not in text:
-            raise ValueError(f"{text!r} is no instrument, expected PROFILE@PORT such as scpi@/dev/ttyUSB0, or hand")
-        return text
+        return _instrument(text, "scpi@/dev/ttyUSB0")
 
 
 class CounterEntry(Model):
@@ -79,9 +84,7 @@ class CounterEntry(Model):
     @field_validator("use")
     @classmethod
     def _reachable(cls, text: str) -> str:
-        if text != "hand" and "@" not in text:
-            raise ValueError(f"{text!r} is no instrument, expected PROFILE@PORT such as hall@/dev/ttyACM0, or hand")
-        return text
+        return _instrument(text, "hall@/dev/ttyACM0")
 
 
 class Limiter(Model):

@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 
-__all__ = ["FileProblem", "read_bench_file", "read_job"]
+__all__ = ["FileProblem", "read_bench_file", "read_job", "read_table"]
 
 M = TypeVar("M", bound=BaseModel)
 _LARGEST = 1_000_000  # bytes; the largest job of ours has 3 kB
@@ -37,9 +37,10 @@ def read_bench_file(path: Path) -> BenchFile:
     return _read(path, BenchFile)
 
 
-def _read(path: Path, model: type[M]) -> M:
+def read_table(path: Path) -> dict[str, Any]:
+    """A TOML file as it stands; raises FileProblem with one line."""
     try:
-        data = tomllib.loads(_text(path))
+        return tomllib.loads(_text(path))
     except FileNotFoundError:
         raise FileProblem([f"{path}: no such file, expected a TOML file"]) from None
     except IsADirectoryError:
@@ -52,8 +53,14 @@ def _read(path: Path, model: type[M]) -> M:
         raise FileProblem([f"{path}: is not UTF-8 text, expected a TOML file"]) from None
     except RecursionError:
         raise FileProblem([f"{path}: not TOML: lists too deep in each other, expected a TOML file"]) from None
-    except ValueError as error:  # TOMLDecodeError, and a number of more digits than Python will read
-        raise FileProblem([f"{path}: not TOML: {_one_line(str(error))}, expected a TOML file"]) from None
+    except tomllib.TOMLDecodeError as error:
+        raise FileProblem([f"{path}: not TOML: {_one_line(str(error))}"]) from None
+    except ValueError:  # more than 4300 digits
+        raise FileProblem([f"{path}: not TOML: a number of thousands of digits, expected a TOML file"]) from None
+
+
+def _read(path: Path, model: type[M]) -> M:
+    data = read_table(path)
     problems = _schema_problems(path, data)
     if problems:
         raise FileProblem(problems)
@@ -163,7 +170,7 @@ def _due(location: tuple[int | str, ...], model: type[BaseModel]) -> str:
     if location[-1] == "schema":
         return ", expected schema = 1"
     try:
-        TypeAdapter(Annotated[(field.annotation, *field.metadata)]).validate_python(None)
+        TypeAdapter(Annotated[(field.annotation, "as in the model", *field.metadata)]).validate_python(None)
     except ValidationError as error:
         problem = error.errors()[0]
         context = problem.get("ctx", {})
