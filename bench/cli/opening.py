@@ -8,7 +8,7 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from bench.cli.exits import BadInput, InstrumentTrouble
-from bench.job.bench_file import AccuracyText, BenchFile, CounterEntry, MeterEntry
+from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
 from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
@@ -107,8 +107,8 @@ def open_counter(
     clock: Callable[[], float] = time.monotonic,
 ) -> Counter:
     """The counter that `text` names, open; raises BadInput or InstrumentTrouble."""
-    entry = next((e for e in bench.counter if e.name == text), None) or CounterEntry(name=text, use=text)
-    address = _address(entry.use, "counter", [e.name for e in bench.counter])
+    named = next((e.use for e in bench.counter if e.name == text), text)
+    address = _address(named, "counter", [e.name for e in bench.counter])
     try:
         profile = load_counter_profile(address.profile)
         link = Link(address.port, profile.line, wire_log=None if wire_log is None else WireLog(wire_log))

@@ -95,7 +95,12 @@ def _show(store: Store, number: str, as_json: bool) -> int:
     return ExitStatus.DONE
 
 
+_FIRST = ("id", "step", "event", "winding", "turns", "verdict", "quantity", "measured", "value", "unit", "state")
+
+
 def _summary(body: dict[str, object]) -> str:
-    short = {k: v for k, v in body.items() if k not in ("components", "counter", "steps", "text", "raw", "schema")}
-    text = ", ".join(f"{key} {value}" for key, value in short.items() if value not in (None, "", [], {}))
+    """The telling fields first, as much as a line holds."""
+    left_out = ("components", "counter", "steps", "findings", "not_done", "text", "raw", "schema", *_FIRST)
+    ordered = {key: body[key] for key in _FIRST if key in body} | {k: v for k, v in body.items() if k not in left_out}
+    text = ", ".join(f"{key} {value}" for key, value in ordered.items() if value not in (None, "", [], {}))
     return text if len(text) <= 120 else text[:117] + "..."

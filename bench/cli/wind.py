@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -93,7 +95,13 @@ def _counted(
             store.append(number, Kind.CORRECTION, {"winding": winding.name, "turns": start, "reason": "--from"})
             instrument.set_count(start, "--from")
         elif kept is not None:
-            instrument.restore(kept["counter"])
+            try:
+                instrument.restore(kept["counter"])
+            except ValueError as problem:
+                raise BadInput(
+                    f"{winding.name}: {kept['turns']:.2f} turns are recorded from another counter ({problem}); "
+                    "say how many are on the former with --from TURNS"
+                ) from None
             click.echo(f"{winding.name}: going on from {kept['turns']:.2f} turns as recorded", err=True)
         else:
             instrument.set_count(0.0, "a new winding")
@@ -109,7 +117,7 @@ def _counted(
             (view,),
             rest=rest,
         )
-        result = session.run()
+        result = session.run(_Patience(counter, lambda: instrument.count is not None))
     view.ended(result)
     progress = result.progress
     assert progress is not None
@@ -125,6 +133,22 @@ def _counted(
         },
     )
     return ExitStatus.DONE
+
+
+class _Patience:
+    """Says once that nothing was heard; never ends a winding by itself."""
+
+    def __init__(self, counter: str, heard: Callable[[], bool], after: float = 5.0) -> None:
+        self._counter = counter
+        self._heard = heard
+        self._due: float | None = time.monotonic() + after
+
+    def __call__(self) -> bool:
+        if self._due is not None and time.monotonic() > self._due:
+            self._due = None
+            if not self._heard():
+                click.echo(f"{self._counter}: no line yet; is the board powered, does the profile match it?", err=True)
+        return False
 
 
 def _kept(store: Store, number: str, winding: str) -> dict[str, Any] | None:

@@ -1,0 +1,57 @@
+"""The command as a person runs it, and a rehearsal to run it against."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from bench.job.profiles import example_job
+from bench.operators.rehearsal import ControlPort
+
+JOB = str(example_job("coastal-receiver"))
+TURNPROOF = [sys.executable, "-m", "bench"]
+
+
+def turnproof(*arguments: str, typed: str = "", timeout: float = 60.0) -> subprocess.CompletedProcess[str]:
+    """Run the command with what a person types; its status and all it said."""
+    return subprocess.run(
+        [*TURNPROOF, *arguments], input=typed, capture_output=True, text=True, check=False, timeout=timeout
+    )
+
+
+def lines(text: str) -> list[dict[str, Any]]:
+    """JSON lines."""
+    return [json.loads(line) for line in text.splitlines()]
+
+
+@contextmanager
+def rehearsal(*options: str) -> Iterator[tuple[dict[str, str], ControlPort]]:
+    """A rehearsal's ports, and its control port opened."""
+    process = subprocess.Popen(
+        [*TURNPROOF, "rehearse", JOB, *options], stdout=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )  # fmt: skip
+    assert process.stdout is not None
+    control = None
+    try:
+        ports = json.loads(process.stdout.readline())
+        control = ControlPort(ports["control"])
+        control.open()
+        yield ports, control
+    finally:
+        if control is not None:
+            control.close()
+        process.terminate()
+        process.wait(10)
+        process.stdout.close()
+
+
+def written(path: Path, text: str) -> str:
+    path.write_text(text, encoding="utf-8")
+    return str(path)

@@ -1,0 +1,187 @@
+"""Commands against instruments on real ports: the rehearsal's."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
+
+BENCH = 'schema = 1\n[resistor]\nresistance = "1 kohm"\n'
+
+
+def test_a_reading_with_its_doubt_in_words_and_as_json() -> None:
+    with rehearsal("--speed", "50") as (ports, control):
+        control.do("connect", quantity="resistance", **{"from": "primary.start", "to": "primary.finish"})
+        words = turnproof("read", ports["meter"], "resistance")
+        data = lines(turnproof("read", ports["meter"], "resistance", "--samples", "2", "--json").stdout)
+        control.do("connect", quantity="resistance", **{"from": "primary.start", "to": "heater.start"})
+        apart = turnproof("read", ports["meter"], "resistance")
+    assert words.returncode == 0, words.stderr
+    assert "ohm  ±" in words.stdout
+    assert len(data) == 2
+    assert data[0]["value"] == pytest.approx(16.3, rel=0.15)
+    assert {component["source"].rpartition(":")[2] for component in data[0]["components"]} >= {"gain", "offset"}
+    assert apart.returncode == 2
+    assert "overload" in apart.stdout
+
+
+def test_a_busy_port_names_its_holder_and_a_silent_one_what_was_tried() -> None:
+    with rehearsal("--speed", "50") as (ports, _):
+        holder = subprocess.Popen(
+            [*TURNPROOF, "count", ports["counter"]], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
+        )
+        assert holder.stderr is not None
+        holder.stderr.readline()  # "open": it holds the port
+        busy = turnproof("count", ports["counter"], "--seconds", "1")
+        wrong = turnproof("read", ports["counter"].replace("hall@", "scpi@"), "voltage_ac")
+        holder.send_signal(signal.SIGINT)
+        holder.communicate(timeout=10)
+        assert holder.returncode == 130
+    assert busy.returncode == wrong.returncode == 4
+    assert "held by python (process " in busy.stderr
+
+
+def test_a_counter_shows_its_turns() -> None:
+    with rehearsal("--speed", "3") as (ports, control):
+        control.do("spindle", to=3.0, rpm=300.0)
+        done = turnproof("count", ports["counter"], "--seconds", "3", "--json")
+    counts = [event for event in lines(done.stdout) if event["event"] == "Count"]
+    assert done.returncode == 0, done.stderr
+    assert counts[-1]["turns"] == 3.0
+    assert counts[-1]["low"] == counts[-1]["high"]
+
+
+def test_a_winding_ends_exactly_although_its_port_was_lost_on_the_way() -> None:
+    with rehearsal("--speed", "3") as (ports, control):
+        winding = subprocess.Popen(
+            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json"],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert winding.stdout is not None
+        first = json.loads(winding.stdout.readline())
+        control.do("spindle", to=19.0, rpm=240.0)
+        control.do("unplug", port="counter", seconds=1.5)
+        out, error = winding.communicate(timeout=40)
+        truth = control.do("truth")
+    assert winding.returncode == 0, error
+    told = lines(out)
+    assert first["turns"] == 0.0
+    assert {"LinkWentAway", "LinkCameBack", "Bridged"} <= {event.get("event") for event in told}
+    assert told[-1]["result"] == {"winding": "heater", "turns": 19.0, "met": True}
+    assert truth["spindle_turns"] == pytest.approx(19.0, abs=0.5)
+
+
+def test_a_killed_winding_goes_on_where_the_board_stands() -> None:
+    with rehearsal("--speed", "3") as (ports, control):
+        command = [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json"]
+        killed = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert killed.stdout is not None
+        killed.stdout.readline()  # it has heard the board; now the spindle may turn
+        control.do("spindle", to=10.0, rpm=240.0)
+        while json.loads(killed.stdout.readline()).get("turns", 0.0) < 4.0:
+            pass
+        killed.send_signal(signal.SIGKILL)
+        killed.communicate()
+        control.do("spindle", wait=True)
+        again = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        control.do("spindle", to=19.0, rpm=240.0)
+        out, error = again.communicate(timeout=40)
+        truth = control.do("truth")
+    assert again.returncode == 0, error
+    assert "going on from" in error
+    assert lines(out)[-1]["result"]["turns"] == 19.0
+    assert truth["spindle_turns"] == pytest.approx(19.0, abs=0.5)
+
+
+def test_a_whole_test_by_the_hand_of_the_rehearsal_with_certificate_and_record(tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(BENCH)
+    with rehearsal("--speed", "100", "--seed", "4") as (ports, _control):
+        _control.close()
+        done = turnproof(
+            "test", JOB, "--meter", ports["meter"], "--operator", f"rehearsal@{ports['control']}",
+            "--bench", str(tmp_path / "bench.toml"), "--certificate", str(tmp_path / "page.html"), "--json",
+            timeout=120,
+        )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    told = lines(done.stdout)
+    assert told[-1]["result"]["verdict"] == "accepted"
+    assert sum("reading" in line for line in told) > 40
+    assert "accepted" in (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+
+
+def test_a_whole_test_with_the_typed_readings_of_a_hand_held_meter(tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(BENCH)
+    with rehearsal("--speed", "100", "--seed", "4") as (ports, _control):
+        _control.close()
+        done = turnproof(
+            "test", JOB, "--meter", "hand", "--operator", f"rehearsal@{ports['control']}",
+            "--bench", str(tmp_path / "bench.toml"), "--json", timeout=120,
+        )  # fmt: skip
+    result = lines(done.stdout)[-1]["result"]
+    judged = {step["id"]: step["verdict"] for step in result["steps"]}
+    assert done.returncode == 2, done.stderr
+    assert result["verdict"] == "undecided"
+    assert "rejected" not in judged.values()
+    # What such a meter can carry is carried; the turns of the high-voltage winding it can't tell to half a percent.
+    assert judged["turns:heater"] == judged["exciting:100"] == judged["core_watts"] == "accepted"
+    assert judged["turns:ht"] == "undecided"
+
+
+def test_a_fixture_on_json_lines_that_enters_no_insulation_ends_incomplete(tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(BENCH)
+    with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
+        test = subprocess.Popen(
+            [*TURNPROOF, "test", JOB, "--meter", ports["meter"], "--operator", "json",
+             "--bench", str(tmp_path / "bench.toml")],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )  # fmt: skip
+        result = _relay(test, control)
+    assert test.wait(10) == 2
+    assert result["verdict"] == "incomplete"
+    assert {"insulation:primary", "insulation:ht"} <= {one["id"] for one in result["not_done"] if one["required"]}
+
+
+def _relay(test, control):  # type: ignore[no-untyped-def]
+    """Passes asks on to the rehearsal's hand, except insulation."""
+    while True:
+        ask = json.loads(test.stdout.readline())
+        if "result" in ask:
+            return ask["result"]
+        if ask.get("quantity") == "insulation_resistance":
+            reply = json.dumps({"id": ask["id"], "skip": "no tester"})
+        else:
+            reply = control.line(ask)
+        test.stdin.write(reply + "\n")
+        test.stdin.flush()
+
+
+def test_a_person_who_stops_in_the_middle_keeps_what_was_read() -> None:
+    typed = "\n21\n45 mm\n" + "0.2\n16.5\n" + "q\nsupper\n"
+    done = turnproof("test", JOB, "--meter", "hand", typed=typed)
+    assert done.returncode == 2, done.stderr
+    assert "Verdict of the unit: INCOMPLETE" in done.stdout
+    assert "stopped: supper" in done.stdout
+    assert "resistance of primary at 20 °C" in done.stdout
+    shown = turnproof("record", JOB)
+    assert "resistance:primary" in shown.stdout
+
+
+def test_control_c_ends_with_130_and_one_line() -> None:
+    test = subprocess.Popen(
+        [*TURNPROOF, "test", JOB, "--meter", "hand"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert test.stdout is not None
+    while "unplugged" not in test.stdout.readline():
+        pass
+    test.send_signal(signal.SIGINT)
+    _, error = test.communicate(timeout=20)
+    assert test.returncode == 130
+    assert error.split() == ["interrupted"]
