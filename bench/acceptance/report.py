@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.decision import Verdict
 from bench.acceptance.result import Finding, NotDone, StepResult, TestResult
 from bench.quantities import show
 

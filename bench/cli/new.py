@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,7 +33,8 @@ def command(file: Path) -> int:
     volts, hertz = _supply("3/5  Supply it is to run on, volts and hertz", "230 V 50 Hz")
     tongue = _quantity("4/5  Width of the core's tongue", Dimension.LENGTH, "mm")
     stack = _quantity("5/5  Height of the stack", Dimension.LENGTH, "mm")
-    number = f"{file.stem}-{datetime.datetime.now(datetime.UTC):%Y%m%d}"
+    # The minute tells apart two jobs that were begun under the same name in different folders.
+    number = f"{file.stem[:24]}-{datetime.datetime.now(datetime.UTC):%Y%m%d-%H%M}"
     text = job_text(NewJob(number, what, made_volts, made_hertz, volts, hertz, tongue, stack))
     try:
         with file.open("x", encoding="utf-8") as out:
@@ -43,22 +45,30 @@ def command(file: Path) -> int:
     return ExitStatus.DONE
 
 
+# Volts, then hertz: "117 V 60 Hz", "117V/60Hz", "117,5 60", "230 V, 50 Hz".
+_VOLTS_AND_HERTZ = re.compile(
+    r"\s*(\d[\d.,]*?\s*[A-Za-z]*)\s*(?:[\s,;/@]|\bat\b)\s*(?:at\s+)?(\d[\d.,]*\s*[A-Za-z]*)\s*"
+)
+
+
 def _supply(question: str, default: str) -> tuple[float, float]:
     from bench.quantities import Dimension, QuantityError, parse
 
     while True:
         text = click.prompt(question, type=str, default=default or None)
-        words = text.replace(",", " ").split()
-        halves = (" ".join(words[: len(words) // 2]), " ".join(words[len(words) // 2 :]))
+        match = _VOLTS_AND_HERTZ.fullmatch(text)
+        if match is None:
+            click.echo("  expected volts, then hertz, such as 230 V 50 Hz")
+            continue
         try:
-            volts = parse(halves[0], Dimension.VOLTAGE, bare=True)
-            hertz = parse(halves[1], Dimension.FREQUENCY, bare=True)
+            volts = parse(match.group(1), Dimension.VOLTAGE, bare=True)
+            hertz = parse(match.group(2), Dimension.FREQUENCY, bare=True)
         except QuantityError as problem:
             click.echo(f"  {problem}")
             continue
         if 1 <= volts <= 20_000 and 10 <= hertz <= 1000:
             return volts, hertz
-        click.echo("  expected volts, then hertz, such as 230 V 50 Hz")
+        click.echo("  expected 1 V to 20 kV, then 10 Hz to 1000 Hz, such as 230 V 50 Hz")
 
 
 def _quantity(question: str, dimension: Dimension, unit: str) -> float:
@@ -78,6 +88,6 @@ def _quantity(question: str, dimension: Dimension, unit: str) -> float:
         except QuantityError as problem:
             click.echo(f"  {problem}")
             continue
-        if 0 < value <= 2:
+        if 1e-3 <= value <= 0.5:
             return value
-        click.echo("  expected more than 0 and less than 2 m")
+        click.echo("  expected 1 mm to 500 mm")

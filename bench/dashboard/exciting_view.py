@@ -60,9 +60,7 @@ class ExcitingView(CardFrame):
         self._curve, self._results, self._drawn_scale = state.curve, points, scale
         self._draw(state.curve, state.nominal, points, scale)
 
-    def _draw(
-        self, curve: ExcitingCurve | None, nominal: float, points: tuple[StepResult, ...], scale: float
-    ) -> None:
+    def _draw(self, curve: ExcitingCurve | None, nominal: float, points: tuple[StepResult, ...], scale: float) -> None:
         plot = self.plot.getPlotItem()
         plot.clear()
         self.title.say(_TITLE)
@@ -129,4 +127,3 @@ class ExcitingView(CardFrame):
         item.setFont(font_of(round(14 * scale)))
         item.setPos(x, y)
         self.plot.getPlotItem().addItem(item)
-

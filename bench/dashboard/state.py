@@ -87,9 +87,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.TestBegun(job=job, plan=plan, curve=curve, nominal=nominal):
             resting = replace(now.counter, condition=Health.RESTING, advice="")
             counter = now.counter if now.counter.condition is Health.WAITING else resting
-            return replace(
-                now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter
-            )
+            return replace(now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter)
         case told.Asked(request=request):
             return _asked(now, request)
         case told.Taking(step=step):

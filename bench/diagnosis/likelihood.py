@@ -32,8 +32,8 @@ def log_likelihood(
 ) -> float:
     """ln of the probability density of all readings under a hypothesis, up to a constant shared by all hypotheses.
 
-    model: the readings that the hypothesis expects;  design: those of a good unit.  Readings laid to the reading itself speak only for or against
-    reading_wrong and supply_wrong.
+    model: the readings that the hypothesis expects;  design: those of a good unit.  Readings laid to the reading itself
+    speak only for or against reading_wrong and supply_wrong.
     """
     spread = _UNKNOWN_SPREAD if hypothesis.fault == "unknown" else 1.0
     judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]

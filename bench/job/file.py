@@ -170,7 +170,8 @@ def _due(location: tuple[int | str, ...], model: type[BaseModel]) -> str:
     if location[-1] == "schema":
         return ", expected schema = 1"
     try:
-        TypeAdapter(Annotated[(field.annotation, "as in the model", *field.metadata)]).validate_python(None)
+        due: Any = Annotated[(field.annotation, "as in the model", *field.metadata)]
+        TypeAdapter(due).validate_python(None)
     except ValidationError as error:
         problem = error.errors()[0]
         context = problem.get("ctx", {})

@@ -24,13 +24,13 @@ class NewJob:
 
 def job_text(job: NewJob) -> str:
     """A valid, half empty job file."""
-    number = "".join(c if c.isalnum() or c in "._-" else "-" for c in job.number)[:40].lstrip("._-") or "job"
+    number = "".join(c if c.isascii() and (c.isalnum() or c in "._-") else "-" for c in job.number).lstrip("._-")[:40]
     return f"""# A job: one transformer. Half empty is fine; each command says what it still needs.
 # Quantities are written with their units: "0.4 mm", "26 AWG", "230 V".
 schema = 1
 
 [identity]
-number = {_quoted(number)}          # names the record; never change it
+number = {_quoted(number or "job")}          # names the record; never change it
 name = {_quoted(job.what)}
 # equipment, maker, model, serial, owner, fault, received, note
 
@@ -80,4 +80,6 @@ frequency = "{job.made_hertz:g} Hz"
 
 def _quoted(text: str) -> str:
     """A TOML basic string; JSON's escapes are among TOML's."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    # What a terminal sent in another encoding arrives as lone surrogates, which no file can hold.
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    return json.dumps(whole, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -84,9 +84,7 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
     )
 
 
-def _newton(
-    iron: Iron, driven: Array, back: Array, rate: Array, b: Array, peak: float, frequency: float
-) -> Array:
+def _newton(iron: Iron, driven: Array, back: Array, rate: Array, b: Array, peak: float, frequency: float) -> Array:
     scale = float(np.max(np.abs(driven))) + 1e-3
 
     def residual(at: Array) -> tuple[Array, Array, Array]:

@@ -86,7 +86,7 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
     """The true unit of a job under a variation and with faults; raises RehearsalProblem for a job too empty."""
     shape, stack = job.core.shape, job.core.stack
     if job.primary is None:
-        raise RehearsalProblem("winding: no primary, expected one with role = \"primary\" to rehearse this job")
+        raise RehearsalProblem('winding: no primary, expected one with role = "primary" to rehearse this job')
     if job.supply is None:
         raise RehearsalProblem("supply: missing, expected voltage and frequency to rehearse this job")
     laid = seats(job)
@@ -232,9 +232,7 @@ def _labels(job: Job, faults: Sequence[Fault]) -> dict[str, str]:
         if fault.name is FaultName.LEADS_SWAPPED:
             one, other = fault.places[0].name, fault.places[1].name
             carries[one], carries[other] = carries[other], carries[one]
-    reversed_whole = {
-        f.places[0].name for f in faults if f.name is FaultName.WINDING_REVERSED and not f.places[0].tap
-    }
+    reversed_whole = {f.places[0].name for f in faults if f.name is FaultName.WINDING_REVERSED and not f.places[0].tap}
     nodes = {}
     for winding in job.winding:
         for lead in winding.lead_names:
@@ -245,9 +243,7 @@ def _labels(job: Job, faults: Sequence[Fault]) -> dict[str, str]:
     return nodes
 
 
-def _insulation(
-    bodies: dict[str, str], variation: Variation, faults: Sequence[Fault]
-) -> dict[tuple[str, str], float]:
+def _insulation(bodies: dict[str, str], variation: Variation, faults: Sequence[Fault]) -> dict[tuple[str, str], float]:
     names = list(bodies)
     found = {
         (one, other): variation.insulation_between(one, other)
