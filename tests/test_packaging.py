@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -61,3 +62,12 @@ def test_every_file_opens_with_its_purpose() -> None:
         if not path.read_text(encoding="utf-8").lstrip().startswith(('"""', "#!"))
     ]
     assert bare == []
+
+
+def test_every_room_is_placed_by_an_import_contract() -> None:
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
+    placed = {module for contract in contracts for module in contract["source_modules"]}
+    placed |= {module for contract in contracts for module in contract["forbidden_modules"]}
+    rooms = {f"bench.{path.stem}" for path in (ROOT / "bench").iterdir() if (path / "__init__.py").exists()}
+    modules = {f"bench.{path.stem}" for path in (ROOT / "bench").glob("[a-z]*.py")}
+    assert rooms | modules <= placed
