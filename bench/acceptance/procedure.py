@@ -86,13 +86,14 @@ class Procedure:
                 ended = f"instrument trouble: {reason}"
                 yield StepDone(self._trouble(phase, str(reason)))
             if ended:
-                # A test that ends early leaves nothing live; if even that can't be asked for, the reason stands.
                 for step in phase.plan(self.context):
                     self._not_reached(step, ended)
-                try:
-                    yield from self.context.switch_off("end")
-                except (Stopped, Skipped, Trouble):
-                    self.context.excited = None
+            # A phase that ended early leaves nothing live; if even that can't be asked for, the reason stands.
+            try:
+                yield from self.context.switch_off("end")
+            except (Stopped, Skipped, Trouble) as reason:
+                self.context.excited = None
+                ended = ended or f"volts to zero was not confirmed: {reason}"
         steps = lay_contradictions_to_the_reading(
             tuple(self.context.results), self.context.expectation, self.context.contradicted
         )

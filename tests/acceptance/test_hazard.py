@@ -86,3 +86,29 @@ def _answer(bench: IdealBench, request: Request, kind: str) -> Any:
             bench.change = lambda take, connect, value: value
             return spoilt
     return usual
+
+
+def test_a_phase_that_is_skipped_half_way_leaves_nothing_live() -> None:
+    procedure = new_procedure()
+    watch = Watch(procedure)
+    bench = IdealBench(procedure.context.expectation)
+    request = procedure.start()
+    while not isinstance(request, Finished):
+        watch.see(request)
+        reference = isinstance(request, Take) and request.step == "open_circuit:primary"
+        request = procedure.feed(Skipped("later") if reference else bench.answer(request))
+    watch.see(request)
+
+
+def test_volts_to_zero_that_are_not_confirmed_end_the_test() -> None:
+    procedure = new_procedure()
+    bench = IdealBench(procedure.context.expectation)
+    request = procedure.start()
+    while not (isinstance(request, Take) and request.step == "ratio:primary"):
+        request = procedure.feed(bench.answer(request))
+    off = procedure.feed(Skipped("later"))
+    assert isinstance(off, Excite)
+    assert off.volts == 0.0
+    finished = procedure.feed(Skipped("can't reach it"))
+    assert isinstance(finished, Finished)
+    assert any("volts to zero was not confirmed" in one.reason for one in finished.result.not_done)
