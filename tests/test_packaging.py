@@ -65,7 +65,8 @@ def test_every_file_opens_with_its_purpose() -> None:
 
 
 def test_every_room_is_placed_by_an_import_contract() -> None:
-    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    contracts = settings["tool"]["importlinter"]["contracts"]
     placed = {module for contract in contracts for module in contract["source_modules"]}
     placed |= {module for contract in contracts for module in contract["forbidden_modules"]}
     rooms = {f"bench.{path.stem}" for path in (ROOT / "bench").iterdir() if (path / "__init__.py").exists()}
