@@ -8,7 +8,7 @@ from typing import Any
 
 from bench.acceptance.cautions import Cautions
 from bench.acceptance.feeding import best_feed_volts
-from bench.acceptance.requests import Connect, Excite, Request, Take
+from bench.acceptance.requests import Connect, Excite, Request, Skipped, Stopped, Take, Trouble
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
@@ -69,6 +69,7 @@ class Context:
     ratios: dict[str, float] = field(default_factory=dict)
     connected: Connect | None = None
     excited: Excite | None = None
+    unconfirmed: bool = False
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))
@@ -158,11 +159,18 @@ class Context:
     def excite(self, request: Excite) -> Steps:
         """Feed the winding; the circuit behind the source is changed only with the volts at zero."""
         now = self.excited
-        if now is not None and _same_feed(now, request):
+        if now is not None and _same_feed(now, request) and not self.unconfirmed:
             return
-        if now is not None and now.volts > 0 and not _same_circuit(now, request):
+        if now is not None and now.volts > 0 and (self.unconfirmed or not _same_circuit(now, request)):
             yield from self.switch_off(request.step)
-        yield request
+            now = None
+        try:
+            yield request
+        except (Skipped, Stopped, Trouble):
+            # Nobody said whether the volts came up: they count as live until they are confirmed to be at zero.
+            self.excited = request if now is None or request.hazard > now.hazard else now
+            self.unconfirmed = True
+            raise
         self.excited = request
 
     def switch_off(self, step: str) -> Steps:
@@ -171,6 +179,7 @@ class Context:
             off = self.feed(step, 0.0, self.excited.source)
             yield off
             self.excited = None
+            self.unconfirmed = False
 
     def take(
         self, step: str, quantity: Quantity, expected: float | None, samples: int = 1

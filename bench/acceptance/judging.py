@@ -10,7 +10,7 @@ from bench.acceptance.estimate import Estimate
 from bench.acceptance.result import StepResult
 from drivers.reading import Reading, State
 
-__all__ = ["SECOND_LOOK", "agree", "at_fault", "judge", "overload_result"]
+__all__ = ["SECOND_LOOK", "agree", "at_fault", "judge", "not_repeated", "overload_result"]
 
 SECOND_LOOK = (
     "This reading is far from the design. Look at both ends of both leads, at the range and the decimal point, "
@@ -96,6 +96,12 @@ def agree(first: StepResult, second: StepResult) -> bool:
         return first.measured is None and second.measured is None
     allowed = 3 * math.hypot(first.u, second.u) + 0.01 * max(abs(first.measured), abs(second.measured))
     return abs(first.measured - second.measured) <= allowed
+
+
+def not_repeated(result: StepResult, reason: str) -> StepResult:
+    """What was read once and not looked at again stands, with its hazard."""
+    note = f"read once, the second look was skipped: {reason}"
+    return replace(result, note=f"{result.note}; {note}" if result.note else note)
 
 
 def at_fault(result: StepResult, why: str) -> StepResult:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bench.acceptance.context import HANDS_OFF_VOLTS
+from bench.acceptance.decision import Verdict
+from bench.acceptance.judging import SECOND_LOOK
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Request, Skipped, Stopped, Take, Trouble
 from tests.acceptance.ideal_bench import IdealBench, new_procedure
@@ -112,3 +115,51 @@ def test_volts_to_zero_that_are_not_confirmed_end_the_test() -> None:
     finished = procedure.feed(Skipped("can't reach it"))
     assert isinstance(finished, Finished)
     assert any("volts to zero was not confirmed" in one.reason for one in finished.result.not_done)
+
+
+def _no_ohms_of_the_heater(take: Take, connect: Connect, value: float) -> float | None:
+    return None if connect.winding == "heater" and take.quantity.unit == "ohm" else value
+
+
+def _halves_opposed(take: Take, connect: Connect, value: float) -> float:
+    if connect.links and connect.winding == "ht":
+        return value * 662 / (1554 - 662)
+    return value * 1e-4 if take.step == "ratio:ht" else value
+
+
+def _heater_reversed(take: Take, connect: Connect, value: float) -> float:
+    return value * 1.06 if connect.links and connect.winding == "heater" else value
+
+
+@pytest.mark.parametrize(
+    ("change", "step"),
+    [
+        (_no_ohms_of_the_heater, "resistance:heater"),
+        (_halves_opposed, "ratio:ht"),
+        (_heater_reversed, "polarity:heater"),
+    ],
+)
+def test_a_second_look_that_is_skipped_leaves_the_hazard_standing(change: Any, step: str) -> None:
+    procedure = new_procedure()
+    bench = IdealBench(procedure.context.expectation, change=change)
+    seen: list[Request] = []
+    request = procedure.start()
+    while not isinstance(request, Finished):
+        seen.append(request)
+        second = isinstance(request, Connect) and request.text == SECOND_LOOK
+        request = procedure.feed(Skipped("later") if second else bench.answer(request))
+    assert request.result.verdict is Verdict.REJECTED
+    assert "the second look was skipped: later" in next(s.note for s in request.result.steps if s.id == step)
+    assert not [r for r in seen if isinstance(r, Excite) and r.source == "variac"]
+
+
+def test_volts_that_nobody_confirmed_count_as_live() -> None:
+    procedure = new_procedure()
+    watch = Watch(procedure)
+    bench = IdealBench(procedure.context.expectation)
+    request = procedure.start()
+    while not isinstance(request, Finished):
+        watch.see(request)
+        feeding = isinstance(request, Excite) and request.step == "open_circuit:primary" and request.volts > 0
+        request = procedure.feed(Skipped("not sure") if feeding else bench.answer(request))
+    watch.see(request)

@@ -29,6 +29,11 @@ def test_insulation_not_entered_is_incomplete_and_never_accepted() -> None:
     assert [(one.id, one.reason) for one in result.not_done] == [("insulation:ht", "not today")]
 
 
+def test_volts_that_are_skipped_leave_the_turns_they_would_tell_not_done_too() -> None:
+    result, _ = run_ideal(skipped=frozenset({"open_circuit:heater"}))
+    assert [one.id for one in result.not_done] == ["open_circuit:heater", "turns:heater"]
+
+
 def test_every_insulation_step_comes_before_any_mains() -> None:
     _, bench = run_ideal()
     first_mains = next(i for i, r in enumerate(bench.seen) if isinstance(r, Excite) and r.source == "variac")

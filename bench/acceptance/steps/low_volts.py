@@ -5,10 +5,10 @@ from __future__ import annotations
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge
+from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
-from bench.acceptance.steps.spans_by_volts import read_against_primary
+from bench.acceptance.steps.spans_by_volts import read_again, read_against_primary
 from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
@@ -31,16 +31,11 @@ def run(context: Context) -> Steps:
     doubtful = [context.expectation.spans[n] for n, r in results.items() if r.verdict is Verdict.REJECTED]
     if doubtful:
         context.connected = None
-        yield Connect(
-            "ratio",
-            Quantity.VOLTAGE_AC,
-            context.expectation.fed_span.from_terminal,
-            context.expectation.fed_span.to_terminal,
-            winding=context.expectation.fed,
-            text=SECOND_LOOK,
-        )
-        again = yield from read_against_primary(context, "ratio", doubtful, feed)
+        again = yield from read_again(context, "ratio", doubtful, feed, SECOND_LOOK)
         for name, read in again.items():
+            if isinstance(read, str):
+                results[name] = not_repeated(results[name], read)
+                continue
             second = _judge(context, context.expectation.spans[name], *read)
             results[name] = (
                 second

@@ -8,7 +8,7 @@ from typing import Any
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge
+from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
@@ -52,7 +52,10 @@ def _one(context: Context, span: Span) -> Steps:
     result = first
     if first.verdict is Verdict.REJECTED:
         context.connected = None
-        result = yield from _read(context, span, SECOND_LOOK)
+        try:
+            result = yield from _read(context, span, SECOND_LOOK)
+        except Skipped as reason:
+            result = not_repeated(first, str(reason))
         if not agree(first, result):
             result = at_fault(result, "read twice, told opposite polarities: look at the link")
     if result.verdict is Verdict.REJECTED:

@@ -10,7 +10,7 @@ from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, overload_result
+from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.job.expectation import Span
@@ -71,7 +71,10 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
     result = first
     if first.verdict is Verdict.REJECTED:
         context.connected = None
-        result = yield from _read(context, span, zero, SECOND_LOOK)
+        try:
+            result = yield from _read(context, span, zero, SECOND_LOOK)
+        except Skipped as reason:
+            result = not_repeated(first, str(reason))
         if not agree(first, result):
             result = at_fault(
                 result, f"read twice, told {_text(first)} and {_text(result)}: leads or contact, not the unit"

@@ -11,7 +11,10 @@ from bench.acceptance.requests import Connect, Excite, Request, Skipped, Trouble
 from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
-__all__ = ["read_against_primary", "read_span", "reference_at"]
+__all__ = ["Read", "read_again", "read_against_primary", "read_span", "reference_at"]
+
+Read = tuple[Estimate, Reading, Reading]
+"""A span's volts over the primary's, its own reading and the reference."""
 
 
 def read_span(context: Context, step: str, span: Span, feed: Excite, text: str) -> Generator[Request, Any, Reading]:
@@ -38,21 +41,45 @@ def read_span(context: Context, step: str, span: Span, feed: Excite, text: str) 
 
 def read_against_primary(
     context: Context, kind: str, spans: list[Span], feed: Excite
-) -> Generator[Request, Any, dict[str, tuple[Estimate, Reading, Reading]]]:
+) -> Generator[Request, Any, dict[str, Read]]:
     """For each span: its volts over the primary's, with both readings; a skipped span lacks.
 
     Reference, spans, reference: what the supply drifted between the two is taken out on a line, and half of it is kept
     as a component.  Raises Trouble when the primary itself can't be read.
     """
+    found, skipped = yield from _read_all(context, kind, spans, feed)
+    for name, reason in skipped.items():
+        context.skip(f"{kind}:{name}", reason)
+    return found
+
+
+def read_again(
+    context: Context, kind: str, spans: list[Span], feed: Excite, text: str
+) -> Generator[Request, Any, dict[str, Read | str]]:
+    """The same once more, leads put on anew; for a span that is skipped, the reason."""
+    fed = context.expectation.fed_span
+    look = Connect(kind, Quantity.VOLTAGE_AC, fed.from_terminal, fed.to_terminal, winding=fed.winding, text=text)
+    try:
+        yield from context.connect(look)
+        found, skipped = yield from _read_all(context, kind, spans, feed)
+    except Skipped as reason:
+        return {span.name: str(reason) for span in spans}
+    return {**found, **skipped}
+
+
+def _read_all(
+    context: Context, kind: str, spans: list[Span], feed: Excite
+) -> Generator[Request, Any, tuple[dict[str, Read], dict[str, str]]]:
     fed = context.expectation.fed_span
     before = yield from _reference(context, kind, fed, feed)
     readings: dict[str, Reading] = {}
+    skipped: dict[str, str] = {}
     for span in spans:
         step = f"{kind}:{span.name}"
         try:
             readings[span.name] = yield from read_span(context, step, span, feed, f"Voltmeter on {span.name}.")
         except Skipped as reason:
-            context.skip(step, str(reason))
+            skipped[span.name] = str(reason)
     after = yield from _reference(context, kind, fed, feed)
     found = {}
     for name, reading in readings.items():
@@ -60,7 +87,7 @@ def read_against_primary(
             found[name] = (Estimate.of(reading) / reference_at(before, after, reading, kind), reading, before)
         else:
             raise Trouble(f"{kind}:{name}: the meter reads {reading.state} where volts are due")
-    return found
+    return found, skipped
 
 
 def reference_at(before: Reading, after: Reading, reading: Reading, kind: str) -> Estimate:
