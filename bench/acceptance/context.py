@@ -52,7 +52,11 @@ class PlannedStep:
 
 @dataclass
 class Context:
-    """State of one running test; only the procedure and its steps touch it."""
+    """State of one running test; only the procedure and its steps touch it.
+
+    gates: why mains is barred;  feed_doubt: why nothing at all is fed;  unconfirmed: whether the volts that were asked
+    for last came up is not known.
+    """
 
     job: Job
     expectation: Expectation
@@ -70,6 +74,7 @@ class Context:
     connected: Connect | None = None
     excited: Excite | None = None
     unconfirmed: bool = False
+    feed_doubt: str = ""
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))

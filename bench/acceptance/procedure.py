@@ -103,11 +103,10 @@ class Procedure:
 
     def _barred(self, phase: ModuleType) -> str:
         gates = self.context.gates
-        if self._reason and gates and phase.MAINS:
-            return ""
-        fed_open = f"{self.context.expectation.fed} is open" in gates
-        if gates and (phase.MAINS or fed_open) and phase.__name__.rsplit(".", 1)[-1] not in ("insulation",):
+        if phase.MAINS and gates and not self._reason:
             return "not started: " + "; ".join(gates)
+        if phase.FEEDS and self.context.feed_doubt:  # no reason makes up for not knowing what is fed
+            return f"not started: {self.context.feed_doubt}"
         return ""
 
     def _not_reached(self, step: PlannedStep, reason: str) -> None:

@@ -163,3 +163,17 @@ def test_volts_that_nobody_confirmed_count_as_live() -> None:
         feeding = isinstance(request, Excite) and request.step == "open_circuit:primary" and request.volts > 0
         request = procedure.feed(Skipped("not sure") if feeding else bench.answer(request))
     watch.see(request)
+
+
+@pytest.mark.parametrize("ohms", [0.05, None])
+def test_a_primary_that_may_be_another_winding_is_not_fed_even_low_volts(ohms: float | None) -> None:
+    def other_leads(take: Take, connect: Connect, value: float) -> float | None:
+        return ohms if take.step == "resistance:primary" else value
+
+    procedure = new_procedure()
+    procedure._reason = "I know what I do"
+    bench = IdealBench(procedure.context.expectation, change=other_leads)
+    result = bench.run(procedure)
+    assert result.verdict is Verdict.REJECTED
+    assert not [r for r in bench.seen if isinstance(r, Excite)]
+    assert {"insulation:primary", "insulation:heater"} <= {step.id for step in result.steps}

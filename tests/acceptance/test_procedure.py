@@ -26,7 +26,18 @@ def test_every_planned_step_has_a_result() -> None:
 def test_insulation_not_entered_is_incomplete_and_never_accepted() -> None:
     result, _ = run_ideal(skipped=frozenset({"insulation:ht"}))
     assert result.verdict is Verdict.INCOMPLETE
-    assert [(one.id, one.reason) for one in result.not_done] == [("insulation:ht", "not today")]
+    assert (result.not_done[0].id, result.not_done[0].reason) == ("insulation:ht", "not today")
+
+
+def test_insulation_not_entered_bars_mains_until_a_reason_is_recorded() -> None:
+    result, bench = run_ideal(skipped=frozenset({"insulation:ht"}))
+    assert not [r for r in bench.seen if isinstance(r, Excite) and r.source == "variac"]
+    assert "insulation of ht was not measured" in next(o.reason for o in result.not_done if o.id == "first_power")
+    procedure = new_procedure()
+    procedure._reason = "no tester in the house; behind the residual current device and the lamp"
+    result = IdealBench(procedure.context.expectation, skipped=frozenset({"insulation:ht"})).run(procedure)
+    assert [one.id for one in result.not_done] == ["insulation:ht"]
+    assert result.verdict is Verdict.INCOMPLETE
 
 
 def test_volts_that_are_skipped_leave_the_turns_they_would_tell_not_done_too() -> None:

@@ -14,8 +14,8 @@ from bench.acceptance.steps import (
 
 __all__ = ["IN_ORDER"]
 
-# A phase is a module with `plan(context)` and `run(context)`. `MAINS` says whether it puts mains on the unit,
-# `CAUTIONED` whether it opens with cautions without which nothing may follow.
+# A phase is a module with `plan(context)` and `run(context)`. `MAINS` says whether it puts mains on the unit, `FEEDS`
+# whether it feeds the primary at all, `CAUTIONED` whether it opens with cautions without which nothing may follow.
 IN_ORDER = (
     conditions,
     resistance,

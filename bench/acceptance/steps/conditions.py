@@ -12,6 +12,7 @@ from bench.quantities import Dimension
 from drivers.reading import Quantity
 
 MAINS = False
+FEEDS = False
 CAUTIONED = True
 
 

@@ -13,6 +13,7 @@ from bench.acceptance.result import StepResult
 from drivers.reading import Quantity, Reading, State
 
 MAINS = True
+FEEDS = True
 CAUTIONED = False
 _STEP = "core_watts"
 _LABEL = "core watts, from three voltages"

@@ -16,6 +16,7 @@ from bench.job.expectation import ExcitingCurve
 from drivers.reading import Quantity, Reading, State
 
 MAINS = True
+FEEDS = True
 CAUTIONED = False
 # How well a variac set twice to the same mark gives the same volts, standard uncertainty; common practice, no source.
 _U_REPEAT = 0.003

@@ -12,6 +12,7 @@ from bench.acceptance.steps.spans_by_volts import read_span
 from drivers.reading import State
 
 MAINS = True
+FEEDS = True
 CAUTIONED = True
 _STEP = "first_power"
 _LABEL = "volts on the primary behind the limiter"

@@ -12,6 +12,7 @@ from bench.quantities import Dimension
 from drivers.reading import Quantity
 
 MAINS = False
+FEEDS = False
 CAUTIONED = False
 # Half width of the error of a hand-held insulation tester, of reading; common practice, no source.
 _TESTER_ERROR = 0.10
@@ -30,6 +31,7 @@ def run(context: Context) -> Steps:
             yield from _one(context, winding.name)
         except Skipped as reason:
             context.skip(f"insulation:{winding.name}", str(reason))
+            context.gates.append(f"insulation of {winding.name} was not measured")
 
 
 def _one(context: Context, winding: str) -> Steps:

@@ -13,6 +13,7 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
 MAINS = False
+FEEDS = True
 CAUTIONED = False
 
 

@@ -13,6 +13,7 @@ from bench.job.expectation import Span
 from drivers.reading import Reading
 
 MAINS = True
+FEEDS = True
 CAUTIONED = False
 
 

@@ -16,6 +16,7 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
 MAINS = False
+FEEDS = True
 CAUTIONED = False
 
 

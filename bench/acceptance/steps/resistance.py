@@ -17,8 +17,11 @@ from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
 MAINS = False
+FEEDS = False
 CAUTIONED = False
 _FOUR_WIRE_BELOW = 100.0
+# Share of its ohms below which a primary is not fed; five times the tolerance away.
+_FAR_TOO_FEW = 0.5
 # Resistance of copper as a line through -234.5 degC (EN 61558-1 clause 14.2); temperatures in K.
 _ZERO = 273.15 - 234.5
 _TWENTY = 293.15
@@ -81,6 +84,16 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
             )
     if result.verdict is Verdict.REJECTED and result.measured is None:
         context.gates.append(f"{span.name} is open")
+        if span.winding == context.expectation.fed:
+            context.feed_doubt = context.gates[-1]
+    fed = span.winding == context.expectation.fed
+    if fed and result.measured is not None and span.resistance and result.measured < _FAR_TOO_FEW * span.resistance:
+        # Volts that are low on the primary are hundreds on the rest when they go into another winding.
+        context.feed_doubt = (
+            f"{span.name} has {_text(result)} where {span.resistance:.4g} ohm are due: "
+            "shorted, or the leads of another winding"
+        )
+        context.gates.append(context.feed_doubt)
     if result.verdict is Verdict.NOT_DONE or "continuity only" in result.note:
         context.skip(f"{result.id}:value", result.note, required=False)
     yield StepDone(result)
