@@ -94,7 +94,7 @@ def parse_reply(line: str, ask: dict[str, Any]) -> Reply:
         raise MalformedReply(f"reply of {len(line)} characters, {expected}")
     try:
         reply = json.loads(line)
-    except (json.JSONDecodeError, RecursionError):
+    except (ValueError, RecursionError):  # also a number of thousands of digits
         raise MalformedReply(f"no JSON, {expected}") from None
     if not isinstance(reply, dict):
         raise MalformedReply(f"no object, {expected}")
