@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import io
 import os
 import sys
 from typing import Any
@@ -29,6 +30,10 @@ _COMMANDS = {
 }
 
 
+class _ReaderGone(Exception):
+    """Whoever read our output has left: not an error of ours, and nothing can be said any more."""
+
+
 class _Commands(click.Group):
     """A group that imports a command's file only when that command is called."""
 
@@ -52,6 +57,13 @@ class _Commands(click.Group):
             raise click.UsageError(f"no command {args[0]!r}{hint}")
         return super().resolve_command(ctx, args)
 
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            # Left to click this would end with 1, which says that a unit was rejected.
+            raise _ReaderGone from None
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -71,6 +83,8 @@ def turnproof(verbose: int) -> None:
 
     from bench.records.home import log_folder
 
+    # A log that can't be written is no reason to print traces between the readings.
+    logging.raiseExceptions = False
     root = logging.getLogger()
     root.setLevel(logging.DEBUG if verbose > 1 else logging.INFO)
     handlers: list[logging.Handler] = [logging.NullHandler()]
@@ -91,14 +105,19 @@ def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
     # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A console that lacks a sign such as the ohm's shows a question mark.
+            stream.reconfigure(errors="replace")
+    _end_in_good_order_on_signals()
     try:
-        status = turnproof.main(args=arguments, standalone_mode=False)
+        status = turnproof.main(args=arguments, prog_name="turnproof", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:
         click.echo(error.format_message())
         sys.exit(ExitStatus.BAD_INPUT)
     except click.UsageError as error:
         where = "" if error.ctx is None else f"; see {error.ctx.command_path} --help"
-        click.echo(f"{error.format_message()}{where}", err=True)
+        click.echo(f"{_one_line(error.format_message()).removesuffix('.')}{where}", err=True)
         sys.exit(ExitStatus.BAD_INPUT)
     except click.ClickException as error:
         click.echo(error.format_message(), err=True)
@@ -106,15 +125,31 @@ def main(arguments: list[str] | None = None) -> Any:
     except (click.Abort, KeyboardInterrupt):
         click.echo("interrupted", err=True)
         sys.exit(ExitStatus.INTERRUPTED)
-    except BrokenPipeError:
-        # Whoever read our output has left: not an error of ours, and nothing can be said any more.
+    except _ReaderGone:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        sys.exit(ExitStatus.DONE)
+        sys.exit(ExitStatus.UNDECIDED)
     except Exception as error:
         # A fault of the program: one line for the person, the whole trace for whoever mends it.
-        click.echo(f"turnproof failed: {type(error).__name__}: {error}; {_kept_trace()}", err=True)
+        click.echo(f"turnproof failed: {type(error).__name__}: {_one_line(str(error))}; {_kept_trace()}", err=True)
         sys.exit(ExitStatus.TROUBLE)
     sys.exit(status if isinstance(status, int) else ExitStatus.DONE)
+
+
+def _end_in_good_order_on_signals() -> None:
+    """A closed terminal or a polite kill ends as Ctrl-C does: meters are left under local control, counts are kept."""
+    import signal
+    import threading
+
+    if threading.current_thread() is not threading.main_thread():
+        return
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)  # Windows has no hang-up
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, signal.default_int_handler)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
 
 
 def _kept_trace() -> str:

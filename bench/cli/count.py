@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.options import Finite
 
 if TYPE_CHECKING:
     from drivers.counter import Counter
@@ -22,7 +23,7 @@ _SILENT_AFTER = 5.0
 
 @click.command("count")
 @click.argument("counter")
-@click.option("--seconds", type=click.FloatRange(min=0.1), help="Stop after so many seconds; else with Ctrl-C.")
+@click.option("--seconds", type=Finite(min=0.1), help="Stop after so many seconds; else with Ctrl-C.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout.")
@@ -76,6 +77,9 @@ def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
 
 
 def _count(count: Count, as_json: bool) -> None:
+    from bench.cli.winding_views import interval_words
+    from bench.winding.session import bound
+
     if as_json:
         click.echo(
             json.dumps(
@@ -83,15 +87,15 @@ def _count(count: Count, as_json: bool) -> None:
                     "schema": 1,
                     "event": "Count",
                     "turns": count.turns,
-                    "low": count.low,
-                    "high": count.high,
+                    "low": bound(count.low),
+                    "high": bound(count.high),
                     "speed": round(count.speed, 3),
                     "raw": count.raw,
                 }
             )
         )
         return
-    interval = "" if count.certain else f"   between {count.low:.2f} and {count.high:.2f}"
+    interval = "" if count.certain else f"   {interval_words(count.low, count.high, 2)}"
     click.echo(f"{count.turns:10.2f} turns   {count.speed * 60:6.0f} rpm{interval}")
 
 
@@ -102,15 +106,17 @@ def _words(event: dict[str, object]) -> str:
 
 def _typed(as_json: bool) -> int:
     """Counts that a person types; a line each, until the end of input."""
+    from bench.winding.layers import read_turns
+
     while True:
         try:
             text = click.prompt("turns", type=str, err=True)
         except click.Abort:
             return ExitStatus.DONE
         try:
-            turns = float(text.replace(",", "."))
-        except ValueError:
-            raise BadInput(f"turns: {text!r}, expected a number of turns such as 84 or 83.5") from None
+            turns = read_turns(text)
+        except ValueError as problem:
+            raise BadInput(f"turns: {problem}") from None
         if as_json:
             click.echo(
                 json.dumps({"schema": 1, "event": "Count", "turns": turns, "low": turns, "high": turns, "raw": text})

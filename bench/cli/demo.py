@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+from bench.cli.options import Finite
 
 if TYPE_CHECKING:
     from bench.demo.run import DemoPlan
@@ -28,7 +29,7 @@ _WINDOW_SPEED = 12.0
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for record and certificate.  [default: a new one]")
 @click.option(
     "--speed",
-    type=click.FloatRange(min=0.1, max=200.0),
+    type=Finite(min=0.1, max=200.0),
     help="Times faster than life.  [default: 40, 12 with a window]",
 )
 @click.option("--tcp", is_flag=True, help="Sockets in place of pseudo-terminals.")

@@ -27,7 +27,7 @@ def command(file: Path) -> int:
     if file.exists():
         raise BadInput(f"{file}: exists already, expected a new name")
     if not file.parent.is_dir():
-        raise BadInput(f"{file.parent}: no such folder")
+        raise BadInput(f"{file.parent}: no such folder, expected one that exists")
     what = click.prompt("1/5  What is it the transformer of", type=str)
     made_volts, made_hertz = _supply("2/5  Supply it was made for, volts and hertz (such as 117 V 60 Hz)", "")
     volts, hertz = _supply("3/5  Supply it is to run on, volts and hertz", "230 V 50 Hz")

@@ -128,7 +128,7 @@ def open_store() -> Store:
     """The user's record; raises InstrumentTrouble."""
     try:
         return Store(store_path())
-    except (RecordProblem, OSError) as problem:
+    except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
 
 
@@ -140,6 +140,8 @@ def take_job_lock(job: Job, doing: str) -> Iterator[None]:
             held.enter_context(JobLock(lock_folder(), job.identity.number, doing))
         except JobHeld as problem:
             raise InstrumentTrouble(str(problem)) from None
+        except OSError as problem:
+            raise InstrumentTrouble(f"{problem.filename}: the job can't be held: {problem.strerror}") from None
         yield
 
 

@@ -11,7 +11,7 @@ import click
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from bench.job.bench_file import MeterEntry
     from drivers.reading import Quantity, Reading
@@ -48,20 +48,19 @@ def command(
     from bench.acceptance.session import reading_object
     from bench.cli.opening import HAND, meter_entry, open_bench_file, open_meter
     from drivers.errors import DriverError
-    from drivers.reading import Quantity, State
+    from drivers.reading import Quantity
 
-    try:
-        wanted = Quantity(quantity)
-    except ValueError:
-        raise BadInput(f"quantity {quantity!r}: expected one of {', '.join(_READABLE)}") from None
+    if quantity not in _READABLE:
+        raise BadInput(f"quantity {quantity!r}: expected one of {', '.join(_READABLE)}")
+    wanted = Quantity(quantity)
     entry = meter_entry(open_bench_file(bench_path), meter)
     span = None if expected is None else _expected(expected, wanted)
     taken = []
     if entry.use == HAND:
-        taken = _typed(entry, wanted, samples)
-        for reading in taken:
+        for reading in _typed(entry, wanted, samples):
+            taken.append(reading)
             _show(reading, as_json, reading_object)
-        return ExitStatus.DONE
+        return _status(taken)
     with open_meter(entry, wire_log=wire_log) as instrument:
         if not as_json:
             click.echo(f"{entry.use}: {instrument.identity or 'no identity'}", err=True)
@@ -72,6 +71,12 @@ def command(
                 _show(taken[-1], as_json, reading_object)
         except DriverError as problem:
             raise InstrumentTrouble(str(problem)) from None
+    return _status(taken)
+
+
+def _status(taken: list[Reading]) -> int:
+    from drivers.reading import State
+
     return ExitStatus.DONE if all(r.state is State.GOOD for r in taken) else ExitStatus.UNDECIDED
 
 
@@ -105,13 +110,18 @@ def _show(reading: Reading, as_json: bool, as_object: Callable[[Reading], dict[s
         )
 
 
-def _typed(entry: MeterEntry, quantity: Quantity, samples: int) -> list[Reading]:
+def _typed(entry: MeterEntry, quantity: Quantity, samples: int) -> Iterator[Reading]:
     from bench.acceptance.instrument import HandInstrument
-    from bench.acceptance.requests import Connect, Take, Trouble
+    from bench.acceptance.requests import Connect, Enter, Take, Trouble
     from bench.cli.opening import hand_accuracies
 
+    def ask_person(ask: Enter) -> str:
+        # A second ask begins with what was wrong with the first answer; the prompt stays out of the readings' way.
+        click.echo(ask.text.strip(), err=True)
+        return str(click.prompt(f"{quantity} [{ask.unit}]", type=str, err=True))
+
     instrument = HandInstrument(
-        lambda ask: click.prompt(f"{quantity} [{ask.unit}]", type=str),
+        ask_person,
         hand_accuracies(entry),
         lead_resistance=entry.lead_resistance or 0.0,
         name=entry.name,
@@ -120,6 +130,7 @@ def _typed(entry: MeterEntry, quantity: Quantity, samples: int) -> list[Reading]
         raise BadInput(f"quantity {quantity}: expected one of {', '.join(sorted(instrument.quantities))} with hand")
     place = Connect("read", quantity, "", "")
     try:
-        return [instrument.take(Take("read", quantity, None), place) for _ in range(samples)]
+        for _ in range(samples):
+            yield instrument.take(Take("read", quantity, None), place)
     except Trouble as problem:
         raise BadInput(str(problem)) from None

@@ -100,7 +100,11 @@ _FIRST = ("id", "step", "event", "winding", "turns", "verdict", "quantity", "mea
 
 def _summary(body: dict[str, object]) -> str:
     """The telling fields first, as much as a line holds."""
-    left_out = ("components", "counter", "steps", "findings", "not_done", "text", "raw", "schema", *_FIRST)
+    left_out = ["components", "counter", "steps", "findings", "not_done", "raw", "schema", *_FIRST]
+    if "file" in body:  # of a job file the name tells enough
+        left_out.append("text")
     ordered = {key: body[key] for key in _FIRST if key in body} | {k: v for k, v in body.items() if k not in left_out}
     text = ", ".join(f"{key} {value}" for key, value in ordered.items() if value not in (None, "", [], {}))
+    # What a person or a fixture sent may hold anything; here it stays one line and moves no cursor.
+    text = "".join(c if c.isprintable() else " " for c in text)
     return text if len(text) <= 120 else text[:117] + "..."

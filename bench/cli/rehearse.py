@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from bench.cli.exits import BadInput
+from bench.cli.options import Finite
 
 __all__ = ["command"]
 
@@ -16,7 +17,7 @@ __all__ = ["command"]
 @click.option("--fault", "faults", multiple=True, metavar="NAME[:WINDING][=SIZE]", help="Put a fault into the unit.")
 @click.option("--seed", default=0, show_default=True, type=click.IntRange(min=0), help="Which unit, supply and meter.")
 @click.option("--tcp", is_flag=True, help="Sockets in place of pseudo-terminals.")
-@click.option("--speed", default=1.0, show_default=True, type=click.FloatRange(min=0.01, max=1000.0),
+@click.option("--speed", default=1.0, show_default=True, type=Finite(min=0.01, max=1000.0),
               help="How many times faster than life.")  # fmt: skip
 @click.option("--sensors", default=2, show_default=True, type=click.IntRange(1, 2), help="Sensors at the spindle.")
 def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: float, sensors: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from pathlib import Path
@@ -114,7 +115,11 @@ def _run(
         def keep(kind: str, body: dict[str, Any]) -> None:
             store.append(number, Kind(kind), body)
 
-        result = TestSession(procedure, operator, instrument, keep, views).run()
+        try:
+            result = TestSession(procedure, operator, instrument, keep, views).run()
+        except KeyboardInterrupt:
+            click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
+            raise
     if machine:
         click.echo(json.dumps({"result": result.as_json()}))
     else:
@@ -146,6 +151,8 @@ def _operator(text: str, job: Job, as_json: bool, open_things: ExitStack) -> Ope
 
         return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read)
     if text == "json":
+        if isinstance(sys.stdin, io.TextIOWrapper):
+            sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
         return JsonLinesOperator(sys.stdin, sys.stdout)
     kind, _, port = text.partition("@")
     if kind != "rehearsal" or not port:

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.options import Finite
 
 if TYPE_CHECKING:
     from bench.job.bench_file import BenchFile
     from bench.job.winding import Winding
+    from bench.records.entry import Entry
     from bench.records.store import Store
 
 __all__ = ["command"]
@@ -26,9 +28,14 @@ __all__ = ["command"]
 @click.argument("winding")
 @click.option("--counter", required=True, help="PROFILE@PORT, a counter of the bench file, or hand.")
 @click.option("--target", type=click.IntRange(min=1), help="Turns to wind to; else those of the job.")
-@click.option("--rest", default=3.0, show_default=True, type=click.FloatRange(min=0.0),
+@click.option("--rest", default=3.0, show_default=True, type=Finite(min=0.0),
               help="Seconds that the count must rest at the target.")  # fmt: skip
-@click.option("--from", "start", type=float, help="Turns that are on the former already, when no count is kept.")
+@click.option(
+    "--from",
+    "start",
+    type=Finite(-100_000, 100_000),
+    help="Turns that are on the former already, when no count is kept.",
+)
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout.")
@@ -104,6 +111,7 @@ def _counted(
                 ) from None
             click.echo(f"{winding.name}: going on from {kept['turns']:.2f} turns as recorded", err=True)
         else:
+            _said_anew(_done(store, number, winding.name), winding.name)
             instrument.set_count(0.0, "a new winding")
 
         def keep(kind: str, body: dict[str, Any]) -> None:
@@ -117,7 +125,11 @@ def _counted(
             (view,),
             rest=rest,
         )
-        result = session.run(_Patience(counter, lambda: instrument.count is not None))
+        try:
+            result = session.run(_Patience(counter, lambda: instrument.count is not None))
+        except KeyboardInterrupt:
+            _said_kept(store, number, winding.name, target)
+            raise
     view.ended(result)
     progress = result.progress
     assert progress is not None
@@ -133,6 +145,13 @@ def _counted(
         },
     )
     return ExitStatus.DONE
+
+
+def _said_kept(store: Store, number: str, winding: str, target: int) -> None:
+    kept = _kept(store, number, winding)
+    if kept is not None:
+        # on a line of its own: the one that is written over ends without
+        click.echo(f"\n{winding}: {kept['turns']:.2f} of {target} turns so far, kept", err=True)
 
 
 class _Patience:
@@ -151,13 +170,28 @@ class _Patience:
         return False
 
 
+def _done(store: Store, number: str, winding: str) -> Entry | None:
+    """The entry that says that this winding was finished, the last time that it was."""
+    from bench.records.entry import Kind
+
+    done = [e for e in store.entries(number, Kind.WINDING_DONE) if e.body["winding"] == winding]
+    return done[-1] if done else None
+
+
+def _said_anew(done: Entry | None, winding: str) -> None:
+    if done is not None:
+        click.echo(
+            f"{winding}: was done on {done.at[:10]} with {done.body['turns']:g} turns; a new one from 0", err=True
+        )
+
+
 def _kept(store: Store, number: str, winding: str) -> dict[str, Any] | None:
     """The last count of this winding, unless it was finished."""
     from bench.records.entry import Kind
 
-    done = [e for e in store.entries(number, Kind.WINDING_DONE) if e.body["winding"] == winding]
+    done = _done(store, number, winding)
     counts = [e for e in store.entries(number, Kind.COUNT) if e.body["winding"] == winding and e.body.get("counter")]
-    if not counts or (done and done[-1].seq > counts[-1].seq):
+    if not counts or (done is not None and done.seq > counts[-1].seq):
         return None
     return counts[-1].body
 
@@ -168,12 +202,21 @@ def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bo
     from bench.winding.layers import LayerCount, read_layer
 
     count = LayerCount(winding, target)
+    done = _done(store, number, winding.name)
     for entry in store.entries(number, Kind.LAYER):
-        if entry.body["winding"] == winding.name:
+        if entry.body["winding"] == winding.name and (done is None or entry.seq > done.seq):
             count = count.with_layer(entry.body["turns"])
     if count.layers_done:
         click.echo(f"{winding.name}: going on from {count.turns:g} turns in {count.layers_done} layers", err=True)
-    while count.turns < target:
+    else:
+        _said_anew(done, winding.name)
+    while not count.met:
+        if count.turns > target:
+            click.echo(
+                f"{winding.name}: {count.turns - target:g} turns past the target of {target}: take them back and type "
+                f"{target - count.turns:g}",
+                err=True,
+            )
         try:
             text = click.prompt(count.question(), type=str, err=as_json)
         except click.Abort:
@@ -181,11 +224,11 @@ def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bo
             return ExitStatus.UNDECIDED
         try:
             turns = read_layer(text, target)
+            count = count.with_layer(turns)
         except ValueError as problem:
             click.echo(f"  {problem}", err=True)
             continue
         store.append(number, Kind.LAYER, {"winding": winding.name, "turns": turns, "text": text})
-        count = count.with_layer(turns)
         if as_json:
             said = {"winding": winding.name, "layer": count.layers_done, "turns": count.turns}
             interval = {"low": count.turns, "high": count.turns, "to_go": target - count.turns}
@@ -197,7 +240,4 @@ def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bo
         Kind.WINDING_DONE,
         {"winding": winding.name, "turns": count.turns, "low": count.turns, "high": count.turns, "target": target},
     )
-    if count.turns > target:
-        click.echo(f"{winding.name}: {count.turns - target:g} turns past the target of {target}", err=True)
-        return ExitStatus.UNDECIDED
     return ExitStatus.DONE

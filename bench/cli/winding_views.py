@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any, TextIO
 
 from bench.winding.progress import Progress
-from bench.winding.session import WindingResult, event_object
+from bench.winding.session import WindingResult, bound, event_object
 
-__all__ = ["JsonView", "TerminalView"]
+__all__ = ["JsonView", "TerminalView", "interval_words"]
+
+
+def interval_words(low: float, high: float, places: int) -> str:
+    """Where an unsure count lies, for a person."""
+    if math.isinf(low) or math.isinf(high):
+        return "anywhere: count the turns, then start again with --from TURNS"
+    return f"between {low:.{places}f} and {high:.{places}f}"
 
 
 class TerminalView:
@@ -20,7 +28,7 @@ class TerminalView:
         self._said: tuple[object, ...] | None = None
 
     def progressed(self, progress: Progress) -> None:
-        interval = "" if progress.certain else f"  between {progress.low:.1f} and {progress.high:.1f}"
+        interval = "" if progress.certain else f"  {interval_words(progress.low, progress.high, 1)}"
         layer = (
             ""
             if progress.layer is None
@@ -66,8 +74,8 @@ class JsonView:
             {
                 "winding": progress.winding,
                 "turns": progress.turns,
-                "low": progress.low,
-                "high": progress.high,
+                "low": bound(progress.low),
+                "high": bound(progress.high),
                 "target": progress.target,
                 "to_go": progress.to_go,
                 "standing": str(progress.standing),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -16,7 +17,8 @@ _NAME = "turnproof"
 def _folder(under_home: str, usual: Callable[..., str]) -> Path:
     home = os.environ.get("TURNPROOF_HOME")
     folder = Path(home).expanduser() / under_home if home else Path(usual(_NAME, appauthor=False))
-    folder.mkdir(parents=True, exist_ok=True)
+    with contextlib.suppress(OSError):  # whoever opens a file there says what is wrong with it
+        folder.mkdir(parents=True, exist_ok=True)
     return folder
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from typing import Any, Protocol
@@ -10,7 +11,15 @@ from bench.job.winding import Winding
 from bench.winding.progress import Progress, Standing, progress_of
 from drivers.counting import Count
 
-__all__ = ["CountSource", "KeepCount", "WindingObserver", "WindingResult", "WindingSession"]
+__all__ = [
+    "CountSource",
+    "KeepCount",
+    "WindingObserver",
+    "WindingResult",
+    "WindingSession",
+    "bound",
+    "event_object",
+]
 
 KeepCount = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`count`, `count event`) before it is shown."""
@@ -101,8 +110,8 @@ class WindingSession:
                 {
                     "winding": self._winding.name,
                     "turns": count.turns,
-                    "low": count.low,
-                    "high": count.high,
+                    "low": bound(count.low),
+                    "high": bound(count.high),
                     "speed": round(count.speed, 4),
                     "raw": count.raw,
                     "counter": self._source.snapshot(),
@@ -117,6 +126,11 @@ class WindingSession:
         if self._progress is None or self._still_since is None or self._progress.standing is not Standing.AT_TARGET:
             return False
         return self._clock() - self._still_since >= self._rest
+
+
+def bound(turns: float) -> float | None:
+    """A bound of the count as it is stored and printed: None where the count is broken and nothing bounds it."""
+    return turns if math.isfinite(turns) else None
 
 
 def event_object(event: Any) -> dict[str, Any]:
