@@ -10,12 +10,23 @@ from bench.acceptance.estimate import Estimate
 from bench.acceptance.result import StepResult
 from drivers.reading import Reading, State
 
-__all__ = ["SECOND_LOOK", "agree", "at_fault", "judge", "not_repeated", "overload_result"]
+__all__ = [
+    "SECOND_LOOK",
+    "agree",
+    "at_fault",
+    "judge",
+    "not_repeated",
+    "overload_result",
+    "unless_next_to_nothing",
+    "unreadable_result",
+]
 
 SECOND_LOOK = (
     "This reading is far from the design. Look at both ends of both leads, at the range and the decimal point, "
     "and take it again."
 )
+
+_NEXT_TO_NOTHING = 1 / 20
 
 
 def judge(
@@ -88,6 +99,38 @@ def overload_result(
         raw=(reading.raw,),
         note=note,
     )
+
+
+def unreadable_result(
+    step: str, label: str, quantity: str, winding: str, unit: str, reading: Reading, *, basis: str, note: str
+) -> StepResult:
+    """A step whose readings can't be worked out: laid to the reading, never to the unit."""
+    return StepResult(
+        id=step,
+        label=label,
+        quantity=quantity,
+        winding=winding,
+        measured=None,
+        state=State.NO_VALUE if reading.state is State.GOOD else reading.state,
+        unit=unit,
+        verdict=Verdict.TROUBLE,
+        basis=basis,
+        raw=(reading.raw,),
+        note=note,
+    )
+
+
+def unless_next_to_nothing(result: StepResult, what: str) -> StepResult:
+    """The same result, or trouble of the reading where it is far less than any core takes.
+
+    The best oriented sheet loses a fifth of what plain sheet does (common practice, no source); a twentieth of the
+    design is no core at all.
+    """
+    if result.measured is None or not result.expected:
+        return result
+    if result.measured + 3 * result.u < result.expected * _NEXT_TO_NOTHING:
+        return at_fault(result, f"less than a twentieth of the design, no core takes so little: {what}")
+    return result
 
 
 def agree(first: StepResult, second: StepResult) -> bool:

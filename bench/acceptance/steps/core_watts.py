@@ -7,7 +7,7 @@ import math
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import judge, overload_result
+from bench.acceptance.judging import judge, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from drivers.reading import Quantity, Reading, State
@@ -68,18 +68,17 @@ def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> S
     assert curve is not None
     rules = context.rules[_STEP]
     fed = context.expectation.fed_span
-    bad = next((r for r in readings.values() if r.state is not State.GOOD), None)
+    bad = next((r for r in readings.values() if r.state is not State.GOOD or r.value is None or r.value <= 0), None)
     if bad is not None:
-        return overload_result(
+        return unreadable_result(
             _STEP,
             _LABEL,
             "power",
             fed.name,
             "W",
             bad,
-            expected=None,
             basis=rules["basis"],
-            note="volts over range",
+            note="one of the three voltages could not be read: supply, leads or range",
         )
     winding, across, both = (Estimate.of(readings[name]) for name in ("winding", "resistor", "both"))
     ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
@@ -105,6 +104,7 @@ def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> S
         readings=tuple(readings.values()),
         at_volts=winding.value,
     )
+    result = unless_next_to_nothing(result, "three voltages of one circuit, on one range?")
     if result.verdict is Verdict.REJECTED:
         context.gates.append(
             f"the core takes {core.value:.3g} W where {expected:.3g} W are due: signs of a shorted turn"

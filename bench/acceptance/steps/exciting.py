@@ -8,7 +8,7 @@ import math
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import judge, overload_result
+from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
@@ -74,7 +74,11 @@ def run(context: Context) -> Steps:
 def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading, amps: Reading) -> StepResult:
     rules = context.rules["exciting"]
     step, label, fed = _id(share), _label(share), context.expectation.fed
-    if volts.state is not State.GOOD or not volts.value or amps.state is not State.GOOD:
+    if volts.state is not State.GOOD or volts.value is None or volts.value <= 0:
+        return unreadable_result(
+            step, label, "current_ac", fed, "A", volts, basis=rules["basis"], note="no volts were read on the winding"
+        )
+    if amps.state is not State.GOOD:
         return overload_result(
             step,
             label,
@@ -98,7 +102,7 @@ def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading,
     found = _as_found(context, volts.value)
     if found is not None:
         upper, basis = found * rules["as_found_factor"], rules["as_found_basis"]
-    return judge(
+    result = judge(
         step,
         label,
         "current_ac",
@@ -112,6 +116,7 @@ def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading,
         readings=(amps, volts),
         at_volts=volts.value,
     )
+    return unless_next_to_nothing(result, "is the ammeter in the circuit, on the right range?")
 
 
 def _as_found(context: Context, volts: float) -> float | None:

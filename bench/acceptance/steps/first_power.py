@@ -6,7 +6,7 @@ from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.estimate import Estimate
-from bench.acceptance.judging import judge, overload_result
+from bench.acceptance.judging import judge, unreadable_result
 from bench.acceptance.requests import Confirm, Skipped, StepDone
 from bench.acceptance.steps.spans_by_volts import read_span
 from drivers.reading import State
@@ -16,6 +16,9 @@ FEEDS = True
 CAUTIONED = True
 _STEP = "first_power"
 _LABEL = "volts on the primary behind the limiter"
+
+# Share of the volts below which even a dead short's own resistance would show more.
+_NO_VOLTS = 1e-3
 
 
 def plan(context: Context) -> list[PlannedStep]:
@@ -46,18 +49,10 @@ def run(context: Context) -> Steps:
         return
     yield from context.switch_off(_STEP)
     last = readings[-1]
-    if last.state is not State.GOOD:
-        result = overload_result(
-            _STEP,
-            _LABEL,
-            "voltage_ac",
-            fed.name,
-            "V",
-            last,
-            expected=nominal,
-            basis=rules["basis"],
-            note="no volts",
-        )
+    if last.state is not State.GOOD or last.value is None or last.value < _NO_VOLTS * feed.volts:
+        note = "no volts were read behind the limiter: supply, fuse, lamp, leads or range"
+        result = unreadable_result(_STEP, _LABEL, "fraction", fed.name, "1", last, basis=rules["basis"], note=note)
+        context.gates.append(note)
     else:
         asked = feed.volts
         # The variac's own scale tells the volts before the limiter: +-3 % (common practice, no source).
