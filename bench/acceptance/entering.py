@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
 from bench.acceptance.requests import Enter, Request, Trouble
-from bench.quantities import Dimension, QuantityError, Typed, parse_typed
+from bench.quantities import Dimension, QuantityError, Typed, parse_typed, show
 
 __all__ = ["entered"]
 
 _ATTEMPTS = 5
 
 
-def entered(request: Enter, dimension: Dimension) -> Generator[Request, Any, tuple[Typed, str]]:
+def entered(
+    request: Enter, dimension: Dimension, lowest: float = 0.0, highest: float = math.inf
+) -> Generator[Request, Any, tuple[Typed, str]]:
     """The value typed for a request, SI, with the text; asks again with what was expected, at most five times.
+
+    lowest, highest [SI]: the value lies above the one and not above the other.
 
     A leading `>` says "more than": the tester's top of range is taken as the value.
     """
@@ -27,9 +32,12 @@ def entered(request: Enter, dimension: Dimension) -> Generator[Request, Any, tup
         except QuantityError as error:
             asking = replace(request, text=f"{error}. {request.text}")
             continue
-        if typed.value > 0 or dimension is Dimension.TEMPERATURE:
+        if lowest < typed.value <= highest:
             return typed, str(text)
-        asking = replace(request, text=f"{text!r} is not more than zero. {request.text}")
+        expected = f"more than {show(lowest, dimension.si)}" if lowest else "more than zero"
+        if highest < math.inf:
+            expected += f", at most {show(highest, dimension.si)}"
+        asking = replace(request, text=f"{str(text)[:40]!r}: expected {expected}. {request.text}")
     raise Trouble(f"{request.step}: no readable value in {_ATTEMPTS} attempts")
 
 

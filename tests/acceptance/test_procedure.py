@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from bench.acceptance.decision import Verdict
 from bench.acceptance.procedure import Finished
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, StepDone, Stopped, Take, Trouble
@@ -105,6 +107,28 @@ def test_an_open_winding_is_rejected_and_bars_mains() -> None:
     step = next(s for s in result.steps if s.id == "resistance:heater")
     assert (step.measured, step.state) == (None, "overload")
     assert not [r for r in bench.seen if isinstance(r, Excite) and r.source == "variac"]
+
+
+def test_more_ohms_than_the_range_holds_are_not_called_open() -> None:
+    def poor_joint(take: Take, connect: Connect, value: float) -> float | None:
+        if connect.winding != "primary" or take.quantity.unit != "ohm" or value == 0:
+            return value
+        return 3 * value if take.expected is None else None
+
+    result, _ = run_ideal(change=poor_joint)
+    step = next(s for s in result.steps if s.id == "resistance:primary")
+    assert step.verdict is Verdict.REJECTED
+    assert step.measured == pytest.approx(3 * (step.expected or 0.0))
+    assert "open" not in step.note
+    assert any(s.id == "exciting:100" for s in result.steps)
+
+
+@pytest.mark.parametrize("typed", ["-234.5 degC", "68", "2000 degC"])
+def test_a_temperature_that_no_winding_at_rest_has_is_asked_again(typed: str) -> None:
+    result, bench = run_ideal(typed={"temperature": typed})
+    asked = [r for r in bench.seen if isinstance(r, Enter) and r.step == "temperature"]
+    assert "expected more than -20.0 °C, at most 60.0 °C" in asked[1].text
+    assert result.verdict is Verdict.TROUBLE
 
 
 def test_a_reading_that_changes_when_taken_again_is_laid_to_the_reading() -> None:

@@ -15,6 +15,9 @@ MAINS = False
 FEEDS = False
 CAUTIONED = True
 
+# Temperatures [K] of a winding at rest on a bench, -20 to 60 degC: outside, degrees Fahrenheit or a slip were typed.
+_WINDING_AT_REST = (253.15, 333.15)
+
 
 def plan(context: Context) -> list[PlannedStep]:
     if context.expectation.stack is None:
@@ -36,7 +39,7 @@ def run(context: Context) -> Steps:
         "degC",
     )
     try:
-        typed, _ = yield from entered(ask, Dimension.TEMPERATURE)
+        typed, _ = yield from entered(ask, Dimension.TEMPERATURE, *_WINDING_AT_REST)
         context.temperature, context.u_temperature = typed.value, 1.0
     except Skipped as reason:
         context.skip("temperature", f"{reason}; taken as 20 +-3 degC", required=False)

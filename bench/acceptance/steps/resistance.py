@@ -115,6 +115,9 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
         )
     )
     reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2)
+    if reading.state is State.OVERLOAD and expected is not None:
+        # More than was drawn is not yet open: the meter goes up by itself until the reading fits.
+        reading = yield from context.take(_id(span), quantity, None)
     basis = context.rules["resistance"]["basis"]
     if reading.state is not State.GOOD:
         return overload_result(
