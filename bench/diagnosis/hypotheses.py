@@ -80,7 +80,7 @@ def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator
         span = design.spans[step.winding]
         nearest = round(added)
         for turns in {nearest - 1, nearest, nearest + 1} - {0}:
-            if abs(turns) <= max(3, 0.1 * abs(span.turns)):
+            if abs(turns) <= max(3, 0.1 * abs(span.turns)) and abs(span.turns) + turns > 0:
                 yield Hypothesis(
                     "turns_wrong",
                     span.name,

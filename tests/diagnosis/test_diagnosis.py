@@ -66,6 +66,16 @@ def test_the_size_of_a_miscount_is_whole_turns() -> None:
     assert _tested(Variant(turns_added={"heater": 2})).findings[0].size == "+2 turns"
 
 
+@pytest.mark.parametrize("turns", [1, 2, 3])
+def test_a_winding_of_very_few_turns_is_weighed_without_taking_them_all_away(turns: int) -> None:
+    job = coastal_receiver()
+    windings = tuple(
+        w.model_copy(update={"turns": turns, "layers": ()}) if w.name == "rectifier" else w for w in job.winding
+    )
+    result, _ = run_ideal(job.model_copy(update={"winding": windings}))
+    assert result.findings == ()
+
+
 def test_nothing_measured_nothing_found() -> None:
     job, rules = coastal_receiver(), rules_named()
     assert Diagnosis(job, rules, Forward(job, rules))((), ()) == ((), None)
