@@ -80,6 +80,11 @@ class Context:
         self.not_done.append(NotDone(step, reason, required))
 
     @property
+    def why_no_curve(self) -> str:
+        """Why there is no exciting current or core loss to judge by."""
+        return next((one for one in self.expectation.missing if "no exciting current" in one), "no exciting curve")
+
+    @property
     def live_volts(self) -> float:
         """The most volts between any two terminals now."""
         return 0.0 if self.excited is None or self.excited.volts == 0 else self.excited.hazard

@@ -16,7 +16,7 @@ from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
 from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
-from bench.magnetics.steel import MU_0, Steel
+from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test", "with_loop"]
 
@@ -61,6 +61,11 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
     nominal_flux = None
     if core is None:
         missing.append("core.lamination (or tongue and window), core.stack, core.steel: no exciting current, no watts")
+    elif not LOWEST_LOSS_FREQUENCY <= job.supply.frequency <= HIGHEST_LOSS_FREQUENCY:
+        missing.append(
+            f"a steel known at {job.supply.frequency:g} Hz: no exciting current, no watts outside "
+            f"{LOWEST_LOSS_FREQUENCY:g} to {HIGHEST_LOSS_FREQUENCY:g} Hz"
+        )
     else:
         fed_turns = abs(spans[job.primary.name].turns)
         if with_curve:

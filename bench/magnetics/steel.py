@@ -10,7 +10,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.stats import t as student
 
-__all__ = ["LOSS_FREQUENCY_EXPONENT", "MU_0", "WEAK_FIELD_EXPONENT", "Steel"]
+__all__ = [
+    "HIGHEST_LOSS_FREQUENCY",
+    "LOSS_FREQUENCY_EXPONENT",
+    "LOWEST_LOSS_FREQUENCY",
+    "MU_0",
+    "WEAK_FIELD_EXPONENT",
+    "Steel",
+]
 
 MU_0 = 4e-7 * math.pi
 """Magnetic constant [H/m], to the ten digits that matter here."""
@@ -18,6 +25,10 @@ MU_0 = 4e-7 * math.pi
 LOSS_FREQUENCY_EXPONENT = 1.21
 """Loss at equal flux density goes with f^1.21 between 50 and 60 Hz: fitted to M19 29 ga, 1.0891 to 1.3603 W/kg
 at 1.0 T and 2.5596 to 3.1747 W/kg at 1.5 T (pyleecan 1.4.2, Material/M19_29Ga.json)."""
+
+LOWEST_LOSS_FREQUENCY = 40.0
+HIGHEST_LOSS_FREQUENCY = 70.0
+"""Where that exponent is trusted [Hz]: a little beyond the two frequencies that it was fitted at."""
 
 WEAK_FIELD_EXPONENT = 2.0
 """Loss goes with B^2 below the tables: eddy currents do, and hysteresis lies between the 1.6 of strong and the 3 of
@@ -97,8 +108,9 @@ class Steel:
         of B below the first.
         Raises ValueError outside.
         """
-        if not 40 <= frequency <= 70:
-            raise ValueError(f"{frequency:g} Hz is outside the loss table, expected 40 to 70 Hz")
+        lowest, highest = LOWEST_LOSS_FREQUENCY, HIGHEST_LOSS_FREQUENCY
+        if not lowest <= frequency <= highest:
+            raise ValueError(f"{frequency:g} Hz is outside the loss table, expected {lowest:g} to {highest:g} Hz")
         if flux_density <= 0:
             return 0.0
         x, y = np.log(self.loss_flux_density), np.log(self.loss)

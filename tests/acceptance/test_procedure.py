@@ -8,7 +8,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.procedure import Finished
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, StepDone, Stopped, Take, Trouble
 from bench.acceptance.result import StepResult
-from tests.acceptance.ideal_bench import IdealBench, new_procedure, run_ideal
+from tests.acceptance.ideal_bench import IdealBench, coastal_receiver, new_procedure, run_ideal
 
 
 def test_a_good_unit_is_accepted_with_nothing_found() -> None:
@@ -40,6 +40,14 @@ def test_insulation_not_entered_bars_mains_until_a_reason_is_recorded() -> None:
     result = IdealBench(procedure.context.expectation, skipped=frozenset({"insulation:ht"})).run(procedure)
     assert [one.id for one in result.not_done] == ["insulation:ht"]
     assert result.verdict is Verdict.INCOMPLETE
+
+
+def test_resistances_without_a_design_are_recorded_and_the_unit_is_not_accepted() -> None:
+    job = coastal_receiver()
+    windings = tuple(w.model_copy(update={"wire": None}) if w.name == "heater" else w for w in job.winding)
+    result, _ = run_ideal(job.model_copy(update={"winding": windings}))
+    assert result.verdict is Verdict.INCOMPLETE
+    assert [one.id for one in result.not_done] == ["resistance:heater:value"]
 
 
 def test_volts_that_are_skipped_leave_the_turns_they_would_tell_not_done_too() -> None:

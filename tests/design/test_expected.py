@@ -97,6 +97,15 @@ def test_a_half_empty_job_says_what_it_needs(tmp_path: Path) -> None:
         expect(job, rules_named())
 
 
+def test_a_supply_that_the_steel_is_not_known_at_leaves_ratios_and_says_so() -> None:
+    assert JOB.supply is not None
+    aircraft = JOB.model_copy(update={"supply": JOB.supply.model_copy(update={"frequency": 400.0})})
+    found = expect(aircraft, rules_named())
+    assert found.curve is None
+    assert found.ratio("heater") == pytest.approx(19 / 662)
+    assert any("400 Hz" in line for line in found.missing)
+
+
 def test_a_job_without_a_core_still_has_ratios(tmp_path: Path) -> None:
     path = tmp_path / "coreless.toml"
     path.write_text(

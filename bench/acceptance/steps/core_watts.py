@@ -29,7 +29,7 @@ def run(context: Context) -> Steps:
     resistor = context.equipment.series_ohms
     curve = context.expectation.curve
     if curve is None or resistor is None:
-        context.skip(_STEP, _NO_RESISTOR if resistor is None else "the job does not say the core's size and steel")
+        context.skip(_STEP, _NO_RESISTOR if resistor is None else f"the job does not say {context.why_no_curve}")
         return
     fed = context.expectation.fed_span
     feed = context.feed(_STEP, context.rules[_STEP]["at"] * context.expectation.voltage, "variac", series_ohms=resistor)

@@ -31,7 +31,7 @@ def run(context: Context) -> Steps:
     points: list[float] = context.rules["exciting"]["points"]
     if curve is None:
         for share in points:
-            context.skip(_id(share), "the job does not say the core's size and steel")
+            context.skip(_id(share), f"the job does not say {context.why_no_curve}")
         return
     if Quantity.CURRENT_AC not in context.equipment.quantities:
         for share in points:

@@ -95,7 +95,8 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
         )
         context.gates.append(context.feed_doubt)
     if result.verdict is Verdict.NOT_DONE or "continuity only" in result.note:
-        context.skip(f"{result.id}:value", result.note, required=False)
+        # What can't be judged for want of a design is not done; what no meter of this kind can judge is told.
+        context.skip(f"{result.id}:value", result.note, required=result.verdict is Verdict.NOT_DONE)
     yield StepDone(result)
 
 
