@@ -8,7 +8,7 @@ import pytest
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Connect, Excite, Take
-from tests.acceptance.ideal_bench import run_ideal
+from tests.acceptance.ideal_bench import coastal_receiver, run_ideal
 
 Change = Callable[[Take, Connect, float], float | None]
 
@@ -47,6 +47,39 @@ def test_it_is_trouble_of_the_reading(change: Change, step: str) -> None:
     found = next(one for one in result.steps if one.id == step)
     assert found.verdict is Verdict.TROUBLE
     assert (found.measured is None) is (found.state != "good")
+
+
+@pytest.mark.parametrize("volts", [0.0, 1.0, 5.0])
+def test_a_series_reading_that_is_neither_sum_nor_difference_proves_no_polarity(volts: float) -> None:
+    def stray(take: Take, connect: Connect, value: float) -> float:
+        return volts if take.step == "polarity:heater" and connect.links else value
+
+    result, _ = run_ideal(change=stray)
+    assert next(one for one in result.steps if one.id == "polarity:heater").verdict is Verdict.TROUBLE
+
+
+def test_a_series_reading_that_was_slipped_once_is_taken_again() -> None:
+    slipped = []
+
+    def once(take: Take, connect: Connect, value: float) -> float:
+        if take.step != "polarity:heater" or not connect.links:
+            return value
+        slipped.append(take)
+        return 0.0 if len(slipped) == 1 else value
+
+    result, _ = run_ideal(change=once)
+    assert result.verdict is Verdict.ACCEPTED
+
+
+def test_a_supply_that_drifts_does_not_decide_the_polarity_of_one_turn() -> None:
+    job = coastal_receiver()
+    windings = tuple(w.model_copy(update={"turns": 1, "layers": ()}) if w.name == "heater" else w for w in job.winding)
+
+    def drifted(take: Take, connect: Connect, value: float) -> float:
+        return value * 1.003 if take.step == "polarity:heater" and connect.links else value
+
+    result, _ = run_ideal(job.model_copy(update={"winding": windings}), change=drifted)
+    assert next(one for one in result.steps if one.id == "polarity:heater").verdict is not Verdict.REJECTED
 
 
 @pytest.mark.parametrize("volts", [None, 0.0])
