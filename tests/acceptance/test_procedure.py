@@ -91,6 +91,23 @@ def test_a_tester_at_the_top_of_its_range_is_typed_as_more_than() -> None:
     assert result.verdict is Verdict.ACCEPTED
 
 
+def test_a_tester_whose_range_ends_below_the_limit_condemns_nothing() -> None:
+    result, _ = run_ideal(typed={"insulation:primary": ">50 Mohm"})
+    assert result.verdict is Verdict.UNDECIDED
+    assert "more than 50" in next(s.note for s in result.steps if s.id == "insulation:primary")
+
+
+def test_no_voltmeter_is_asked_for_on_a_winding_with_more_volts_than_it_bears() -> None:
+    job = coastal_receiver()
+    windings = tuple(
+        w.model_copy(update={"turns": 6000, "taps": (), "layers": ()}) if w.name == "ht" else w for w in job.winding
+    )
+    result, bench = run_ideal(job.model_copy(update={"winding": windings}))
+    assert not [r for r in bench.seen if isinstance(r, Connect) and r.step == "open_circuit:ht"]
+    assert [one.id for one in result.not_done] == ["open_circuit:ht", "turns:ht"]
+    assert any(s.id == "turns:heater" for s in result.steps)
+
+
 def test_first_power_cautions_stand_before_the_volts() -> None:
     _, bench = run_ideal()
     first_mains = next(i for i, r in enumerate(bench.seen) if isinstance(r, Excite) and r.source == "variac")

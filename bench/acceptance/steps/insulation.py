@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered
 from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Enter, Skipped, StepDone
-from bench.quantities import Dimension
+from bench.quantities import Dimension, show
 from drivers.reading import Quantity
 
 MAINS = False
@@ -45,7 +48,7 @@ def _one(context: Context, winding: str) -> Steps:
         between=(winding, "rest"),
         cautions=context.cautions.of(Hazard.INSULATION_TESTER),
     )
-    typed, _text = yield from entered(ask, Dimension.RESISTANCE)
+    typed, text = yield from entered(ask, Dimension.RESISTANCE)
     estimate = Estimate(
         typed.value,
         {f"{step}:tester": _TESTER_ERROR / 3**0.5 * typed.value, f"{step}:digit": typed.resolution / 12**0.5},
@@ -61,6 +64,9 @@ def _one(context: Context, winding: str) -> Steps:
         upper=None,
         basis=rules["basis"],
     )
+    if text.lstrip().startswith(">") and result.verdict is Verdict.REJECTED:
+        note = f"more than {show(typed.value, 'ohm')} is all that this tester's range tells"
+        result = replace(result, verdict=Verdict.UNDECIDED, probability=None, note=note)
     if typed.value < rules["refuse_ohm"]:
         context.gates.append(f"insulation of {winding} is {typed.value / 1e6:.3g} Mohm")
     yield StepDone(result)
