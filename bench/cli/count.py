@@ -46,12 +46,13 @@ def command(counter: str, seconds: float | None, bench_path: Path | None, wire_l
 
 
 def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
+    from bench.cli.winding_views import event_words
     from bench.winding.session import event_object
-    from drivers.counting import Count
+    from drivers.counting import BadLine, Count
 
     begun = heard = time.monotonic()
     shown: tuple[float, float, float] | None = None
-    said_silent = False
+    said_silent = told_bad = False
     while seconds is None or time.monotonic() - begun < seconds:
         events = instrument.poll(0.1)
         if events:
@@ -68,12 +69,14 @@ def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
                 now = (event.turns, event.low, event.high)
                 if now == shown:
                     continue
-                shown = now
+                shown, told_bad = now, False
                 _count(event, as_json)
             elif as_json:
                 click.echo(json.dumps({"schema": 1, **event_object(event)}))
-            else:
-                click.echo(f"   {_words(event_object(event))}", err=True)
+            elif not (isinstance(event, BadLine) and told_bad):
+                # With the wrong profile no line fits: once is enough until one does.
+                told_bad = isinstance(event, BadLine)
+                click.echo(f"   {event_words(event)}", err=True)
 
 
 def _count(count: Count, as_json: bool) -> None:
@@ -97,11 +100,6 @@ def _count(count: Count, as_json: bool) -> None:
         return
     interval = "" if count.certain else f"   {interval_words(count.low, count.high, 2)}"
     click.echo(f"{count.turns:10.2f} turns   {count.speed * 60:6.0f} rpm{interval}")
-
-
-def _words(event: dict[str, object]) -> str:
-    rest = ", ".join(f"{key} {value}" for key, value in event.items() if key not in ("event", "raw") and value != "")
-    return f"{event['event']}: {rest}"
 
 
 def _typed(as_json: bool) -> int:

@@ -8,12 +8,12 @@ from bench.acceptance.procedure import Procedure
 from bench.acceptance.report import report
 from bench.acceptance.requests import Request
 from bench.acceptance.result import StepResult, TestResult
+from bench.cli.winding_views import event_words
 from bench.demo.run import DemoResult
 from bench.job.model import Job
 from bench.quantities import show
 from bench.whole_test import sentences
 from bench.winding.progress import Progress
-from bench.winding.session import event_object
 from drivers.reading import Reading
 
 __all__ = ["TextView"]
@@ -44,9 +44,7 @@ class TextView:
             )
 
     def count_event(self, event: Any) -> None:
-        fields = event_object(event)
-        why = fields.get("why") or fields.get("reason") or ""
-        self._say(f"  {fields['event']}{': ' if why else ''}{why}")
+        self._say(f"  {event_words(event)}")
 
     def test_begun(self, procedure: Procedure) -> None:
         self._say(f"Acceptance test, {len(procedure.plan())} steps in the order of least risk:")

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
+from collections.abc import Callable
 from typing import Any, TextIO
 
+from bench.dashboard.happenings import happening_of
 from bench.winding.progress import Progress
 from bench.winding.session import WindingResult, bound, event_object
+from drivers.counting import BadLine
 
-__all__ = ["JsonView", "TerminalView", "interval_words"]
+__all__ = ["JsonView", "TerminalView", "event_words", "interval_words"]
 
 
 def interval_words(low: float, high: float, places: int) -> str:
@@ -19,12 +23,26 @@ def interval_words(low: float, high: float, places: int) -> str:
     return f"between {low:.{places}f} and {high:.{places}f}"
 
 
+def event_words(event: Any) -> str:
+    """What happened to a count, for a person; of a line that was not used its beginning, too."""
+    words = happening_of(event, event.at).words
+    return f"{words}: {event.raw[:60]!r}" if isinstance(event, BadLine) else words
+
+
 class TerminalView:
     """One line that is written over where the terminal can, a line a whole layer or event where it can't."""
 
-    def __init__(self, out: TextIO, *, live: bool) -> None:
+    def __init__(
+        self,
+        out: TextIO,
+        *,
+        live: bool,
+        columns: Callable[[], int] = lambda: shutil.get_terminal_size().columns,
+    ) -> None:
         self._out = out
         self._live = live
+        self._columns = columns
+        self._told_bad = False
         self._said: tuple[object, ...] | None = None
 
     def progressed(self, progress: Progress) -> None:
@@ -38,8 +56,10 @@ class TerminalView:
             f"{progress.winding}  {progress.turns:8.1f} of {progress.target}  to go {progress.to_go:7.1f}{layer}  "
             f"{progress.speed * 60:5.0f} rpm  {progress.standing}{interval}  {progress.next_event}"
         )
+        self._told_bad = False
         if self._live:
-            self._out.write(f"\r\x1b[K{line}")
+            # A line that wraps can't be written over: it would fill the screen with its remains.
+            self._out.write(f"\r\x1b[K{line[: self._columns() - 1]}")
             self._out.flush()
             return
         now = (progress.layer, progress.standing, progress.certain)
@@ -49,10 +69,14 @@ class TerminalView:
             self._out.flush()
 
     def count_event(self, event: Any) -> None:
-        fields = event_object(event)
-        why = fields.get("why") or fields.get("reason") or ""
+        words = event_words(event)
+        if isinstance(event, BadLine):
+            # With the wrong profile no line fits: once is enough until one does.
+            if self._told_bad:
+                return
+            self._told_bad = True
         before = "\r\x1b[K" if self._live else ""
-        self._out.write(f"{before}   {fields['event']}: {why}\n")
+        self._out.write(f"{before}   {words}\n")
         self._out.flush()
 
     def ended(self, result: WindingResult) -> None:
