@@ -74,7 +74,9 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
     for span in spans.values():
         if span.resistance is None:
-            missing.append(f"winding.{span.winding}.wire, or the core's size: no resistance of {span.name}")
+            missing.append(
+                f"winding.{span.winding}.wire, core size, or room between margins: no resistance of {span.name}"
+            )
     stack = None if job.core.stack is None else job.core.stack * variant.stack_factor
     return Expectation(
         fed=job.primary.name,
@@ -92,13 +94,18 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
 
 
 def mean_turns(job: Job) -> dict[str, float]:
-    """Mean turn [m] of each winding, built up from the former in the job's order; unknown ones lack."""
+    """Mean turn [m] of each winding, built up from the former in the job's order; unknown ones lack.
+
+    So do all that would be built up where margins and former leave no winding length in the window.
+    """
     shape, stack = job.core.shape, job.core.stack
     found = {winding.name: winding.mean_turn for winding in job.winding if winding.mean_turn is not None}
     if shape is None or stack is None:
         return found
     insulation = job.insulation
     length = shape.window_height - 2 * ((insulation.margin or 2e-3) + (insulation.former_thickness or 1e-3))
+    if length <= 0:
+        return found
     height = insulation.former_thickness or 1e-3
     between = insulation.between_windings or 0.4e-3
     for winding in job.winding:

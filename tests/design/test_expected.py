@@ -39,6 +39,12 @@ def test_mean_turns_grow_outwards_and_stay_between_leg_and_window() -> None:
     assert turns["heater"] < 2 * (0.032 + 0.045) + 2 * 3.1416 * 0.016
 
 
+def test_margins_that_leave_no_room_give_no_mean_turn_rather_than_an_absurd_one() -> None:
+    crowded = JOB.model_copy(update={"insulation": JOB.insulation.model_copy(update={"margin": 0.024})})
+    assert mean_turns(crowded) == {}
+    assert expect(crowded, rules_named()).spans["primary"].resistance is None
+
+
 def test_two_wires_in_hand_halve_the_resistance() -> None:
     single = JOB.model_copy(update={"winding": tuple(w.model_copy(update={"strands": 1}) for w in JOB.winding)})
     layers_kept = expect(single, rules_named()).spans["heater"].resistance
