@@ -179,6 +179,8 @@ class HandInstrument:
             pass
         typed = parse_typed(bare, dimension)
         value = typed.value
+        if value < 0 and quantity not in (Quantity.VOLTAGE_DC, Quantity.CURRENT_DC):
+            raise QuantityError(f"{text.strip()!r}: {quantity} has no sign, expected 0 or more")
         if quantity is Quantity.RESISTANCE:
             value -= self._lead_resistance
         return typed_reading(

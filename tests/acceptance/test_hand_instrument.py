@@ -50,6 +50,12 @@ def test_rubbish_is_asked_again_with_what_was_expected() -> None:
     assert "expected a voltage" in asked[1].text
 
 
+def test_a_sign_that_alternating_volts_cannot_have_is_asked_again() -> None:
+    reading, asked = _take("-6.3", "6.3")
+    assert reading.value == pytest.approx(6.3)
+    assert "expected 0 or more" in asked[1].text
+
+
 def test_only_rubbish_is_trouble() -> None:
     with pytest.raises(Trouble, match="no readable value"):
         _take(*["?"] * 5)
