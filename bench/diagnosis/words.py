@@ -6,7 +6,7 @@ __all__ = ["CHECK", "REMEDY", "explains"]
 
 CHECK = {
     "turns_wrong": "series sum against a winding of nearly the same turns, or a search coil as the reference",
-    "turns_shorted": "core watts again, secondaries opened one by one; unplugged: feel for the warm spot",
+    "turns_shorted": "core watts again with nothing joined to any secondary; unplugged: feel for the warm spot",
     "winding_reversed": "series sum with a link at a few volts, once more",
     "leads_swapped": "resistance of both windings from lead to lead, against the winding sheet",
     "winding_open": "ohmmeter on the joint between wire and lead, unplugged",
@@ -14,7 +14,7 @@ CHECK = {
     "core_stack_short": "height of the stack by a rule, and the laminations left over",
     "screen_closed": "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary "
     "must show one turn's volts between them",
-    "insulation_low": "warm the unit for an hour and read again: moisture rises, a touch does not",
+    "insulation_low": "dry the unit warm for some hours, let it cool and read again: moisture mends, a touch does not",
     "reading_wrong": "put the leads on anew and take the same reading again",
     "supply_wrong": "frequency and wave of the supply, from another outlet",
     "unknown": "start again at the resistances",

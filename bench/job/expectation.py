@@ -85,7 +85,7 @@ class Variant:
 
     turns_added: span or winding name -> turns more (less) than designed;  reversed_spans: names of reversed windings or
     sections;  swapped: two windings whose leads are exchanged;  open_winding;  joint_added [m];  stack_factor;
-    loops: shorted turns and closed screens, as (ohms of the loop, turns of it).
+    loop_conductance [S]: of a shorted turn or closed screen, as one turn round the core.
     """
 
     turns_added: dict[str, float] = field(default_factory=dict)

@@ -23,12 +23,12 @@ MU_0 = 4e-7 * math.pi
 """Magnetic constant [H/m], to the ten digits that matter here."""
 
 LOSS_FREQUENCY_EXPONENT = 1.21
-"""Loss at equal flux density goes with f^1.21 between 50 and 60 Hz: fitted to M19 29 ga, 1.0891 to 1.3603 W/kg
-at 1.0 T and 2.5596 to 3.1747 W/kg at 1.5 T (pyleecan 1.4.2, Material/M19_29Ga.json)."""
+"""Loss at equal flux density goes with f^1.21 between 50 and 60 Hz: M19 29 ga gives 1.22 at 1.0 T (1.0891 to
+1.3603 W/kg) and 1.18 at 1.5 T (2.5596 to 3.1747 W/kg) (pyleecan 1.4.2, Material/M19_29Ga.json)."""
 
 LOWEST_LOSS_FREQUENCY = 40.0
 HIGHEST_LOSS_FREQUENCY = 70.0
-"""Where that exponent is trusted [Hz]: a little beyond the two frequencies that it was fitted at."""
+"""Where that exponent is trusted [Hz]: a little beyond the two frequencies that it comes from."""
 
 WEAK_FIELD_EXPONENT = 2.0
 """Loss goes with B^2 below the tables: eddy currents do, and hysteresis lies between the 1.6 of strong and the 3 of
