@@ -65,7 +65,7 @@ def _kind(path: Path) -> str:
         return "job file"
     if "interface" in data:
         return "meter profile" if "functions" in data else "counter profile"
-    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire", "records"}
+    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire"}
     return "bench file" if bench_keys & set(data) and "winding" not in data else "job file"
 
 

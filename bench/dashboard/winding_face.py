@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
@@ -153,11 +155,15 @@ class WindingFace(QWidget):
         self.sign.show_sign(shape_of_standing(progress.standing), ink)
         self.standing.say(str(progress.standing))
         self.standing.say_in(ink)
-        self.interval.say("" if progress.certain else f"{progress.low:.1f} to {progress.high:.1f}")
+        unbounded = math.isinf(progress.low) or math.isinf(progress.high)
+        interval = "count the turns by hand" if unbounded else f"{progress.low:.1f} to {progress.high:.1f}"
+        self.interval.say("" if progress.certain else interval)
         self.target.say(f"of {progress.target} turns")
         past = progress.standing is Standing.PAST
         to_go = f"{abs(progress.to_go):.1f} {'too many' if past else 'to go'}"
-        if not progress.certain:
+        if unbounded:
+            to_go = "not known"
+        elif not progress.certain:
             to_go = f"{max(0.0, progress.target - progress.high):.1f} to {progress.target - progress.low:.1f} to go"
         self.to_go.say(to_go, like=f"{figures}.8 to go")
         self.next_event.say(progress.next_event)

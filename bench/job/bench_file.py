@@ -131,7 +131,6 @@ class BenchFile(Model):
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()
-    records: str = ""
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
@@ -41,6 +43,12 @@ def test_an_unsure_count_shows_its_interval_and_says_so(showing: Showing) -> Non
     assert face.interval.text() == "655.0 to 664.5"
     assert face.to_go.text() == "0.0 to 7.0 to go"
     assert face.standing.text() == "count unsure"
+
+
+def test_a_count_without_bounds_says_to_count_and_shows_no_infinity(showing: Showing) -> None:
+    lost = told.Progressed(progress(300.0, low=-math.inf, high=math.inf))
+    face = showing(after(*BEGUN, lost)).winding
+    assert (face.interval.text(), face.to_go.text()) == ("count the turns by hand", "not known")
 
 
 def test_a_sure_count_shows_no_interval(showing: Showing) -> None:

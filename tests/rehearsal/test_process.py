@@ -21,7 +21,7 @@ from tests.rehearsal.running import ROOT, START, Running, query
 posix = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals and signals are POSIX")
 
 
-def _until(holds: Callable[[], bool], seconds: float = 5.0) -> bool:
+def _until(holds: Callable[[], bool], seconds: float = 20.0) -> bool:
     deadline = time.monotonic() + seconds
     while not holds():
         if time.monotonic() > deadline:
