@@ -6,6 +6,7 @@ from typing import Any
 
 from bench.acceptance.context import Context, Equipment
 from bench.acceptance.instrument import Instrument
+from bench.acceptance.limiter import Limiter
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
@@ -31,13 +32,15 @@ def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_b
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
 
 
-def equipment_of(bench: BenchFile, instrument: Instrument) -> Equipment:
-    """What a bench file says stands on the bench, beside this meter."""
-    limiter = "a lamp in series"
-    if bench.limiter is not None and bench.limiter.kind == "resistor":
-        limiter = "the limiting resistor"
-    elif bench.limiter is not None and bench.limiter.power is not None:
-        limiter = f"a {bench.limiter.power:g} W lamp in series (a filament lamp; LED lamps are no limiter)"
+def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
+    """What a bench file says stands on the bench, beside this meter; a lamp is for the job's volts unless it says else."""
+    supply_volts = 230.0 if job.supply is None else job.supply.voltage
+    limiter, said = Limiter(volts=supply_volts), bench.limiter
+    if said is not None and said.kind == "resistor" and said.resistance is not None:
+        limiter = Limiter(f"a resistor of {said.resistance:g} ohm in series", ohms=said.resistance)
+    elif said is not None and said.power is not None:
+        words = f"a {said.power:g} W lamp in series (a filament lamp; LED lamps are no limiter)"
+        limiter = Limiter(words, said.power, said.voltage or supply_volts)
     usual = Equipment(instrument.quantities)
     return Equipment(
         quantities=instrument.quantities,

@@ -103,6 +103,10 @@ def parse_reply(line: str, ask: dict[str, Any]) -> Reply:
     given = [key for key in ("done", "value", "skip", "stop", "error") if key in reply]
     if len(given) != 1:
         raise MalformedReply(f"{len(given)} answers, {expected}")
+    try:
+        str(reply[given[0]]).encode()
+    except UnicodeEncodeError:
+        raise MalformedReply(f"text that is no text (half a character), {expected}") from None
     match given[0], reply[given[0]]:
         case "skip", str(reason) if reason.strip():
             return Reply(ReplyKind.SKIP, reason.strip())

@@ -8,6 +8,7 @@ from typing import Any
 
 from bench.acceptance.cautions import Cautions
 from bench.acceptance.feeding import best_feed_volts
+from bench.acceptance.limiter import Limiter
 from bench.acceptance.requests import Connect, Excite, Request, Skipped, Stopped, Take, Trouble
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
@@ -33,7 +34,7 @@ class Equipment:
     """
 
     quantities: frozenset[Quantity]
-    limiter: str = "a lamp in series"
+    limiter: Limiter = field(default_factory=Limiter)
     series_ohms: float | None = None
     series_tolerance: float = 0.01
     low_volts: float = 24.0

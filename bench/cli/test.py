@@ -104,7 +104,7 @@ def _run(
         store.append(number, Kind.INSTRUMENT, _identity(entry, instrument))
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(bench, instrument), rules_named(), reason)
+        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:

@@ -184,7 +184,7 @@ def _test(
         for observer in observers:
             observer.instrument("meter", f"{meter.identity}: open")
         bench = BenchFile.model_validate(_BENCH)
-        procedure = procedure_for(job, equipment_of(bench, instrument), rules_named())
+        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named())
         for observer in observers:
             observer.test_begun(procedure)
         return TestSession(procedure, RehearsalOperator(control), instrument, keep, observers).run()

@@ -58,6 +58,7 @@ def _json(*lines: str) -> tuple[JsonLinesOperator, io.StringIO]:
         '{"id": "a1", "done": true, "skip": "no"}',
         '{"id": "a1", "value": "5 Mohm"}',
         '{"id": "a1", "skip": ""}',
+        '{"id": "a1", "skip": "\\ud800"}',
         "[" * 5000,
         '{"id": "a1", "done": true, "x": "' + "y" * 20_000 + '"}',
     ],
