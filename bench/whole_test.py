@@ -33,7 +33,7 @@ def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_b
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
-    """What a bench file says stands on the bench, beside this meter; a lamp is for the job's volts unless it says else."""
+    """What a bench file says stands on the bench, beside this meter; a lamp of no stated volts is for the job's."""
     supply_volts = 230.0 if job.supply is None else job.supply.voltage
     limiter, said = Limiter(volts=supply_volts), bench.limiter
     if said is not None and said.kind == "resistor" and said.resistance is not None:
