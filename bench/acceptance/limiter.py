@@ -35,8 +35,8 @@ class Limiter:
     def share_left(self, curve: ExcitingCurve, supply: float, spreads: float) -> float:
         """Fraction of the supply's volts that a good unit keeps.
 
-        spreads: how many standard uncertainties of its logarithm the current lies above the design's.  The drop is taken
-        in phase with the winding's volts, where most of it is not: the share is a lower bound.
+        spreads: how many standard uncertainties of its logarithm the current lies above the design's.  The drop is
+        taken in phase with the winding's volts, where most of it is not: the share is a lower bound.
         """
         low, high = 0.0, supply
         for _ in range(60):
