@@ -6,9 +6,14 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 # Before numpy is imported by any test: with more threads small matrices only wait for each other.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# A new counterexample is wanted at the desk; the run that decides whether a change lands draws the same ones each time.
+settings.register_profile("suite", derandomize=bool(os.environ.get("CI")))
+settings.load_profile("suite")
 
 
 @pytest.fixture(autouse=True)

@@ -33,7 +33,8 @@ def test_any_answers_give_a_job_that_says_the_same(answers: NewJob) -> None:
     job = Job.model_validate(tomllib.loads(job_text(answers)))
     assert job.supply is not None
     assert job.made_for is not None
-    assert job.identity.name == answers.what.strip()
+    # pydantic and Python differ in whether the separators 1C to 1F are white space.
+    assert job.identity.name.strip() == answers.what.strip()
     assert job.supply.voltage == pytest.approx(answers.volts, rel=1e-5)
     assert job.made_for.frequency == pytest.approx(answers.made_hertz, rel=1e-5)
     assert job.core.stack == pytest.approx(answers.stack, rel=1e-5)
