@@ -40,6 +40,7 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
     from bench.rehearsal.serve import Rehearsal, open_pseudo_terminals, open_sockets, serve_until_told, stop_on_signals
     from bench.rehearsal.variation import draw_variation
 
+    parent = os.getppid()
     opener = open_sockets if tcp or not have_pseudo_terminals() else open_pseudo_terminals
     try:
         read = read_job(job)
@@ -50,7 +51,7 @@ def command(job: Path, faults: tuple[str, ...], seed: int, tcp: bool, speed: flo
             stop_on_signals(rehearsal)
             said = {"schema": 1, **rehearsal.addresses, "seed": seed, "speed": speed, "pid": os.getpid()}
             click.echo(json.dumps(said))
-            serve_until_told(rehearsal)
+            serve_until_told(rehearsal, parent)
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
     except RehearsalProblem as problem:

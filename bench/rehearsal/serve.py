@@ -156,9 +156,11 @@ def stop_on_signals(rehearsal: Rehearsal) -> None:
         signal.signal(number, lambda *_: rehearsal.stop())
 
 
-def serve_until_told(rehearsal: Rehearsal) -> None:
-    """Serve until `stop`, or until the process that started this one is gone."""
-    parent = os.getppid()
+def serve_until_told(rehearsal: Rehearsal, parent: int) -> None:
+    """Serve until `stop`, or until `parent`, the process that started this one, is gone.
+
+    The parent is asked for before the ports are told: whoever has read them may be gone the next moment.
+    """
     looked = time.monotonic()
     while rehearsal.running:
         rehearsal.step()
