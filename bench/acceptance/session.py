@@ -21,12 +21,14 @@ from bench.acceptance.requests import (
     Trouble,
 )
 from bench.acceptance.result import StepResult, TestResult
-from drivers.reading import Reading
+from drivers.reading import Quantity, Reading
 
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value"]
 
 Keep = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`reading`, `answer`, `step`, `result`) before anything else happens."""
+
+_NOTHING_FED = (Quantity.RESISTANCE, Quantity.RESISTANCE_4W)
 
 
 class Operator(Protocol):
@@ -96,7 +98,8 @@ class TestSession:
                 for observer in self._observers:
                     observer.reading_taken(request.step, reading)
                 return reading
-            case Connect() if self._instrument.moves_by_hand:
+            case Connect() if self._instrument.moves_by_hand and request.quantity in _NOTHING_FED:
+                # Nothing is fed meanwhile: connecting and reading are one ask.
                 self._connected = request
                 return None
             case Connect():

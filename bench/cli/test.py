@@ -81,6 +81,7 @@ def _run(
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
     from bench.cli.test_views import JsonView, TerminalView
+    from bench.cli.wind import unfinished
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
@@ -100,6 +101,12 @@ def _run(
         else:
             opened = open_things.enter_context(open_meter(entry, wire_log=wire_log))
             instrument = MeterInstrument(opened)
+        for winding in job.winding:
+            begun = unfinished(store, number, winding.name)
+            if begun is not None:
+                click.echo(
+                    f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished", err=True
+                )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
         store.append(number, Kind.INSTRUMENT, _identity(entry, instrument))
         if reason:

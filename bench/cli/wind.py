@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from bench.records.entry import Entry
     from bench.records.store import Store
 
-__all__ = ["command"]
+__all__ = ["command", "unfinished"]
 
 
 @click.command("wind")
@@ -97,10 +97,16 @@ def _counted(
     view = JsonView(sys.stdout) if as_json else TerminalView(sys.stdout, live=sys.stdout.isatty())
     with open_counter(bench, counter, wire_log=wire_log) as instrument:
         kept = _kept(store, number, winding.name)
+        typed = _typed_since(store, number, winding.name)
         if start is not None:
             # A typed position, a correction: it stands from the first line on.
             store.append(number, Kind.CORRECTION, {"winding": winding.name, "turns": start, "reason": "--from"})
             instrument.set_count(start, "--from")
+        elif typed is not None:
+            # The last that is known was typed by hand: the counter takes over from there.
+            store.append(number, Kind.CORRECTION, {"winding": winding.name, "turns": typed, "reason": "as typed"})
+            instrument.set_count(typed, "as typed")
+            click.echo(f"{winding.name}: going on from {typed:g} turns as typed", err=True)
         elif kept is not None:
             try:
                 instrument.restore(kept["counter"])
@@ -196,6 +202,28 @@ def _kept(store: Store, number: str, winding: str) -> dict[str, Any] | None:
     return counts[-1].body
 
 
+def _typed_since(store: Store, number: str, winding: str) -> float | None:
+    """Turns on the former where they were typed after the last count of an unfinished winding; None where not."""
+    from bench.records.entry import Kind
+
+    done = _done(store, number, winding)
+    since = 0 if done is None else done.seq
+    layers = [e for e in store.entries(number, Kind.LAYER) if e.body["winding"] == winding and e.seq > since]
+    counts = [e for e in store.entries(number, Kind.COUNT) if e.body["winding"] == winding and e.seq > since]
+    if not layers or (counts and counts[-1].seq > layers[-1].seq):
+        return None
+    return float(sum(entry.body["turns"] for entry in layers))
+
+
+def unfinished(store: Store, number: str, winding: str) -> float | None:
+    """Turns at which a winding was left; None where it was finished or never begun."""
+    typed = _typed_since(store, number, winding)
+    if typed is not None:
+        return typed
+    kept = _kept(store, number, winding)
+    return None if kept is None else float(kept["turns"])
+
+
 def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bool) -> int:
     """Layer by layer, each typed when it is full; a correction is typed with its sign."""
     from bench.records.entry import Kind
@@ -206,7 +234,14 @@ def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bo
     for entry in store.entries(number, Kind.LAYER):
         if entry.body["winding"] == winding.name and (done is None or entry.seq > done.seq):
             count = count.with_layer(entry.body["turns"])
-    if count.layers_done:
+    kept = _kept(store, number, winding.name)
+    if kept is not None and _typed_since(store, number, winding.name) is None and kept["turns"] > count.turns:
+        # A counter counted last: what it saw beyond the typed layers stands as one more entry.
+        beyond = float(kept["turns"]) - count.turns
+        store.append(number, Kind.LAYER, {"winding": winding.name, "turns": beyond, "text": "as counted"})
+        count = count.with_layer(beyond)
+        click.echo(f"{winding.name}: going on from {count.turns:g} turns as counted", err=True)
+    elif count.layers_done:
         click.echo(f"{winding.name}: going on from {count.turns:g} turns in {count.layers_done} layers", err=True)
     else:
         _said_anew(done, winding.name)

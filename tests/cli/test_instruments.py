@@ -188,3 +188,30 @@ def test_control_c_ends_with_130_and_says_what_to_do_first() -> None:
     assert list(filter(None, error.splitlines())) == [
         "volts to zero and unplug before you touch the unit; what was read is kept", "interrupted",
     ]  # fmt: skip
+
+
+def test_a_counter_goes_on_from_typed_layers_and_typing_goes_on_from_a_counter() -> None:
+    typed = turnproof("wind", JOB, "heater", "--counter", "hand", typed="12\n")
+    with rehearsal("--speed", "3") as (ports, control):
+        counting = subprocess.Popen(
+            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert counting.stdout is not None
+        first = json.loads(counting.stdout.readline())
+        control.do("spindle", to=3.0, rpm=240.0)
+        while json.loads(counting.stdout.readline()).get("turns", 0.0) < 15.0:
+            pass
+        counting.send_signal(signal.SIGINT)
+        counting.communicate(timeout=20)
+    again = turnproof("wind", JOB, "heater", "--counter", "hand", typed="4\n")
+    assert "12 of 19 turns so far" in typed.stderr
+    assert first["turns"] == 12.0
+    assert "going on from 15 turns as counted" in again.stderr
+    assert again.returncode == 0, again.stderr
+
+
+def test_a_winding_that_was_never_finished_is_told_before_the_test() -> None:
+    turnproof("wind", JOB, "heater", "--counter", "hand", typed="12\n")
+    done = turnproof("test", JOB, "--meter", "hand", typed="q\nlater\n")
+    assert "heater: recorded at 12 of 19 turns and never finished" in done.stderr
