@@ -196,10 +196,6 @@ def _function_from(quantity: Quantity, table: StrictTable) -> MeterFunction:
     return function
 
 
-def _optional(table: StrictTable, key: str) -> float | None:
-    return table.number(key, least=1.0) if table.has(key) else None
-
-
 def _range_from(quantity: Quantity, table: StrictTable) -> MeterRange:
     unit = quantity.unit
     found = MeterRange(

@@ -32,6 +32,8 @@ def command(files: tuple[Path, ...], as_json: bool) -> int:
                 click.echo(f"{report['file']}: {report['kind']}, good")
                 for need in report["needs"]:
                     click.echo(f"  for the test it still needs {need}")
+                for doubt in report["doubts"]:
+                    click.echo(f"  doubtful: {doubt}")
     return ExitStatus.BAD_INPUT if any(report["problems"] for report in reports) else ExitStatus.DONE
 
 
@@ -39,7 +41,7 @@ def _check(path: Path) -> dict[str, Any]:
     from bench.job.file import FileProblem, read_bench_file, read_job
 
     kind = _kind(path)
-    report: dict[str, Any] = {"file": str(path), "kind": kind, "problems": [], "needs": []}
+    report: dict[str, Any] = {"file": str(path), "kind": kind, "problems": [], "needs": [], "doubts": []}
     try:
         if kind == "bench file":
             read_bench_file(path)
@@ -48,6 +50,7 @@ def _check(path: Path) -> dict[str, Any]:
         else:
             job = read_job(path)
             report["needs"] = _needs(job)
+            report["doubts"] = _doubts(job)
     except FileProblem as problem:
         report["problems"] = problem.lines
     return report
@@ -91,6 +94,27 @@ def _needs(job: Job) -> list[str]:
     if needs:
         return needs
     try:
-        return list(expect(job, load_table("limits", "small-mains")).missing)
+        expectation = expect(job, load_table("limits", "small-mains"))
     except NotEnough as problem:  # pragma: no cover - needs_for_test has said so already
         raise BadInput(str(problem)) from None
+    return list(expectation.missing)
+
+
+# No sheet carries more at the peak: silicon steel saturates at about 2.0 T (memory).
+_SATURATED = 2.0
+
+
+def _doubts(job: Job) -> list[str]:
+    """What is valid and yet can't be meant: a slip in turns or in the core's size shows in the flux density."""
+    from bench.magnetics.emf import flux_density
+
+    primary, area = job.primary, job.core.net_area
+    if job.supply is None or primary is None or primary.turns is None or area is None:
+        return []
+    found = flux_density(job.supply.voltage, job.supply.frequency, primary.turns, area)
+    if found < _SATURATED:
+        return []
+    return [
+        f"{primary.turns} turns at {job.supply.voltage:g} V make {found:.1f} T, and no steel carries {_SATURATED:g} T: "
+        f"look at winding.{primary.name}.turns, core.tongue and core.stack"
+    ]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from typing import TypeVar
 
 from bench.cli.exits import BadInput, InstrumentTrouble
 from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
@@ -38,6 +38,9 @@ __all__ = [
 
 HAND = "hand"
 
+P = TypeVar("P")
+Openable = TypeVar("Openable", Meter, Counter)
+
 
 def open_job(path: Path) -> Job:
     """The job in a file; raises BadInput with every problem."""
@@ -69,59 +72,48 @@ def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
     return next((e for e in bench.meter if e.use == text), MeterEntry(name=text, use=text))
 
 
-def open_meter(
-    entry: MeterEntry,
-    *,
-    wire_log: Path | None = None,
-    sleep: Callable[[float], None] = time.sleep,
-) -> Meter:
+def open_meter(entry: MeterEntry, *, wire_log: Path | None = None) -> Meter:
     """The meter of an entry, open and identified; raises BadInput or InstrumentTrouble."""
     address = _address(entry.use, "meter", [])
-    try:
-        profile = load_meter_profile(address.profile)
-        link = Link(address.port, profile.line, wire_log=None if wire_log is None else WireLog(wire_log))
-        meter = Meter(
-            link,
-            profile,
-            str(address),
-            sleep=sleep,
-            lead_resistance=entry.lead_resistance or 0.0,
-            u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
-        )
-    except ProfileError as problem:
-        raise BadInput(str(problem)) from None
-    except OSError as problem:
-        raise BadInput(f"{wire_log}: the wire log can't be written: {problem.strerror}") from None
-    try:
-        meter.open()
-    except DriverError as problem:
-        raise InstrumentTrouble(str(problem)) from None
-    return meter
+    profile = _profile(load_meter_profile, address)
+    meter = Meter(
+        Link(address.port, profile.line, wire_log=_log(wire_log)),
+        profile,
+        str(address),
+        lead_resistance=entry.lead_resistance or 0.0,
+        u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
+    )
+    return _opened(meter)
 
 
-def open_counter(
-    bench: BenchFile,
-    text: str,
-    *,
-    wire_log: Path | None = None,
-    clock: Callable[[], float] = time.monotonic,
-) -> Counter:
+def open_counter(bench: BenchFile, text: str, *, wire_log: Path | None = None) -> Counter:
     """The counter that `text` names, open; raises BadInput or InstrumentTrouble."""
     named = next((e.use for e in bench.counter if e.name == text), text)
     address = _address(named, "counter", [e.name for e in bench.counter])
+    profile = _profile(load_counter_profile, address)
+    return _opened(Counter(Link(address.port, profile.line, wire_log=_log(wire_log)), profile))
+
+
+def _profile(load: Callable[[str], P], address: Address) -> P:
     try:
-        profile = load_counter_profile(address.profile)
-        link = Link(address.port, profile.line, wire_log=None if wire_log is None else WireLog(wire_log))
-        counter = Counter(link, profile, clock=clock)
+        return load(address.profile)
     except ProfileError as problem:
         raise BadInput(str(problem)) from None
-    except OSError as problem:
-        raise BadInput(f"{wire_log}: the wire log can't be written: {problem.strerror}") from None
+
+
+def _log(path: Path | None) -> WireLog | None:
     try:
-        counter.open()
+        return None if path is None else WireLog(path)
+    except OSError as problem:
+        raise BadInput(f"{path}: the wire log can't be written: {problem.strerror}") from None
+
+
+def _opened(instrument: Openable) -> Openable:
+    try:
+        instrument.open()
     except DriverError as problem:
         raise InstrumentTrouble(str(problem)) from None
-    return counter
+    return instrument
 
 
 def open_store() -> Store:

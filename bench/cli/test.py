@@ -53,6 +53,8 @@ def command(
     if needs:
         raise BadInput("\n".join(f"{job_file}: {need}: missing, the test needs it" for need in needs))
     bench = open_bench_file(bench_path)
+    if certificate is not None:
+        _must_be_writable(certificate)
     with take_job_lock(job, "test"), open_store() as store:
         try:
             return _run(job, job_file, bench, store, meter, operator, certificate, go_on_because, wire_log, as_json)
@@ -60,6 +62,17 @@ def command(
             raise BadInput(f"{job_file}: {problem}") from None
         except RecordProblem as problem:
             raise InstrumentTrouble(str(problem)) from None
+
+
+def _must_be_writable(path: Path) -> None:
+    """Found out before the test, which takes an evening, and not after it; leaves nothing behind."""
+    there = path.exists()
+    try:
+        path.open("a").close()
+    except OSError as problem:
+        raise BadInput(f"--certificate {path}: can't be written: {problem.strerror}") from None
+    if not there:
+        path.unlink()
 
 
 def _run(

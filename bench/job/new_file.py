@@ -59,7 +59,7 @@ frequency = "{job.made_hertz:g} Hz"
 # wire = "0.40 mm"              # bare; or "26 AWG", "24 SWG"
 # rated_voltage = "230 V"
 # rated_current = "0.35 A"
-# layers = [88, 88]             # turns of each layer; must add up to the turns
+# layers = [88, 88, 88, 88, 88, 88, 88, 46]   # turns of each layer; must add up to the turns
 # start = {{ tag = "1", colour = "black" }}
 # finish = {{ tag = "2", colour = "white" }}
 

@@ -31,7 +31,7 @@ class Control:
     """Answers each asked line with one line of the same id; `spindle` with `wait` is answered when it stands."""
 
     def __init__(self, hand: Hand, spindle: Spindle, board: CounterBoard, plugs: Plugs, seed: int) -> None:
-        self._hand, self._spindle, self._board, self._plugs = hand, spindle, board, plugs
+        self._spindle, self._board, self._plugs = spindle, board, plugs
         self._rng = stream(seed, "winding")
         self._partial: dict[int, bytearray] = {}
         self._waiting: list[tuple[int, object]] = []

@@ -78,6 +78,22 @@ def test_check_says_what_the_test_still_needs(tmp_path: Path) -> None:
     assert "still needs supply.voltage and supply.frequency" in done.stdout
 
 
+def test_check_doubts_turns_that_no_steel_would_bear(tmp_path: Path) -> None:
+    example = Path(JOB).read_text(encoding="utf-8")
+    odd = example.replace("turns = 662", "turns = 116").replace("layers = [88, 88, 88, 88, 88, 88, 88, 46]", "")
+    done = turnproof("check", written(tmp_path / "odd.toml", odd), JOB)
+    # 230 V / (4.4429 x 50 Hz x 116 turns x 1.3392e-3 m2) by hand: 6.66 T.
+    assert "doubtful: 116 turns at 230 V make 6.7 T" in done.stdout
+    assert done.stdout.count("doubtful") == 1
+
+
+def test_a_certificate_that_can_t_be_written_is_told_before_the_test(tmp_path: Path) -> None:
+    done = turnproof("test", JOB, "--meter", "hand", "--certificate", str(tmp_path / "nowhere" / "page.html"))
+    assert done.returncode == 3
+    assert "page.html: can't be written" in done.stderr
+    assert done.stdout == ""
+
+
 def test_check_knows_a_bench_file_and_profiles(tmp_path: Path) -> None:
     bench = written(tmp_path / "bench.toml", 'schema = 1\n[[meter]]\nname = "m"\nuse = "hand"\n')
     done = turnproof("check", bench, "profiles/meters/scpi.toml", "profiles/counters/hall.toml", JOB, "--json")

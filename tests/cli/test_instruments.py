@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
+from tests.cli.typist import Typist
 
 BENCH = 'schema = 1\n[resistor]\nresistance = "1 kohm"\n'
 
@@ -133,6 +134,22 @@ def test_a_whole_test_with_the_typed_readings_of_a_hand_held_meter(tmp_path: Pat
     # What such a meter can carry is carried; the turns of the high-voltage winding it can't tell to half a percent.
     assert judged["turns:heater"] == judged["exciting:100"] == judged["core_watts"] == "accepted"
     assert judged["turns:ht"] == "undecided"
+
+
+def test_a_whole_test_typed_at_the_terminal_by_somebody_who_reads_only_what_it_says(tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(BENCH)
+    with rehearsal("--speed", "100", "--seed", "4") as (_, control):
+        test = subprocess.Popen(
+            [*TURNPROOF, "test", JOB, "--meter", "hand", "--bench", str(tmp_path / "bench.toml")],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )  # fmt: skip
+        said = Typist(control).take(test)
+    assert test.wait(10) == 2
+    assert "Verdict of the unit: UNDECIDED" in said
+    assert "REJECTED" not in said
+    table = said[said.rindex("verdict\n") :]
+    assert re.search(r"open-circuit volts of heater .* ok", table)
+    assert re.search(r"turns of ht at nominal .* undecided", table)
 
 
 def test_a_fixture_on_json_lines_that_enters_no_insulation_ends_incomplete(tmp_path: Path) -> None:
