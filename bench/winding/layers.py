@@ -47,7 +47,8 @@ class LayerCount:
         note = ""
         if due is not None and due != self.turns:
             note = f"; the sheet has {due} here, {self.turns - due:+g}"
-        return f"{self.turns:g} turns in {self.layers_done} {'layer' if self.layers_done == 1 else 'layers'}, {self.target - self.turns:g} to go{note}"
+        layers_word = "layer" if self.layers_done == 1 else "layers"
+        return f"{self.turns:g} turns in {self.layers_done} {layers_word}, {self.target - self.turns:g} to go{note}"
 
 
 def read_turns(text: str) -> float:
