@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 
 from bench.acceptance.decision import Verdict, decide
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.result import StepResult
+from bench.estimate import Estimate
 from drivers.reading import Reading, State
 
 __all__ = [

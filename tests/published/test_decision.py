@@ -8,7 +8,7 @@ import pytest
 import uncertainties
 
 from bench.acceptance.decision import Verdict, decide
-from bench.acceptance.estimate import Estimate
+from bench.estimate import Estimate
 
 
 # JCGM 106:2012 7.3.3, examples 1 and 2 (numbers recalled; their arithmetic repeated with scipy).

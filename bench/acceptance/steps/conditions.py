@@ -5,9 +5,9 @@ from __future__ import annotations
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.entering import entered
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Confirm, Enter, Skipped, StepDone
+from bench.estimate import Estimate
 from bench.quantities import Dimension
 from drivers.reading import Quantity
 

@@ -6,10 +6,10 @@ import math
 
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.estimate import Estimate
 from drivers.reading import Quantity, Reading, State
 
 MAINS = True

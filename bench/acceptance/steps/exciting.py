@@ -7,11 +7,11 @@ import math
 
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
+from bench.estimate import Estimate
 from bench.job.expectation import ExcitingCurve
 from drivers.reading import Quantity, Reading, State
 

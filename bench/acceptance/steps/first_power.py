@@ -5,10 +5,10 @@ from __future__ import annotations
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge, unreadable_result
 from bench.acceptance.requests import Confirm, Skipped, StepDone
 from bench.acceptance.steps.spans_by_volts import read_span
+from bench.estimate import Estimate
 from drivers.reading import State
 
 MAINS = True

@@ -8,9 +8,9 @@ from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Enter, Skipped, StepDone
+from bench.estimate import Estimate
 from bench.quantities import Dimension, show
 from drivers.reading import Quantity
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_again, read_against_primary
+from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Reading
 

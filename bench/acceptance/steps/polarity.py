@@ -7,11 +7,11 @@ from typing import Any
 
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
+from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 

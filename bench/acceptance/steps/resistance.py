@@ -9,10 +9,10 @@ from typing import Any
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 

@@ -6,8 +6,8 @@ from collections.abc import Generator
 from typing import Any
 
 from bench.acceptance.context import Context
-from bench.acceptance.estimate import Estimate
 from bench.acceptance.requests import Connect, Excite, Request, Skipped, Trouble
+from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
