@@ -38,6 +38,8 @@ class Dimension(Enum):
     MASS = ("mass", "kg", "350 g")
     TEMPERATURE = ("temperature", "K", "22 degC")
     TIME = ("time", "s", "60 s")
+    CAPACITANCE = ("capacitance", "F", "16 \u00b5F")
+    INDUCTANCE = ("inductance", "H", "10 H")
     RATIO = ("ratio", "1", "10 %")
 
     def __init__(self, words: str, si: str, example: str) -> None:
@@ -49,7 +51,7 @@ class Dimension(Enum):
 _D = Dimension
 # The micro sign and the Greek letter, and below the ohm sign and the Greek letter, look alike; people type either.
 _MICRO = "u\u00b5\u03bc"
-_PREFIXES = {"": 1.0, "m": 1e-3, "k": 1e3, "M": 1e6, **dict.fromkeys(_MICRO, 1e-6)}
+_PREFIXES = {"": 1.0, "p": 1e-12, "n": 1e-9, "m": 1e-3, "k": 1e3, "M": 1e6, **dict.fromkeys(_MICRO, 1e-6)}
 
 
 def _with_prefixes(units: tuple[str, ...], allowed: str, dimension: Dimension) -> dict[str, tuple[Dimension, float]]:
@@ -102,6 +104,8 @@ UNITS: dict[str, tuple[Dimension, float]] = {
     "ms": (_D.TIME, 1e-3),
     "min": (_D.TIME, 60.0),
     "h": (_D.TIME, 3600.0),
+    **_with_prefixes(("F", "farad"), "pnm" + _MICRO, _D.CAPACITANCE),
+    **_with_prefixes(("H", "henry"), "m" + _MICRO, _D.INDUCTANCE),
     "%": (_D.RATIO, 1e-2),
     "percent": (_D.RATIO, 1e-2),
 }
@@ -149,7 +153,8 @@ def parse_typed(text: str, dimension: Dimension, *, bare: bool = False) -> Typed
         if not bare:
             raise QuantityError(f"{_clip(text)} has no unit, {expected}")
         return Typed(float(number), step)
-    if unit in _CELSIUS or unit in _FAHRENHEIT:
+    # F is a farad where a capacitance is due.
+    if unit in _CELSIUS or (unit in _FAHRENHEIT and dimension is not Dimension.CAPACITANCE):
         if dimension is not Dimension.TEMPERATURE:
             raise QuantityError(f"{_clip(text)} is a temperature, {expected}")
         if unit in _CELSIUS:
@@ -220,9 +225,11 @@ _PINT_SI = {
     _D.APPARENT_POWER: "volt*ampere",
     _D.MASS: "kilogram",
     _D.TIME: "second",
+    _D.CAPACITANCE: "farad",
+    _D.INDUCTANCE: "henry",
 }
 
-_SHOWN_PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("\u00b5", 1e-6))
+_SHOWN_PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("\u00b5", 1e-6), ("n", 1e-9), ("p", 1e-12))
 
 
 def show(value: float, unit: str, digits: int = 4) -> str:

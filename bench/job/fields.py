@@ -6,12 +6,14 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from bench.quantities import Dimension, QuantityError, parse
+from bench.quantities import Dimension, QuantityError, Typed, parse, parse_typed
 
 __all__ = [
     "Amps",
     "Count",
+    "Farads",
     "Fraction",
+    "Henries",
     "Hertz",
     "Kelvin",
     "Kilograms",
@@ -20,6 +22,10 @@ __all__ = [
     "Ohms",
     "SignedRatio",
     "Tesla",
+    "TypedAmps",
+    "TypedOhms",
+    "TypedVolts",
+    "VoltAmperes",
     "Volts",
     "Watts",
 ]
@@ -45,6 +51,25 @@ def _quantity(dimension: Dimension) -> BeforeValidator:
     return BeforeValidator(read)
 
 
+def _typed(dimension: Dimension, most: float) -> BeforeValidator:
+    """A reading as it was written down: its digits tell how finely it was read."""
+
+    def read(value: Any) -> Typed:
+        if isinstance(value, Typed):
+            return value
+        if not isinstance(value, str):
+            raise ValueError(f"expected a {dimension.words} such as {dimension.example!r}")
+        try:
+            typed = parse_typed(value, dimension)
+        except QuantityError as error:
+            raise ValueError(str(error)) from None
+        if not 0 < typed.value <= most:
+            raise ValueError(f"{value!r}, expected more than 0 and at most {most:g} {dimension.si}")
+        return typed
+
+    return BeforeValidator(read)
+
+
 # Strict: text in quotes is no number of turns.
 Count = Annotated[int, Field(strict=True, gt=0, le=100_000)]
 # The upper bounds are what a transformer on a bench can't exceed: they catch a slipped prefix, no more.
@@ -59,3 +84,9 @@ Kilograms = Annotated[float, _quantity(Dimension.MASS), Field(gt=0, le=200)]
 Kelvin = Annotated[float, _quantity(Dimension.TEMPERATURE), Field(ge=233.15, le=573.15)]
 Fraction = Annotated[float, _quantity(Dimension.RATIO), Field(ge=0, le=1)]
 SignedRatio = Annotated[float, _quantity(Dimension.RATIO), Field(ge=-1, le=1)]
+Farads = Annotated[float, _quantity(Dimension.CAPACITANCE), Field(gt=0, le=1)]
+Henries = Annotated[float, _quantity(Dimension.INDUCTANCE), Field(gt=0, le=1e4)]
+VoltAmperes = Annotated[float, _quantity(Dimension.APPARENT_POWER), Field(gt=0, le=1e5)]
+TypedVolts = Annotated[Typed, _typed(Dimension.VOLTAGE, 20e3)]
+TypedAmps = Annotated[Typed, _typed(Dimension.CURRENT, 1e3)]
+TypedOhms = Annotated[Typed, _typed(Dimension.RESISTANCE, 1e12)]

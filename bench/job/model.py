@@ -6,20 +6,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from bench.job.as_found import AsFound, CurvePoint
 from bench.job.core import Core
-from bench.job.fields import (
-    Amps,
-    Count,
-    Fraction,
-    Hertz,
-    Kelvin,
-    Metres,
-    Model,
-    SignedRatio,
-    Tesla,
-    Volts,
-    Watts,
-)
+from bench.job.fields import Fraction, Hertz, Metres, Model, SignedRatio, Tesla, Volts
+from bench.job.load import Load
 from bench.job.winding import Role, Screen, Winding
 
 __all__ = [
@@ -29,6 +19,7 @@ __all__ = [
     "Identity",
     "Insulation",
     "Job",
+    "Load",
     "MadeFor",
     "Supply",
     "Targets",
@@ -59,10 +50,11 @@ class Supply(Model):
 
 
 class MadeFor(Model):
-    """The supply that the unit was made for."""
+    """The supply that the unit was made for; `or_frequency` where the plate names two, such as 50/60 Hz."""
 
     voltage: Volts
     frequency: Hertz
+    or_frequency: Hertz | None = None
 
 
 class Insulation(Model):
@@ -93,23 +85,6 @@ class ExpectedReading(Model):
     source: str = ""
 
 
-class CurvePoint(Model):
-    """One point of an exciting curve: volts on the fed winding, amps and watts that it took."""
-
-    voltage: Volts
-    current: Amps
-    power: Watts | None = None
-
-
-class AsFound(Model):
-    """The exciting curve of the same core before it was stripped, and how it was fed."""
-
-    winding_turns: Count
-    frequency: Hertz
-    temperature: Kelvin | None = None
-    exciting: tuple[CurvePoint, ...] = ()
-
-
 class Job(Model):
     """One transformer; windings stand in the order in which they lie on the former, inside first."""
 
@@ -122,6 +97,7 @@ class Job(Model):
     screen: tuple[Screen, ...] = ()
     insulation: Insulation = Insulation()
     targets: Targets = Targets()
+    load: tuple[Load, ...] = ()
     expected: tuple[ExpectedReading, ...] = ()
     as_found: AsFound | None = None
 
@@ -138,6 +114,9 @@ class Job(Model):
         for screen in self.screen:
             if screen.after not in wound:
                 raise ValueError(f"screen {screen.name} lies after {screen.after!r}, expected a winding's name")
+        for load in self.load:
+            if load.winding.partition(".")[0] not in wound:
+                raise ValueError(f"a load of {load.winding!r}, expected a winding's name")
         for reading in self.expected:
             if reading.winding not in wound:
                 raise ValueError(f"expected reading for {reading.winding!r}, expected a winding's name")

@@ -44,15 +44,15 @@ def test_a_name_with_a_line_feed_keeps_its_problem_on_one_line(tmp_path: Path) -
 
 def test_what_a_missing_key_should_hold_is_said(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(
-        'schema = 1\n[identity]\n[supply]\nfrequency = "50 Hz"\n[[winding]]\nturns = 5\n[as_found]\n'
+        'schema = 1\n[identity]\n[supply]\nfrequency = "50 Hz"\n[[winding]]\nturns = 5\n[made_for]\n'
     )
     assert _told(tmp_path / "job.toml") == [
         "identity.number: missing, expected text in quotes",
         "supply.voltage: missing, expected a voltage such as '230 V'",
+        "made_for.voltage: missing, expected a voltage such as '230 V'",
+        "made_for.frequency: missing, expected a frequency such as '50 Hz'",
         "winding.1.name: missing, expected text in quotes",
         "winding.1.role: missing, expected 'primary' or 'secondary'",
-        "as_found.winding_turns: missing, expected a whole number without quotes",
-        "as_found.frequency: missing, expected a frequency such as '50 Hz'",
     ]
 
 

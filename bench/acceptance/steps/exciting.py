@@ -124,13 +124,16 @@ def _as_found(context: Context, volts: float) -> float | None:
     as_found = context.job.as_found
     if as_found is None or len(as_found.exciting) < 2:
         return None
+    found_turns, found_hertz = as_found.curve_turns, as_found.frequency
+    if found_turns is None or found_hertz is None:
+        return None
     fed_turns = abs(context.expectation.fed_span.turns)
-    same_flux = volts / fed_turns / context.expectation.frequency * as_found.winding_turns * as_found.frequency
+    same_flux = volts / fed_turns / context.expectation.frequency * found_turns * found_hertz
     points = sorted((p.voltage, p.current) for p in as_found.exciting)
     for (v0, i0), (v1, i1) in itertools.pairwise(points):
         if v0 <= same_flux <= v1 and v1 > v0:
             along = math.log(same_flux / v0) / math.log(v1 / v0)
-            return math.exp(math.log(i0) + along * math.log(i1 / i0)) * as_found.winding_turns / fed_turns
+            return math.exp(math.log(i0) + along * math.log(i1 / i0)) * found_turns / fed_turns
     return None
 
 

@@ -1,0 +1,211 @@
+"""The unit as found: what was read before it was stripped, and what was counted while it was."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from bench.job.fields import (
+    Amps,
+    Count,
+    Hertz,
+    Kelvin,
+    Kilograms,
+    Metres,
+    Model,
+    Ohms,
+    TypedAmps,
+    TypedOhms,
+    TypedVolts,
+    VoltAmperes,
+    Volts,
+    Watts,
+)
+from bench.job.winding import Lead, Name, Role, Sense, Tap, Winding
+from bench.job.wire import WireSize
+
+__all__ = [
+    "AsFound",
+    "CurrentRatio",
+    "CurvePoint",
+    "FoundInsulation",
+    "FoundResistance",
+    "FoundVolts",
+    "FoundWinding",
+]
+
+Turns = Annotated[float, Field(strict=True, gt=0, le=100_000)]
+
+
+class FoundWinding(Model):
+    """A winding as it came; windings stand in the order in which they lay on the former, inside first.
+
+    turns: as counted, a half turn counts;  turns_within: the count lies within so many turns;  search_coil: a few turns
+    put through the window to read volts per turn, no part of the unit;  copper_mass: of the stripped wire, bare of paper.
+    """
+
+    name: Name
+    role: Role | None = None
+    nameplate_voltage: Volts | None = None
+    nameplate_current: Amps | None = None
+    turns: Turns | None = None
+    turns_within: Annotated[float, Field(ge=0, le=1000)] | None = None
+    taps: tuple[Tap, ...] = ()
+    search_coil: bool = False
+    wire: WireSize | None = None
+    strands: Annotated[int, Field(strict=True, ge=1, le=16)] = 1
+    sense: Sense = Sense.CLOCKWISE
+    start: Lead = Lead()
+    finish: Lead = Lead()
+    layers: tuple[Count, ...] = ()
+    mean_turn: Metres | None = None
+    copper_mass: Kilograms | None = None
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _agrees(self) -> FoundWinding:
+        if self.search_coil and self.turns is None:
+            raise ValueError(f"search coil {self.name} without turns, expected turns = 5 or so: they are yours")
+        if self.layers and self.turns is not None and abs(sum(self.layers) - self.turns) > 1:
+            raise ValueError(f"layers of {self.name} add up to {sum(self.layers)}, expected its {self.turns:g} turns")
+        return self
+
+    def as_winding(self, turns: float | None = None) -> Winding | None:
+        """The same as a winding of a design, with `turns` where its own were not counted; None while they are not known."""
+        known = self.turns if self.turns is not None else turns
+        if known is None or self.role is None:
+            return None
+        whole = round(known)
+        return Winding(
+            name=self.name,
+            role=self.role,
+            turns=whole,
+            taps=self.taps,
+            wire=self.wire,
+            strands=self.strands,
+            sense=self.sense,
+            start=self.start,
+            finish=self.finish,
+            rated_voltage=self.nameplate_voltage,
+            rated_current=self.nameplate_current,
+            layers=self.layers if sum(self.layers) == whole else (),
+            mean_turn=self.mean_turn,
+        )
+
+
+class FoundInsulation(Model):
+    """Insulation resistance of one winding to all the rest and the core, before anything was fed."""
+
+    winding: Name
+    resistance: Ohms
+    test_voltage: Volts | None = None
+
+
+class FoundResistance(Model):
+    """Resistance of a winding, with the temperature of its copper."""
+
+    winding: str
+    resistance: TypedOhms
+    temperature: Kelvin | None = None
+    meter: str = ""
+
+
+class FoundVolts(Model):
+    """Open-circuit volts of a winding, and the volts on the fed one at the same moment; a part of the full volts will do."""
+
+    fed: str
+    fed_voltage: TypedVolts
+    winding: str
+    voltage: TypedVolts
+    frequency: Hertz | None = None
+    meter: str = ""
+
+
+class CurrentRatio(Model):
+    """A winding that can't be counted, shorted through an ammeter, with a coil of a few thick turns that carries amps."""
+
+    winding: str
+    current: TypedAmps
+    coil_turns: Turns = 1.0
+    coil_current: TypedAmps
+    meter: str = ""
+
+
+class CurvePoint(Model):
+    """One point of an exciting curve: volts on the fed winding, amps and watts that it took."""
+
+    voltage: Volts
+    current: Amps
+    power: Watts | None = None
+
+
+class AsFound(Model):
+    """Everything that was read and counted on the unit as found.
+
+    fed: the winding of the exciting curve, with `winding_turns` where it stands nowhere else;  frequency: of the supply
+    at the readings;  temperature: of the copper.
+    """
+
+    fed: str = ""
+    winding_turns: Count | None = None
+    frequency: Hertz | None = None
+    temperature: Kelvin | None = None
+    label_power: VoltAmperes | None = None
+    exciting: tuple[CurvePoint, ...] = ()
+    winding: tuple[FoundWinding, ...] = ()
+    insulation: tuple[FoundInsulation, ...] = ()
+    resistance: tuple[FoundResistance, ...] = ()
+    volts: tuple[FoundVolts, ...] = ()
+    current_ratio: tuple[CurrentRatio, ...] = ()
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _names_agree(self) -> AsFound:
+        names = [one.name for one in self.winding]
+        doubled = {name for name in names if names.count(name) > 1}
+        if doubled:
+            raise ValueError(f"more than one winding is named {', '.join(sorted(doubled))}")
+        if sum(one.role is Role.PRIMARY for one in self.winding) > 1:
+            raise ValueError("more than one winding has the role primary, expected one (with taps if need be)")
+        known = {*names, *(f"{one.name}.{lead}" for one in self.winding for lead in _sections(one))}
+        wanted = [
+            *(("insulation", one.winding) for one in self.insulation),
+            *(("resistance", one.winding) for one in self.resistance),
+            *(("volts", name) for one in self.volts for name in (one.fed, one.winding)),
+            *(("current_ratio", one.winding) for one in self.current_ratio),
+            *((("fed", self.fed),) if self.fed else ()),
+        ]
+        for key, name in wanted:
+            if name not in known:
+                raise ValueError(
+                    f"{key} of {name!r}, expected one of the windings as found: {', '.join(sorted(known)) or 'none yet'}"
+                )
+        if self.exciting and self.frequency is None:
+            raise ValueError("frequency: missing, the exciting curve needs it, expected a frequency such as '50 Hz'")
+        if self.exciting and not self.fed and self.winding_turns is None:
+            raise ValueError("fed: missing, expected the winding that took the exciting current, or winding_turns")
+        return self
+
+    def get_winding(self, name: str) -> FoundWinding:
+        """The winding of that name, or the one that a section belongs to; raises KeyError."""
+        for one in self.winding:
+            if one.name == name.partition(".")[0]:
+                return one
+        raise KeyError(name)
+
+    @property
+    def primary(self) -> FoundWinding | None:
+        return next((one for one in self.winding if one.role is Role.PRIMARY), None)
+
+    @property
+    def curve_turns(self) -> float | None:
+        """Turns of the winding that took the exciting current; None while they are not counted."""
+        if self.winding_turns is not None:
+            return float(self.winding_turns)
+        return next((one.turns for one in self.winding if one.name == self.fed), None)
+
+
+def _sections(one: FoundWinding) -> tuple[str, ...]:
+    """A section is named after the lead that ends it."""
+    return (*(tap.name for tap in one.taps), "finish") if one.taps else ()
