@@ -41,8 +41,8 @@ Turns = Annotated[float, Field(strict=True, gt=0, le=100_000)]
 class FoundWinding(Model):
     """A winding as it came; windings stand in the order in which they lay on the former, inside first.
 
-    turns: as counted, a half turn counts;  turns_within: the count lies within so many turns;  search_coil: a few turns
-    put through the window to read volts per turn, no part of the unit;  copper_mass: of the stripped wire, bare of paper.
+    turns: as counted, a half turn counts;  turns_within: the count lies within so many turns;  search_coil: a few
+    turns put through the window to read volts per turn, no part of the unit;  copper_mass: of the stripped wire.
     """
 
     name: Name
@@ -72,7 +72,7 @@ class FoundWinding(Model):
         return self
 
     def as_winding(self, turns: float | None = None) -> Winding | None:
-        """The same as a winding of a design, with `turns` where its own were not counted; None while they are not known."""
+        """As a winding of a design, with `turns` where its own were not counted; None while they are not known."""
         known = self.turns if self.turns is not None else turns
         if known is None or self.role is None:
             return None
@@ -112,7 +112,7 @@ class FoundResistance(Model):
 
 
 class FoundVolts(Model):
-    """Open-circuit volts of a winding, and the volts on the fed one at the same moment; a part of the full volts will do."""
+    """Open-circuit volts of a winding, and the volts on the fed one at the same moment; part of the volts will do."""
 
     fed: str
     fed_voltage: TypedVolts
@@ -123,7 +123,7 @@ class FoundVolts(Model):
 
 
 class CurrentRatio(Model):
-    """A winding that can't be counted, shorted through an ammeter, with a coil of a few thick turns that carries amps."""
+    """A winding that can't be counted, shorted through an ammeter; a coil of a few thick turns carries amps beside it."""
 
     winding: str
     current: TypedAmps
@@ -178,9 +178,8 @@ class AsFound(Model):
         ]
         for key, name in wanted:
             if name not in known:
-                raise ValueError(
-                    f"{key} of {name!r}, expected one of the windings as found: {', '.join(sorted(known)) or 'none yet'}"
-                )
+                all_names = ", ".join(sorted(known)) or "none yet"
+                raise ValueError(f"{key} of {name!r}, expected one of the windings as found: {all_names}")
         if self.exciting and self.frequency is None:
             raise ValueError("frequency: missing, the exciting curve needs it, expected a frequency such as '50 Hz'")
         if self.exciting and not self.fed and self.winding_turns is None:

@@ -14,9 +14,9 @@ __all__ = ["Load"]
 class Load(Model):
     """Load of one winding.
 
-    rectifier: none for heaters and lamps; `bridge`; `full-wave` with a centre tap; `half-wave`.  current: RMS of a plain
-    load, direct current of a rectifier.  diode_drop [V] with diode_resistance [ohm]: about 1 V and nothing for silicon, for
-    a valve the slope of its sheet.
+    rectifier: none for heaters and lamps; `bridge`; `full-wave` with a centre tap; `half-wave`.  current: RMS of a
+    plain load, direct current of a rectifier.  diode_drop [V] with diode_resistance [ohm]: about 1 V and nothing for
+    silicon, for a valve the slope of its sheet.
     """
 
     winding: str
