@@ -1,0 +1,1 @@
+"""Leakage inductance against finite elements."""
