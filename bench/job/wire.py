@@ -80,7 +80,7 @@ def overall_diameter(diameter: float, grade: int) -> float:
 
     0.071 to 2 mm: the table of IEC 60317-0-1 in profiles/wires/iec.toml. A size between two of the table has the
     increase of the next larger one: so the SWG sizes of IS 13730-0-1 are made, 15 of 16 published values to the last
-    digit; a line between the increases of its two neighbours would be up to 0.005 mm less.
+    digit, and finer sizes up to 0.002 mm less; a line between the neighbours would be up to 0.005 mm off.
     Thinner: the increase of 0.071 mm x sqrt(d / 0.071 mm), within 0.0012 mm of IS 13730-0-1 at 0.05, 0.056 and
     0.063 mm.  Thicker: that of 2 mm x (d / 2 mm)^(1/4), from memory of the table, 2.24 to 5 mm.
     Raises ValueError.
