@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from dataclasses import field as default
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
 from scipy.stats import t as student
 
 __all__ = [
     "HIGHEST_LOSS_FREQUENCY",
+    "KNEE_FIELD_STEP",
+    "KNEE_FLUX_STEP",
     "LOSS_FREQUENCY_EXPONENT",
     "LOWEST_LOSS_FREQUENCY",
     "MU_0",
@@ -34,6 +38,11 @@ WEAK_FIELD_EXPONENT = 2.0
 """Loss goes with B^2 below the tables: eddy currents do, and hysteresis lies between the 1.6 of strong and the 3 of
 weak fields (Steinmetz, Rayleigh; from memory)."""
 
+KNEE_FLUX_STEP = 1.1
+KNEE_FIELD_STEP = 1.5
+"""Knee: where a tenth more flux takes half as much field again, as standards for current transformers have it for volts
+and exciting current (from memory)."""
+
 _LEAST_READABLE_LOSS = 0.05
 
 
@@ -41,10 +50,12 @@ _LEAST_READABLE_LOSS = 0.05
 class Steel:
     """A sheet steel as tables.
 
-    flux_density B [T] (n,), field H [A/m] (n,): the geometric mean of the published curves;
-    log_spread (n,): standard uncertainty of ln H for a core of this family, such that two of them hold 95 %;
+    flux_density B [T] (n,), field H [A/m] (n,): the geometric mean of the published curves of the family, or of the
+    grade's own where it has any; log_spread (n,): standard uncertainty of ln H, such that two of them hold 95 %;
     loss_flux_density [T] (m,), loss [W/kg] (m,) at loss_frequency [Hz]; loss_log_spread: u of ln loss;
-    density [kg/m3].
+    density [kg/m3]; published (k, n): field [A/m] of each curve that the spread comes from, none for a made-up steel;
+    centred_on: of how many published curves the field is the mean;
+    loss_exponent: loss goes with f to this power, one figure or (m,), from a second table where the sheet has one.
     """
 
     name: str
@@ -56,32 +67,66 @@ class Steel:
     loss: NDArray[np.float64]
     loss_frequency: float
     loss_log_spread: float
+    published: NDArray[np.float64] = default(default_factory=lambda: np.empty((0, 0)))
+    centred_on: int = 1
+    loss_exponent: NDArray[np.float64] | float = LOSS_FREQUENCY_EXPONENT
 
     @classmethod
     def from_table(cls, table: dict[str, Any]) -> Steel:
         """A steel from a table as profiles/steels holds them.
 
-        The spread is that of one more curve drawn from the same family as the published ones: the standard
-        deviation s of ln H among n curves gives s sqrt(1 + 1/n), and Student's t with n - 1 degrees of
-        freedom takes the place of the normal factor (JCGM 100, G.3).
+        [[field.curve]]: the family, whose scatter s of ln H among n curves is the spread; [[field.own_curve]]: curves
+        published for this very grade, if any. The centre is the mean of the m own curves, or of the family; one more
+        core scatters about it with s sqrt(1 + 1/m), m = n for the family, and Student's t with n - 1 degrees of freedom
+        takes the place of the normal factor (JCGM 100, G.3).
+        So the name of a grade moves the centre and does not narrow the band: about the knee, two curves that are
+        published for one grade lie as far apart as two of the family (tests/published/test_steel.py).
+        [[loss.further]]: the loss at a second frequency, over the first flux densities of the first table.
         """
-        logs = np.log(np.array([curve["field_A_m"] for curve in table["field"]["curve"]], dtype=float))
-        count = logs.shape[0]
-        coverage = student.ppf(0.975, count - 1) / 2.0
-        # Makers print weak-field losses to one digit: a slope through 0.02 and 0.09 W/kg says nothing.
+        family = np.log(np.array([curve["field_A_m"] for curve in table["field"]["curve"]], dtype=float))
+        rows = table["field"].get("own_curve")
+        own = np.log(np.array([curve["field_A_m"] for curve in rows], dtype=float)) if rows else family
+        coverage = student.ppf(0.975, len(family) - 1) / 2.0
         loss = np.array(table["loss"]["loss_W_kg"], dtype=float)
+        # Makers print weak-field losses to one digit: a slope through 0.02 and 0.09 W/kg says nothing.
         readable = loss >= _LEAST_READABLE_LOSS
         return cls(
             name=str(table["name"]),
             density=float(table["density_kg_m3"]),
             flux_density=np.array(table["field"]["flux_density_T"], dtype=float),
-            field=np.exp(logs.mean(axis=0)),
-            log_spread=logs.std(axis=0, ddof=1) * math.sqrt(1 + 1 / count) * coverage,
+            field=np.exp(own.mean(axis=0)),
+            log_spread=family.std(axis=0, ddof=1) * math.sqrt(1 + 1 / len(own)) * coverage,
             loss_flux_density=np.array(table["loss"]["flux_density_T"], dtype=float)[readable],
             loss=loss[readable],
             loss_frequency=float(table["loss"]["frequency_Hz"]),
             loss_log_spread=float(table["loss"]["log_spread"]),
+            published=np.exp(family),
+            centred_on=len(own),
+            loss_exponent=_loss_exponent(table["loss"], readable),
         )
+
+    @property
+    def knee_flux_density(self) -> float:
+        """B [T] from which a tenth more flux takes half as much field again: above it the current runs away.
+
+        That is where ln H rises 4.25 times as fast as ln B, over a step of 10 % (current-transformer standards, from
+        memory, for volts and RMS current; here for the peaks in the steel, without joints).
+        Raises ValueError for a steel that has no knee within its table.
+        """
+        return _knee(self.flux_density, self.field)
+
+    @property
+    def knee_spread(self) -> float:
+        """u of the knee [T], such that two of them hold 95 %: scatter of the published curves' own knees.
+
+        Raises ValueError for a steel with fewer than two published curves.
+        """
+        count = len(self.published)
+        if count < 2:
+            raise ValueError(f"{self.name} has {count} published curves, expected 2 or more for a spread")
+        knees = [_knee(self.flux_density, curve) for curve in self.published]
+        coverage = float(student.ppf(0.975, count - 1)) / 2.0
+        return float(np.std(knees, ddof=1)) * math.sqrt(1 + 1 / self.centred_on) * coverage
 
     def field_at(self, flux_density: ArrayLike) -> NDArray[np.float64]:
         """H [A/m] for B [T], any shape, odd in B.
@@ -121,4 +166,32 @@ class Steel:
             value = y[-1] + (at - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2])
         else:
             value = np.interp(at, x, y)
-        return math.exp(float(value)) * math.pow(frequency / self.loss_frequency, LOSS_FREQUENCY_EXPONENT)
+        exponents = np.broadcast_to(self.loss_exponent, self.loss.shape)
+        exponent = float(np.interp(flux_density, self.loss_flux_density, exponents))
+        return math.exp(float(value)) * math.pow(frequency / self.loss_frequency, exponent)
+
+
+def _loss_exponent(loss: dict[str, Any], readable: NDArray[np.bool_]) -> NDArray[np.float64] | float:
+    """Power of the frequency with which the loss goes, at each readable flux density of the first table."""
+    if "further" not in loss:
+        return LOSS_FREQUENCY_EXPONENT
+    (further,) = loss["further"]
+    first = dict(zip(loss["flux_density_T"], loss["loss_W_kg"], strict=True))
+    ratio = [watts / first[b] for b, watts in zip(further["flux_density_T"], further["loss_W_kg"], strict=True)]
+    exponent = np.log(ratio) / math.log(further["frequency_Hz"] / loss["frequency_Hz"])
+    grid = np.array(loss["flux_density_T"], dtype=float)[readable]
+    return np.asarray(np.interp(grid, further["flux_density_T"], exponent))
+
+
+def _knee(flux_density: NDArray[np.float64], field: NDArray[np.float64]) -> float:
+    logs, log_field = np.log(flux_density), np.log(field)
+
+    def excess(log_b: NDArray[np.float64]) -> NDArray[np.float64]:
+        there = np.interp(log_b + math.log(KNEE_FLUX_STEP), logs, log_field)
+        return np.asarray(there - np.interp(log_b, logs, log_field) - math.log(KNEE_FIELD_STEP))
+
+    grid = np.linspace(logs[0], logs[-1] - math.log(KNEE_FLUX_STEP), 400)
+    above = np.flatnonzero(excess(grid) > 0)
+    if len(above) == 0 or above[0] == 0:
+        raise ValueError(f"the curve has no knee between {flux_density[0]:g} and {flux_density[-1]:g} T")
+    return math.exp(float(brentq(excess, grid[above[0] - 1], grid[above[0]])))

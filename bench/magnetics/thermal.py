@@ -90,7 +90,7 @@ def rise_by_surface_load(loss: float, surface: float) -> float:
     10 to 2000 W/m2. Raises ValueError outside.  Source: McLyman, Transformer and Inductor Design Handbook, 3rd ed.,
     ch. 6 and 7 (from memory): cores and coils in still air at 25 degC, emissivity 0.95.
     """
-    return 450.0 * (_surface_load(loss, surface) * 1e-4) ** 0.826
+    return 450.0 * math.pow(_surface_load(loss, surface) * 1e-4, 0.826)
 
 
 def rise_by_surface_coefficient(loss: float, surface: float, coefficient: float = SURFACE_COEFFICIENT) -> float:
