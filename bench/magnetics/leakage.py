@@ -59,8 +59,8 @@ def leakage_matrix(coils: Sequence[Coil], window: Window) -> NDArray[np.float64]
     inside / window height, each turn as long as it is there (2 pi longer for a metre further out), and the uneven
     part that coils shorter than the window make, as a double cosine series in a window unrolled to the coils' mean
     turns.  Coils as long as the window give the handbooks' mu0 N^2 (Lmt / L)(a + (b1 + b2)/3).
-    What it leaves out: the part of each turn outside the iron, where the field is weaker (7 % less for two windings that
-    nearly fill an EI 96: an upper bound therefore), and the stray flux of the core.
+    What it leaves out: the part of each turn outside the iron, where the field is weaker, so that this is an upper
+    bound (7 % less there for two windings that nearly fill an EI 96), and the stray flux of the core.
     Raises ValueError for a coil that has no size or does not lie in the window.
     Source: the energy method, A.K. Sawhney, A Course in Electrical Machine Design, ch. 5; the series is J. Roth's
     (Revue generale de l'electricite, 1928; from memory).  Checked against finite elements in tests/outside.

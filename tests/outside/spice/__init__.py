@@ -1,0 +1,1 @@
+"""Our circuits against ngspice's transients."""
