@@ -12,13 +12,17 @@ from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Varian
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.job.winding import Winding
+from bench.job.wire import overall_diameter
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
-from bench.magnetics.former import build_up, enamelled_diameter, layers_needed
+from bench.magnetics.former import build_layers, layer_turns, mean_turn, turns_per_layer, winding_length
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test", "with_loop"]
+
+_UNSTATED_GRADE = 1
+"""Enamel of wire whose grade nobody gave: the most of grade 1 is about the least of grade 2, so it suits either."""
 
 
 class NotEnough(ValueError):
@@ -94,28 +98,32 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
 
 
 def mean_turns(job: Job) -> dict[str, float]:
-    """Mean turn [m] of each winding, built up from the former in the job's order; unknown ones lack.
+    """Mean turn [m] of each winding, built up layer by layer in the job's order; unknown ones lack.
 
-    So do all that would be built up where margins and former leave no winding length in the window.
+    So do all that would be built up where margins and former leave no winding length in the window, and those from the
+    first winding on of which not one turn fits.
     """
     shape, stack = job.core.shape, job.core.stack
     found = {winding.name: winding.mean_turn for winding in job.winding if winding.mean_turn is not None}
     if shape is None or stack is None:
         return found
     insulation = job.insulation
-    length = shape.window_height - 2 * ((insulation.margin or 2e-3) + (insulation.former_thickness or 1e-3))
-    if length <= 0:
-        return found
-    height = insulation.former_thickness or 1e-3
+    former = insulation.former_thickness or 1e-3
     between = insulation.between_windings or 0.4e-3
+    height = former
     for winding in job.winding:
         if winding.wire is None or winding.turns is None:
             break
-        overall = enamelled_diameter(winding.wire.diameter)
-        layers = len(winding.layers) or layers_needed(winding.turns, winding.strands, overall, length)
-        build = build_up(shape.tongue, stack, height, layers, overall, insulation.between_layers or 0.0)
-        found.setdefault(winding.name, build.mean_turn)
-        height = build.outer + between + sum(s.thickness for s in job.screen if s.after == winding.name)
+        try:
+            length = winding_length(shape.window_height, insulation.margin or 2e-3, former)
+            overall = overall_diameter(winding.wire.diameter, _UNSTATED_GRADE)
+            layers = winding.layers or layer_turns(winding.turns, turns_per_layer(overall, winding.strands, length))
+        except ValueError:
+            break
+        built = build_layers(shape.tongue, stack, height, layers, overall, insulation.between_layers or 0.0)
+        found.setdefault(winding.name, mean_turn(built))
+        screens = [screen.thickness for screen in job.screen if screen.after == winding.name]
+        height = built[-1].outer + between + sum(thickness + between for thickness in screens)
     return found
 
 

@@ -93,7 +93,7 @@ def overall_diameter(diameter: float, grade: int) -> float:
     if diameter < thinnest.diameter - _SAME:
         return diameter + _max_increase(thinnest, which) * math.sqrt(diameter / thinnest.diameter)
     if diameter > thickest.diameter + _SAME:
-        return diameter + _max_increase(thickest, which) * (diameter / thickest.diameter) ** 0.25
+        return diameter + _max_increase(thickest, which) * math.sqrt(math.sqrt(diameter / thickest.diameter))
     size = _size_at_least(diameter)
     if math.isclose(size.diameter, diameter, rel_tol=0.0, abs_tol=_SAME):
         return size.overall[which]

@@ -106,7 +106,7 @@ def test_a_step_up_is_the_next_thicker_size_of_the_same_series(wire: str, steps:
     st.one_of(
         st.integers(14, 40).map(lambda n: parse_wire(f"{n} SWG")),
         st.integers(14, 40).map(lambda n: parse_wire(f"{n} AWG")),
-        st.floats(0.12e-3, 1.5e-3).map(nearest_size),
+        st.floats(0.12e-3, 1.4e-3).map(nearest_size),
     ),
     st.integers(-3, 3),
 )

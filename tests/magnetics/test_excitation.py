@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from bench.job.profiles import load_table
 from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
-from bench.magnetics.former import build_up, layers_needed
 from bench.magnetics.steel import Steel
 
 STEEL = Steel.from_table(load_table("steels", "m400-50a"))
@@ -54,19 +53,3 @@ def test_what_is_not_known_of_the_steel_is_the_largest_part_of_the_doubt() -> No
 
 def test_loss_is_known_better_than_current() -> None:
     assert power_log_spread(CORE, 662, 138.0, 50.0) < 0.5 * exciting_log_spread(CORE, 662, 138.0, 50.0)
-
-
-@given(st.integers(1, 30), st.floats(0.05e-3, 1.2e-3), st.floats(0.0, 0.2e-3))
-def test_a_winding_lies_outside_the_one_before(layers: int, overall: float, interlayer: float) -> None:
-    first = build_up(0.032, 0.045, 1.2e-3, layers, overall, interlayer)
-    second = build_up(0.032, 0.045, first.outer, layers, overall, interlayer)
-    assert first.inner < first.outer <= second.inner < second.outer
-    assert second.mean_turn > first.mean_turn > 2 * (0.032 + 0.045)
-
-
-@given(st.integers(1, 3000), st.integers(1, 4), st.floats(0.06e-3, 1.5e-3))
-def test_layers_hold_the_turns_and_no_layer_is_empty(turns: int, strands: int, overall: float) -> None:
-    length = 0.04
-    layers = layers_needed(turns, strands, overall, length)
-    per_layer = max(1, int(0.95 * length / (overall * strands)))
-    assert (layers - 1) * per_layer < turns <= layers * per_layer
