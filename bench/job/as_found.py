@@ -42,7 +42,8 @@ class FoundWinding(Model):
     """A winding as it came; windings stand in the order in which they lay on the former, inside first.
 
     turns: as counted, a half turn counts;  turns_within: the count lies within so many turns;  search_coil: a few
-    turns put through the window to read volts per turn, no part of the unit;  copper_mass: of the stripped wire.
+    turns put through the window to read volts per turn, no part of the unit;  build, length: height over what lies
+    below, and width along the leg;  copper_mass: of the stripped wire.
     """
 
     name: Name
@@ -60,6 +61,8 @@ class FoundWinding(Model):
     finish: Lead = Lead()
     layers: tuple[Count, ...] = ()
     mean_turn: Metres | None = None
+    build: Metres | None = None
+    length: Metres | None = None
     copper_mass: Kilograms | None = None
     note: str = ""
 
@@ -123,7 +126,7 @@ class FoundVolts(Model):
 
 
 class CurrentRatio(Model):
-    """A winding that can't be counted, shorted through an ammeter; a coil of a few thick turns carries amps beside it."""
+    """A winding that can't be counted, shorted through an ammeter, while a coil of a few thick turns carries amps."""
 
     winding: str
     current: TypedAmps
@@ -144,7 +147,8 @@ class AsFound(Model):
     """Everything that was read and counted on the unit as found.
 
     fed: the winding of the exciting curve, with `winding_turns` where it stands nowhere else;  frequency: of the supply
-    at the readings;  temperature: of the copper.
+    at the readings;  temperature: of the copper;  core_kept: whether the same laminations go back in, so that their
+    exciting curve holds for the rewound unit.
     """
 
     fed: str = ""
@@ -152,6 +156,7 @@ class AsFound(Model):
     frequency: Hertz | None = None
     temperature: Kelvin | None = None
     label_power: VoltAmperes | None = None
+    core_kept: bool = True
     exciting: tuple[CurvePoint, ...] = ()
     winding: tuple[FoundWinding, ...] = ()
     insulation: tuple[FoundInsulation, ...] = ()

@@ -11,11 +11,14 @@ from numpy.typing import NDArray
 
 from bench.survey.evidence import AmpsPair, Counted, Evidence, VoltsPair
 
-__all__ = ["NO_SLIP", "Network", "Observation", "Posterior", "Slip", "observations_of"]
+__all__ = ["KNOWN_LOG", "NO_SLIP", "Network", "Observation", "Posterior", "Slip", "observations_of"]
 
 _PRIOR_LOG_TURNS = math.log(300.0)
 _PRIOR_SPREAD = 3.0
 """Before anything is known a winding has 300 turns, a factor of e^3 either way: too wide to bear on any answer."""
+
+KNOWN_LOG = 0.5
+"""u of ln N above which nothing is said of a winding's turns."""
 
 _LEAST = 1e-12
 """Variance that an exact count is given, so that the covariance can be inverted."""

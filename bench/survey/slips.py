@@ -45,8 +45,8 @@ class Explanation:
 def explanations(network: Network, priors: dict[str, Any]) -> list[Explanation]:
     """All explanations with their probabilities, most likely first, the same kind and winding taken together.
 
-    priors: the table of profiles/limits/survey.  The probability is that of the slip given all readings and counts, each
-    hypothesis weighed with the marginal likelihood of the network under it.
+    priors: the table of profiles/limits/survey.  The probability is that of the slip given all readings and counts,
+    each hypothesis weighed with the marginal likelihood of the network under it.
     """
     found: list[tuple[float, Explanation]] = []
     for kind, winding, weight, slip, turns, observation in _hypotheses(network, priors):

@@ -122,7 +122,7 @@ def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading,
 def _as_found(context: Context, volts: float) -> float | None:
     """The current that the same core took as found, at the same flux and with this winding; None beyond its curve."""
     as_found = context.job.as_found
-    if as_found is None or len(as_found.exciting) < 2:
+    if as_found is None or not as_found.core_kept or len(as_found.exciting) < 2:
         return None
     found_turns, found_hertz = as_found.curve_turns, as_found.frequency
     if found_turns is None or found_hertz is None:

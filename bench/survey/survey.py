@@ -1,0 +1,265 @@
+"""From what was read and counted on the unit as found to everything that follows from it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from bench.job.as_found import AsFound
+from bench.job.model import Job
+from bench.magnetics.excitation import MagneticCore, exciting
+from bench.survey.copper_turns import CopperTurns, copper_turns
+from bench.survey.curve_answer import core_as_found, curve_answer, steel_knee
+from bench.survey.evidence import Evidence
+from bench.survey.first_volts import FirstVolts, first_volts
+from bench.survey.flux import flux_of, usual_turns_per_volt
+from bench.survey.interval import Interval
+from bench.survey.nameplate import nameplate_notes, plate_power
+from bench.survey.network import KNOWN_LOG, Network, Observation, Posterior, observations_of
+from bench.survey.rating import PowerEstimate, by_copper, by_core_area, by_heat
+from bench.survey.slips import Explanation, SlipKind, explanations
+from bench.survey.values import Survey, WindingFound
+
+__all__ = ["Survey", "WindingFound", "survey_of"]
+
+
+def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any]) -> Survey:
+    """The survey of a job; rules: profiles/limits/survey."""
+    names = [one.name for one in found.winding]
+    seen = {one.winding for one in evidence.counted} | {one.winding for one in evidence.amps}
+    seen |= {name for one in evidence.volts for name in (one.fed, one.winding)}
+    unknowns = [*names, *sorted(seen - set(names))]
+    copper = _copper(job, found, evidence)
+    drop = rules["drop"]
+    observed = observations_of(evidence, float(drop["fraction"]), float(drop["u"]))
+    firm = Network(observed, unknowns)
+    slips = explanations(firm, rules["priors"]) if observed else []
+    taken = _taken(slips)
+    reference, volts = _reference(job, found, evidence)
+    hints = [*_hints(copper, evidence), *_usual(job, reference, volts, rules)]
+    posterior = firm.solve() if taken is None else taken.posterior
+    per_volt = _turns_per_volt(posterior, observed, reference, volts, float(drop["fraction"]))
+    windings = tuple(_winding(one.name, found, evidence, firm, hints, copper, observed) for one in found.winding)
+    flux = None if per_volt is None else flux_of(job, per_volt, rules)
+    core = core_as_found(job)
+    curve, steels = curve_answer(job, found, evidence, posterior, core, rules)
+    label = plate_power(found)
+    uncounted = [one for one in windings if one.counted is None and not one.search_coil]
+    return Survey(
+        windings=windings,
+        turns_per_volt=per_volt,
+        reference=reference,
+        reference_volts=volts,
+        slips=tuple(slips),
+        taken=taken,
+        next_winding=uncounted[-1].name if uncounted else None,
+        insulation={one.winding: one.resistance for one in found.insulation},
+        insulation_missing=tuple(
+            one.name
+            for one in found.winding
+            if not one.search_coil and one.name not in {read.winding for read in found.insulation}
+        ),
+        flux=flux,
+        curve=curve,
+        steels=tuple(steels),
+        steel_knee=steel_knee(job, steels, curve),
+        nameplates=nameplate_notes(found, evidence, rules),
+        label_power=label,
+        powers=tuple(_powers(job, found, evidence, windings, core, label, rules)),
+        first=_first(job, found, evidence, windings, rules),
+        job=job,
+        missing=tuple(_missing(job, found, evidence)),
+    )
+
+
+def _taken(slips: list[Explanation]) -> Explanation | None:
+    """The answers rest on the likeliest explanation where it is likelier than all the rest together."""
+    if not slips:
+        return None
+    if slips[0].kind is not SlipKind.NONE and slips[0].probability > 0.5:
+        return slips[0]
+    return next((one for one in slips if one.kind is SlipKind.NONE), None)
+
+
+def _reference(job: Job, found: AsFound, evidence: Evidence) -> tuple[str, float | None]:
+    """The winding and the volts that turns per volt are counted by: the primary at what it was made for."""
+    primary = found.primary
+    made = job.made_for.voltage if job.made_for is not None else None
+    if primary is not None:
+        return primary.name, primary.nameplate_voltage or made
+    if evidence.volts:
+        first = evidence.volts[0]
+        return first.fed, found.get_winding(first.fed).nameplate_voltage or first.fed_volts.value
+    return "", made
+
+
+def _turns_per_volt(
+    posterior: Posterior, observed: list[Observation], reference: str, volts: float | None, drop: float
+) -> Interval | None:
+    """Turns of the reference winding over its EMF; None before anything was counted."""
+    if volts is None or reference not in posterior.windings or not any(one.kind != "volts" for one in observed):
+        return None
+    u_log = posterior.u_log(reference)
+    if u_log > KNOWN_LOG:
+        return None
+    return Interval(posterior.turns(reference), posterior.turns(reference) * u_log).times(1 / (volts * (1 - drop)))
+
+
+def _copper(job: Job, found: AsFound, evidence: Evidence) -> dict[str, tuple[CopperTurns, ...]]:
+    ways = {}
+    for one in found.winding:
+        read = evidence.resistances.get(one.name)
+        ways[one.name] = copper_turns(one, job.core, None if read is None else Interval(read.value, read.u))
+    return ways
+
+
+def _hints(copper: dict[str, tuple[CopperTurns, ...]], evidence: Evidence) -> list[Observation]:
+    """Turns by copper of the windings that nobody counted: they tell what to expect, never turns per volt."""
+    return [
+        Observation(
+            "copper", name, "", {name: 1.0}, math.log(ways[0].turns.value), {f"copper {name}": ways[0].turns.relative}
+        )
+        for name, ways in copper.items()
+        if ways and evidence.count(name) is None
+    ]
+
+
+def _usual(job: Job, reference: str, volts: float | None, rules: dict[str, Any]) -> list[Observation]:
+    """Turns of the reference winding at the usual flux density of an old unit: a first guess."""
+    usual = usual_turns_per_volt(job, rules)
+    if usual is None or volts is None or not reference:
+        return []
+    guess = math.log(usual.value * volts)
+    return [Observation("usual", reference, "", {reference: 1.0}, guess, {"usual flux density": usual.relative})]
+
+
+def _winding(
+    name: str,
+    found: AsFound,
+    evidence: Evidence,
+    firm: Network,
+    hints: list[Observation],
+    copper: dict[str, tuple[CopperTurns, ...]],
+    observed: list[Observation],
+) -> WindingFound:
+    own = {n for n, one in enumerate(observed) if one.kind == "count" and one.winding.partition(".")[0] == name}
+    rest = firm.without(own)
+    others = [one for n, one in enumerate(observed) if n not in own]
+    expected, source = _expected(name, rest.solve(), "readings and counts", others)
+    if expected is None:
+        with_hints = Network([*others, *hints], firm.windings)
+        kinds = {one.kind for one in hints}
+        words = "ohms and wire" if "copper" in kinds else "the core at the usual flux density"
+        expected, source = _expected(name, with_hints.solve(), words, [*others, *hints])
+    counted = evidence.count(name)
+    residue = None
+    if counted is not None and expected is not None and source == "readings and counts":
+        residue = Interval(counted.turns - expected.value, math.hypot(counted.u, expected.u))
+    read = evidence.resistances.get(name)
+    winding = found.get_winding(name)
+    return WindingFound(
+        name=name,
+        counted=counted,
+        expected=expected,
+        expected_from=source,
+        residue=residue,
+        copper=copper[name],
+        resistance=None if read is None else Interval(read.value, read.u),
+        nameplate=winding.nameplate_voltage,
+        search_coil=winding.search_coil,
+    )
+
+
+def _expected(name: str, posterior: Posterior, source: str, observed: list[Observation]) -> tuple[Interval | None, str]:
+    if not observed or name not in posterior.windings:
+        return None, ""
+    u_log = posterior.u_log(name)
+    if u_log > KNOWN_LOG:
+        return None, ""
+    turns = posterior.turns(name)
+    return Interval(turns, turns * u_log), source
+
+
+def _powers(
+    job: Job,
+    found: AsFound,
+    evidence: Evidence,
+    windings: tuple[WindingFound, ...],
+    core: MagneticCore | None,
+    label: float | None,
+    rules: dict[str, Any],
+) -> list[PowerEstimate]:
+    made = job.made_for or job.supply
+    estimates = []
+    if made is not None:
+        estimates.append(by_core_area(job.core, made.frequency, rules["rating"]))
+    volts = {one.name: one.nameplate_voltage for one in found.winding if one.nameplate_voltage is not None}
+    volts = {**{p.winding: p.volts.value for p in evidence.volts}, **volts}
+    estimates.append(by_copper(found, volts, rules["rating"]))
+    copper = _copper_loss(found, windings)
+    turns = next((one for one in windings if one.name == (found.primary.name if found.primary else "")), None)
+    counted = None if turns is None else turns.counted
+    if core is not None and copper is not None and label and made is not None and counted is not None:
+        fed_volts = volts.get(counted.winding, made.voltage)
+        loss = exciting(core, counted.turns, fed_volts, made.frequency).core_loss
+        estimates.append(by_heat(job.core, loss, copper, label, float(rules["rating"]["rise_K"])))
+    return [one for one in estimates if one is not None]
+
+
+def _copper_loss(found: AsFound, windings: tuple[WindingFound, ...]) -> float | None:
+    """Watts in all copper at the plate's currents and 20 degC; None while an ohm or a current is missing."""
+    by_name = {one.name: one for one in windings}
+    total, power = 0.0, plate_power(found)
+    for one in found.winding:
+        if one.search_coil:
+            continue
+        ohms, amps = by_name[one.name].resistance, one.nameplate_current
+        if amps is None and one is found.primary and power and one.nameplate_voltage:
+            amps = power / 0.85 / one.nameplate_voltage  # efficiency of a small unit (common practice, no source)
+        if ohms is None or amps is None:
+            return None
+        total += ohms.value * amps**2
+    return total or None
+
+
+def _first(
+    job: Job, found: AsFound, evidence: Evidence, windings: tuple[WindingFound, ...], rules: dict[str, Any]
+) -> FirstVolts | None:
+    """Only while nothing was fed yet: afterwards the readings themselves tell more."""
+    if evidence.volts or not evidence.resistances:
+        return None
+    made = job.made_for or job.supply
+    known_turns: dict[str, Interval] = {}
+    for one in windings:
+        if one.counted is not None:
+            known_turns[one.name] = Interval(one.counted.turns, one.counted.u)
+        elif one.copper:
+            known_turns[one.name] = one.copper[0].turns
+    ohms = {name: read.value for name, read in evidence.resistances.items() if "." not in name}
+    return first_volts(ohms, job.core, 50.0 if made is None else made.frequency, rules, known_turns)
+
+
+def _missing(job: Job, found: AsFound, evidence: Evidence) -> list[str]:
+    """What would tell more, in the order in which it is read."""
+    missing = []
+    own = [one for one in found.winding if not one.search_coil]
+    if not own:
+        missing.append("the windings, inside first: [[as_found.winding]] with name, role and nameplate_voltage")
+    read = {one.winding for one in found.insulation}
+    if any(one.name not in read for one in own):
+        missing.append("insulation resistance of every winding to all the rest and the core, before anything is fed")
+    if any(one.name not in evidence.resistances for one in own):
+        missing.append("resistance of every winding, with the temperature of its copper")
+    if len(own) > 1 and not evidence.volts:
+        missing.append(
+            "open-circuit volts of every winding, with the volts on the fed winding at the same moment; a few volts do"
+        )
+    if own and len(found.exciting) < 3:
+        missing.append("exciting current at several volts, rising, with the frequency: [[as_found.exciting]]")
+    if job.core.net_area is None:
+        missing.append("core.tongue (or lamination) and core.stack: no flux density without them")
+    if job.made_for is None:
+        missing.append("made_for.voltage and made_for.frequency: what the unit was made for")
+    if job.supply is None:
+        missing.append("supply.voltage and supply.frequency: what it is to run on")
+    return missing
