@@ -18,8 +18,8 @@ Array = NDArray[np.float64]
 class LoadedWinding:
     """A winding as its load sees it.
 
-    turns N > 0, resistance R [ohm] > 0 at working temperature, leads and joints included.  half_resistances [ohm]: those
-    of the two halves of a winding with a centre tap, the inner one first; else each half has R / 2.
+    turns N > 0, resistance R [ohm] > 0 at working temperature, leads and joints included.  half_resistances [ohm]:
+    those of the two halves of a winding with a centre tap, the inner one first; else each half has R / 2.
     """
 
     name: str
@@ -70,7 +70,7 @@ def couple(windings: Sequence[LoadedWinding], fed: int, leakage: Array, tapped: 
 
     leakage (n, n) [H]: linkages of each winding with the leakage flux, for one ampere in each, such that i^T L i / 2 is
     its energy for currents whose ampere turns add up to nothing; as `leakage_matrix` gives it.
-    The halves of a tapped winding are taken to lie alike: no leakage between them, each with that of the whole per turn.
+    The halves of a tapped winding are taken to lie alike: no leakage between them, and per turn that of the whole.
     Raises ValueError for a matrix of another size, not symmetric, or of negative energy.
     """
     n = len(windings)

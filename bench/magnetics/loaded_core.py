@@ -57,39 +57,42 @@ def loaded_core(
         raise ValueError(f"{n} instants, expected an odd number")
     if not resistance > 0:
         raise ValueError(f"resistance of the fed winding is {resistance:g} ohm, expected more than 0")
-    rate = 2 * math.pi * frequency * _derivative(n)
-    emf_of = turns * core.area * rate
-    series = resistance * np.eye(n) + leakage * rate
-    b = start.flux_density if start is not None and len(start.flux_density) == n else _guess(core, turns, volts, frequency)
+    size_of_volts = float(np.linalg.norm(volts))
+    if size_of_volts == 0:
+        return CoreCycle(np.zeros(n), np.zeros(n), np.zeros(n), 0.0)
+    omega = 2 * math.pi * frequency
+    rate, integral = omega * _derivative(n), _integral(n) / omega
+    linkage = turns * core.area
+    # Integrated, the equation is in webers: its size then says how wrong the flux is. In volts, the derivative of a
+    # current with kinks would say how rough it is, and halving steps until that falls takes for ever.
+    of_flux = linkage * (integral @ rate)
+    of_current = resistance * integral + leakage * (integral @ rate)
+    of_loss = linkage * (of_current @ rate)
+    target = integral @ volts
+    b = start.flux_density if start is not None and len(start.flux_density) == n else _guess(target, linkage)
 
     def magnetising(flux: Array) -> Array:
         return np.asarray((core.steel.field_at(flux) * core.path + flux * core.joint / MU_0) / turns)
 
-    size_of_volts = float(np.linalg.norm(volts))
-    if size_of_volts == 0:
-        return CoreCycle(np.zeros(n), np.zeros(n), np.zeros(n), 0.0)
-    near = 1e-6
-    before = math.inf
+    def missing(flux: Array, g: float) -> Array:
+        return np.asarray((of_flux + g * of_loss) @ flux + of_current @ magnetising(flux) - target)
+
+    near = 1e-5
+    g, size_of_flux = 0.0, float(np.linalg.norm(target))
     for _ in range(_ROUNDS):
-        emf = emf_of @ b
+        emf = linkage * (rate @ b)
         peak = float(np.max(b) - np.min(b)) / 2
         loss = core.steel.loss_at(peak, frequency) * core.mass * core.building_factor
-        g = loss / float(np.mean(emf**2)) if loss else 0.0
-
-        def missing(flux: Array, g: float = g) -> Array:
-            induced = emf_of @ flux
-            return np.asarray(induced + series @ (magnetising(flux) + g * induced) - volts)
-
-        residual = missing(b)
+        before, g = g, loss / float(np.mean(emf**2)) if loss else 0.0
+        residual = missing(b, g)
         size = float(np.linalg.norm(residual))
-        if size <= _SETTLED * size_of_volts and abs(g - before) <= 1e-4 * g:
+        if size <= _SETTLED * size_of_flux and abs(g - before) <= 1e-4 * g:
             return CoreCycle(b, emf, magnetising(b) + g * emf, loss)
-        before = g
         slope = (magnetising(b + near) - magnetising(b - near)) / (2 * near)
-        step = np.linalg.solve(emf_of + series * slope + g * (series @ emf_of), residual)
+        step = np.linalg.solve(of_flux + of_current * slope + g * of_loss, residual)
         share = 1.0
         for _ in range(_HALVINGS):
-            if float(np.linalg.norm(missing(b - share * step))) < size:
+            if float(np.linalg.norm(missing(b - share * step, g))) < size:
                 break
             share /= 2
         b = b - share * step
@@ -98,13 +101,9 @@ def loaded_core(
     )
 
 
-def _guess(core: MagneticCore, turns: float, volts: Array, frequency: float) -> Array:
+def _guess(linked: Array, linkage: float) -> Array:
     """The integral of the volts, held within what steel carries."""
-    spectrum = np.fft.rfft(volts)
-    order = np.arange(len(spectrum))
-    spectrum[0] = 0.0
-    spectrum[1:] /= 2j * math.pi * frequency * order[1:] * turns * core.area
-    b = np.fft.irfft(spectrum, len(volts))
+    b = (linked - np.mean(linked)) / linkage
     peak = float(np.max(np.abs(b)))
     return np.asarray(b if peak <= _BEYOND_STEEL else b * (_BEYOND_STEEL / peak))
 
@@ -116,5 +115,16 @@ def _derivative(n: int) -> Array:
     with np.errstate(divide="ignore"):
         matrix = 0.5 * (-1.0) ** apart / np.sin(apart * math.pi / n)
     np.fill_diagonal(matrix, 0.0)
+    matrix.flags.writeable = False
+    return np.asarray(matrix)
+
+
+@lru_cache(maxsize=4)
+def _integral(n: int) -> Array:
+    """Integral by phase of a wave known at an odd number n of points, without constant; a mean stays as it is."""
+    order = np.arange(n // 2 + 1)
+    gain = np.concatenate([[1.0], 1.0 / (1j * order[1:])])
+    kernel = np.fft.irfft(gain, n)
+    matrix = kernel[np.subtract.outer(np.arange(n), np.arange(n)) % n]
     matrix.flags.writeable = False
     return np.asarray(matrix)

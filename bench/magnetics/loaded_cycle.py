@@ -21,8 +21,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class LoadedCycle:
-    """The waveforms, at the instants of `cycle`: of the supply [V] and the exciting current [A] (instants,), and what the
-    exciting current takes from each coil [V] (instants, coils), with the loads and without any.
+    """The waveforms at the instants of `cycle`.
+
+    supply [V] and exciting current [A] (instants,);  exciting_drop, unloaded_drop [V] (instants, coils): what the
+    exciting current takes from each coil, with the loads and without any.
     """
 
     windings: tuple[LoadedWinding, ...]
@@ -40,9 +42,7 @@ class LoadedCycle:
         """All of it, as values.  Raises ValueError for a rail that can't give its current."""
         fed = self.windings[self.fed]
         windings = {winding.name: self._winding(index) for index, winding in enumerate(self.windings)}
-        drops = {
-            winding.name: self._drops(index) for index, winding in enumerate(self.windings) if index != self.fed
-        }
+        drops = {winding.name: self._drops(index) for index, winding in enumerate(self.windings) if index != self.fed}
         flux = self.core.flux_density
         return OnLoad(
             voltage=voltage,
@@ -139,7 +139,9 @@ class LoadedCycle:
         volts = x[:, placed.output]
         choke = None if placed.choke is None else x[:, placed.choke]
         index = [winding.name for winding in self.windings].index(load.winding)
-        current = volts / load.load_resistance if load.load_resistance is not None else np.full(len(volts), load.dc_current)
+        current = (
+            volts / load.load_resistance if load.load_resistance is not None else np.full(len(volts), load.dc_current)
+        )
         voltage = self._mean(volts)
         if voltage <= 0:
             raise ValueError(f"the rectifier on {load.winding} can't give {load.dc_current:g} A at this supply")

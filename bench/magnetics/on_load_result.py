@@ -32,7 +32,7 @@ class Drop:
 
 @dataclass(frozen=True)
 class WindingOnLoad:
-    """One winding: volts by turns alone, with no load anywhere, and with all loads [V rms]; amps [A rms]; power it gives [W].
+    """One winding: volts by turns alone, with no load anywhere, and with all loads [V rms]; amps [A rms]; power given [W].
 
     A winding with a centre tap that feeds a full-wave rectifier: volts from end to end, amps in each half.
     copper_loss [W];  peak_current [A].

@@ -18,11 +18,15 @@ _RHO = (1.0 - _GAMMA) / _GAMMA
 _FIRST_CYCLES = 2
 _MOST_CYCLES = 60
 _CLOSED = 1e-8
-"""A cycle ends where it began, as a part of the largest value that occurs."""
+"""A cycle closes when it ends where it began, as a part of the largest value that occurs."""
 
 
 class NoSteadyState(ArithmeticError):
     """No cycle was found that ends where it began."""
+
+
+_LEAST_SHARE = 0.1
+_SINGULAR = 1e10
 
 
 @dataclass(frozen=True)
@@ -44,7 +48,7 @@ class SwitchedCircuit:
 
 @dataclass(frozen=True)
 class Cycle:
-    """One period, at 2 x steps instants: time [s], weight (sum 1) for means, x and its rate (instants, n), and start (n,).
+    """One period, at 2 x steps instants: time [s], weight for means (sum 1), x and its rate (instants, n); start (n,).
 
     The rate is right for stored unknowns only.
     """
@@ -81,7 +85,6 @@ class _Stepper:
         begin = np.arange(self.steps) * self.h
         self.time = np.stack([begin + _GAMMA * self.h, begin + self.h], axis=1).ravel()
         self.drive = self.circuit.drive(self.time)
-        gates, diodes = list(self.circuit.gates), list(self.circuit.diodes)
         self.tolerance = 1e-9 * float(np.max(self.circuit.scale))
 
     def state(self, conducting: int) -> _State:
@@ -173,25 +176,33 @@ def steady_cycle(circuit: SwitchedCircuit, period: float, start: Array, steps: i
     Raises NoSteadyState after 60 cycles.
     """
     stepper = _Stepper(circuit, period, steps)
-    conducting, best = 0, math.inf
-    cycle, derivative = None, None
-    share = 1.0
-    step = np.zeros_like(start)
+    stored = np.any(circuit.storage != 0, axis=0)
+    conducting, best, error = 0, math.inf, math.inf
+    share, step = 1.0, np.zeros_like(start)
     for count in range(_MOST_CYCLES):
         cycle, derivative, conducting = stepper.cycle(start + share * step, conducting)
         left = cycle.x[-1] - cycle.start
         size = np.maximum(np.max(np.abs(cycle.x), axis=0), 1e-6 * circuit.scale)
-        stored = np.any(circuit.storage != 0, axis=0)
         error = float(np.max(np.abs(left[stored]) / size[stored], initial=0.0))
         if error <= _CLOSED:
             return cycle
-        if count >= _FIRST_CYCLES and error > best and share > 0.1:
+        # Two courses of a circuit with losses never drift apart in this measure, the energy of their difference.
+        energy = float(left @ circuit.storage @ left)
+        if count >= _FIRST_CYCLES and energy > best and share > _LEAST_SHARE:
             share /= 2
             continue
         start, share = cycle.start, 1.0
-        if count + 1 < _FIRST_CYCLES:
-            step = left
-            continue
-        best = error
-        step = np.linalg.lstsq(np.eye(len(start)) - derivative, left, rcond=None)[0]
-    raise NoSteadyState(f"after {_MOST_CYCLES} cycles the circuit is still {best:.1e} away from repeating itself")
+        best = energy if count + 1 >= _FIRST_CYCLES else math.inf
+        step = left if count + 1 < _FIRST_CYCLES else _newton_step(derivative, left)
+    raise NoSteadyState(f"after {_MOST_CYCLES} cycles the circuit is still {error:.1e} away from repeating itself")
+
+
+def _newton_step(derivative: Array, left: Array) -> Array:
+    """The change of the start that closes the cycle, were the diodes to conduct at the same instants.
+
+    Where that closes it nowhere, as with a capacitor that only discharges: about thirty cycles ahead.
+    """
+    open_by = np.eye(len(left)) - derivative
+    if np.linalg.cond(open_by) > _SINGULAR:
+        open_by += 0.03 * np.eye(len(left))
+    return np.asarray(np.linalg.solve(open_by, left))

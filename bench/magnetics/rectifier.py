@@ -1,4 +1,4 @@
-"""The circuit that loads make of the coils: each rectifier with its filter, joined through the winding they all share."""
+"""The circuit that all loads make of the coils, each rectifier with its filter."""
 
 from __future__ import annotations
 
