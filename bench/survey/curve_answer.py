@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.job.as_found import AsFound
@@ -11,13 +11,15 @@ from bench.job.model import Job
 from bench.job.profiles import known, load_table
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import Steel
+from bench.survey.bearing import Bearing, growth_of_steel
 from bench.survey.evidence import Evidence
+from bench.survey.flux import Flux
 from bench.survey.interval import Interval
 from bench.survey.knee import Curve, knee_of
 from bench.survey.network import KNOWN_LOG, Posterior
 from bench.survey.steel_fit import SteelFit, fit_steels
 
-__all__ = ["CurveAnswer", "core_as_found", "curve_answer", "steel_knee"]
+__all__ = ["CurveAnswer", "bearings_of", "core_as_found", "curve_answer"]
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,8 @@ class CurveAnswer:
     highest_flux: float | None
 
 
-def core_as_found(job: Job) -> MagneticCore | None:
-    """The core as found, with the job's steel or the family's where none is named."""
+def core_as_found(job: Job, found: AsFound) -> MagneticCore | None:
+    """The core as found; its steel is the job's where the same laminations go back in, else nobody knows it."""
     shape, area = job.core.shape, job.core.net_area
     if shape is None or area is None:
         return None
@@ -46,7 +48,9 @@ def core_as_found(job: Job) -> MagneticCore | None:
     return MagneticCore(
         area=area,
         path=shape.path,
-        steel=Steel.from_table(load_table("steels", job.core.steel or "nonoriented-unknown")),
+        steel=Steel.from_table(
+            load_table("steels", (job.core.steel if found.core_kept else "") or "nonoriented-unknown")
+        ),
         joint=assembly[f"joint_{kind}_mm"] * 1e-3,
         building_factor=assembly["building_factor"],
     )
@@ -120,12 +124,35 @@ def _nominal(job: Job, found: AsFound) -> float | None:
     return plate or (job.made_for.voltage if job.made_for is not None else None)
 
 
-def steel_knee(job: Job, steels: list[SteelFit], curve: CurveAnswer | None) -> Interval | None:
-    """Flux density [T] of the knee: as read where the curve reached it, else of the steel that fits or is named."""
-    if curve is not None and curve.knee_flux is not None:
-        return curve.knee_flux
-    name = steels[0].steel if steels and steels[0].fits else job.core.steel
-    if not name:
-        name = "nonoriented-unknown"
-    steel = Steel.from_table(load_table("steels", name))
-    return Interval(steel.knee_flux_density, steel.knee_spread)
+def bearings_of(
+    job: Job,
+    found: AsFound,
+    flux: Flux | None,
+    core: MagneticCore | None,
+    curve: CurveAnswer | None,
+    steels: list[SteelFit],
+) -> tuple[Bearing, ...]:
+    """What the core as found bears with the same turns per volt on the new supply; and the new laminations, if they
+    are others: by the curve that was read where it reaches, else by the steel that fits it, else by its name."""
+    if flux is None or core is None:
+        return ()
+    at = flux.kept or flux.as_made
+    tolerance = at.highest.value / at.nominal.value - 1
+    found_core = core
+    if steels and steels[0].fits:
+        best = steels[0]
+        steel = Steel.from_table(load_table("steels", best.steel))
+        found_core = replace(core, steel=steel, joint=best.joint)
+    verdicts = []
+    if curve is not None and curve.growth is not None:
+        verdicts.append(Bearing("The core as found", "", at.highest.value, Interval(curve.growth, 0.02 * curve.growth)))
+    else:
+        growth = growth_of_steel(found_core, at.nominal.value, tolerance, at.frequency)
+        verdicts.append(Bearing("The core as found", found_core.steel.name, at.highest.value, growth))
+    if not found.core_kept and job.core.steel:
+        new = replace(core, steel=Steel.from_table(load_table("steels", job.core.steel)))
+        growth = growth_of_steel(new, at.nominal.value, tolerance, at.frequency)
+        verdicts.append(
+            Bearing("A core of the new laminations", new.steel.name, at.highest.value, growth, stands=False)
+        )
+    return tuple(verdicts)

@@ -9,7 +9,7 @@ from bench.job.as_found import AsFound
 from bench.job.model import Job
 from bench.magnetics.excitation import MagneticCore, exciting
 from bench.survey.copper_turns import CopperTurns, copper_turns
-from bench.survey.curve_answer import core_as_found, curve_answer, steel_knee
+from bench.survey.curve_answer import bearings_of, core_as_found, curve_answer
 from bench.survey.evidence import Evidence
 from bench.survey.first_volts import FirstVolts, first_volts
 from bench.survey.flux import flux_of, usual_turns_per_volt
@@ -41,7 +41,7 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
     per_volt = _turns_per_volt(posterior, observed, reference, volts, float(drop["fraction"]))
     windings = tuple(_winding(one.name, found, evidence, firm, hints, copper, observed) for one in found.winding)
     flux = None if per_volt is None else flux_of(job, per_volt, rules)
-    core = core_as_found(job)
+    core = core_as_found(job, found)
     curve, steels = curve_answer(job, found, evidence, posterior, core, rules)
     label = plate_power(found)
     uncounted = [one for one in windings if one.counted is None and not one.search_coil]
@@ -62,7 +62,7 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
         flux=flux,
         curve=curve,
         steels=tuple(steels),
-        steel_knee=steel_knee(job, steels, curve),
+        bearings=bearings_of(job, found, flux, core, curve, steels),
         nameplates=nameplate_notes(found, evidence, rules),
         label_power=label,
         powers=tuple(_powers(job, found, evidence, windings, core, label, rules)),

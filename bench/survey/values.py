@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bench.job.model import Job
+from bench.survey.bearing import Bearing
 from bench.survey.copper_turns import CopperTurns
 from bench.survey.curve_answer import CurveAnswer
 from bench.survey.evidence import Counted
@@ -61,7 +62,7 @@ class Survey:
     flux: Flux | None
     curve: CurveAnswer | None
     steels: tuple[SteelFit, ...]
-    steel_knee: Interval | None
+    bearings: tuple[Bearing, ...]
     nameplates: tuple[NameplateNote, ...]
     label_power: float | None
     powers: tuple[PowerEstimate, ...]

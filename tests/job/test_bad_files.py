@@ -41,7 +41,7 @@ SUPPLY = '[supply]\nvoltage = "230 V"\nfrequency = "50 Hz"\n'
         ),
         (HEAD + PRIMARY + 'wire = "99 SWG"\n', "winding.p.wire: 99 SWG is no wire size, expected 10 to 50 SWG"),
         (HEAD + '[core]\nlamination = "EI 97"\n', "core: lamination 'EI 97' is not known, expected one of EI 48"),
-        (HEAD + '[core]\nsteel = "tin"\n', "core: steel 'tin' is not known, expected one of m400-50a"),
+        (HEAD + '[core]\nsteel = "tin"\n', "core: steel 'tin' is not known, expected one of m19-29ga"),
         (HEAD + PRIMARY + 'turns = 10\ntaps = [{ name = "t", turn = 10 }]\n', "a tap of p at turn 10, expected below"),
         (HEAD + PRIMARY + "turns = 10\nlayers = [5, 4]\n", "layers of p add up to 9, expected its 10 turns"),
         (HEAD + PRIMARY + PRIMARY, "more than one winding or screen is named p"),

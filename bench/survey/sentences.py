@@ -1,0 +1,298 @@
+"""A survey in the words that a restorer would use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.quantities import show
+from bench.survey.flux_sentences import flux_lines
+from bench.survey.interval import Interval
+from bench.survey.slips import Explanation, SlipKind
+from bench.survey.values import Survey, WindingFound
+
+__all__ = ["Paragraph", "expectation_line", "says", "turns_text", "winding_lines"]
+
+_GOOD_INSULATION = 1e8
+_REFUSE_INSULATION = 1e7
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """A heading, and what is said under it, a sentence or two a line."""
+
+    heading: str
+    lines: tuple[str, ...]
+
+
+def says(survey: Survey) -> tuple[Paragraph, ...]:
+    """Everything that the survey has to say; a paragraph without a line is left out."""
+    paragraphs = (
+        Paragraph("Insulation as found", tuple(_insulation(survey))),
+        Paragraph("First volts", tuple(_first(survey))),
+        Paragraph("Windings", tuple(line for one in survey.windings for line in winding_lines(survey, one))),
+        Paragraph("Turns per volt", tuple(_per_volt(survey))),
+        Paragraph("What disagrees", tuple(_disagreement(survey))),
+        Paragraph("Nameplate", tuple(_nameplate(survey))),
+        Paragraph("Flux density", tuple(flux_lines(survey))),
+        Paragraph("Steel", tuple(_steel(survey))),
+        Paragraph("What it can carry", tuple(_powers(survey))),
+        Paragraph("Still to read", tuple(survey.missing)),
+    )
+    return tuple(one for one in paragraphs if one.lines)
+
+
+def winding_lines(survey: Survey, one: WindingFound) -> list[str]:
+    """What is known of one winding: its count against what it should have, or what to expect."""
+    lines = [f"{one.name}: {_count_text(one)}"]
+    if one.counted is None and one.expected is not None:
+        lines[0] = expectation_line(survey, one)
+    ways = [f"{turns_text(way.turns)} by {way.reason}" for way in one.copper]
+    if ways and (one.counted is None or not one.copper[0].turns.low <= one.counted.turns <= one.copper[0].turns.high):
+        lines.append(f"  its copper says {'; '.join(ways)}")
+    return lines
+
+
+def expectation_line(survey: Survey, one: WindingFound) -> str:
+    """How many turns to expect of a winding before it comes off."""
+    if one.expected is None:
+        return f"{one.name}: nothing read or counted yet tells its turns"
+    first = " Only a first guess: count on." if one.expected_from == "the core at the usual flux density" else ""
+    return f"{one.name}: expect {turns_text(one.expected)}, from {one.expected_from}.{first}"
+
+
+def turns_text(turns: Interval) -> str:
+    """Turns with their interval, no finer than it is known: `16.0 to 16.2 turns` is `16.1 ± 0.1 turns`."""
+    wide = turns.expanded
+    places = 0 if wide >= 2 else 1
+    if wide < 10**-places / 2:
+        return f"{turns.value:.{places}f} turns"
+    return f"{turns.value:.{places}f} ± {wide:.{places}f} turns"
+
+
+def _count_text(one: WindingFound) -> str:
+    if one.counted is None:
+        return "not counted yet; nothing read yet tells its turns"
+    counted = f"{one.counted.turns:g} turns {'of your own' if one.search_coil else 'counted'}"
+    if one.residue is None or one.expected is None:
+        return f"{counted}; nothing else tells its turns"
+    if one.agrees:
+        return f"{counted}; volts and the other counts say {turns_text(one.expected)}: they agree"
+    return f"{counted}, but volts and the other counts say {turns_text(one.expected)}: {one.residue.value:+.1f} turns"
+
+
+def _insulation(survey: Survey) -> list[str]:
+    lines = []
+    for name, ohms in survey.insulation.items():
+        if ohms < _REFUSE_INSULATION:
+            lines.append(
+                f"{name}: {show(ohms, 'ohm', 3)}, low: damp or carbon. Feed nothing before it is dried and read "
+                f"again, or "
+                "stripped."
+            )
+        elif ohms < _GOOD_INSULATION:
+            lines.append(
+                f"{name}: {show(ohms, 'ohm', 3)}, less than a dry winding's 100 Mohm: dry it before full volts."
+            )
+    good = [name for name, ohms in survey.insulation.items() if ohms >= _GOOD_INSULATION]
+    if good:
+        lines.append(f"{', '.join(good)}: 100 Mohm or more.")
+    if survey.insulation and survey.insulation_missing:
+        lines.append(f"not read: {', '.join(survey.insulation_missing)}. Read it before anything is fed.")
+    return lines
+
+
+def _first(survey: Survey) -> list[str]:
+    first = survey.first
+    if first is None:
+        return []
+    guessed = ", ".join(f"{name} about {turns.value:.0f}" for name, turns in first.turns.items())
+    if first.limited_by == "terminals":
+        why = "with more, another winding could pass 25 V if the guess is at its worst"
+    else:
+        why = "so little flux that the core can't saturate even if it has far fewer turns than guessed"
+    return [
+        f"Feed {first.winding} and nothing else, through a limiter, with {_volts_text(first.volts)} to begin with: "
+        f"{why}.",
+        f"Turns by ohms and the room in the window: {guessed}; each may be half or twice that. {first.winding} has the "
+        "most, so no other terminal is higher. Read the volts on every winding, then raise step by step while the "
+        "current "
+        "grows no faster than the volts.",
+    ]
+
+
+def _volts_text(volts: float) -> str:
+    return f"{volts:.1f} V" if volts < 10 else f"{volts:.0f} V"
+
+
+def _per_volt(survey: Survey) -> list[str]:
+    per_volt = survey.turns_per_volt
+    if per_volt is None or survey.reference_volts is None:
+        return []
+    counted = [one.name for one in survey.windings if one.counted is not None]
+    lines = [
+        f"{per_volt.value:.3f} ± {per_volt.expanded:.3f} turns per volt with {survey.reference_volts:g} V on "
+        f"{survey.reference}, from {_listed(counted) or 'the current ratio'}: one turn gives "
+        f"{1 / per_volt.value:.3f} V.",
+    ]
+    taken = survey.taken
+    if taken is not None and taken.kind is not SlipKind.NONE:
+        lines.append("This leaves out what disagrees, see below.")
+    return lines
+
+
+def _disagreement(survey: Survey) -> list[str]:
+    if not survey.disagrees:
+        return []
+    top = survey.slips[0]
+    lines = [f"{_sure(top.probability)}: {slip_text(survey, top)}"]
+    for other in survey.slips[1:]:
+        if other.kind is SlipKind.NONE or other.probability < 0.05:
+            continue
+        lines.append(f"or ({_percent(other.probability)}): {slip_text(survey, other)}")
+    return lines
+
+
+def slip_text(survey: Survey, one: Explanation) -> str:
+    """What went wrong, by how much, and what would settle it."""
+    size = abs(one.size)
+    way = "too many" if one.size > 0 else "too few"
+    match one.kind:
+        case SlipKind.MISCOUNT:
+            return (
+                f"{one.winding} was miscounted by {_turns(size)}, {way}: the volts and the other windings say a whole "
+                f"number of turns {'fewer' if one.size > 0 else 'more'}. Count its layers again, or take the "
+                f"corrected count."
+            )
+        case SlipKind.HALF_TURN:
+            return (
+                f"{one.winding} has half a turn {'less' if one.size > 0 else 'more'} than counted: start and finish "
+                f"leave "
+                "on opposite sides of the core. Look at its leads before they are cut."
+            )
+        case SlipKind.LOST_COUNT:
+            counted = survey.winding(one.winding.partition(".")[0]).counted
+            lost = 0.0 if counted is None else counted.turns * size
+            return f"the count of {one.winding} was lost on the way, by about {lost:.0f} turns {way}. Count again."
+        case SlipKind.REFERENCE:
+            fed = survey.winding(one.winding.partition(".")[0])
+            count = "" if fed.counted is None else f" (or its own count, by {fed.counted.turns * size:.0f} turns)"
+            return (
+                f"every winding is off by the same {_percent(size)} against {one.winding}: the reference is wrong, the "
+                f"volts on {one.winding}{count}. It read {_percent(size)} too {'high' if one.size > 0 else 'low'}, or "
+                "was not read at the same moment. Read it again together with any other winding."
+            )
+        case SlipKind.READING:
+            return (
+                f"the reading of {one.winding} is off by {_percent(size)}, {'high' if one.size > 0 else 'low'}, and "
+                f"by no "
+                "whole or half number of turns. Read it again: range, decimal, leads."
+            )
+        case SlipKind.NONE:
+            return "nothing is wrong"
+
+
+def _nameplate(survey: Survey) -> list[str]:
+    if not survey.nameplates:
+        return []
+    lines = []
+    for one in survey.nameplates:
+        line = (
+            f"{one.winding}: {one.nameplate:g} V on the plate, {one.open_volts:.3g} V open at the plate's supply: "
+            f"{_percent(abs(one.rise))} {'more' if one.rise > 0 else 'less'}."
+        )
+        if not one.usual:
+            line += (
+                f" Usual is {_percent(one.usual_low)} to {_percent(one.usual_high)} more: look at the plate, the tap "
+                f"and "
+                "the leads."
+            )
+        lines.append(line)
+    if any(one.usual for one in survey.nameplates):
+        lines.append(
+            "That much is usual and no miscount: a plate gives the volts under load, after the drop in the copper; "
+            "open, and "
+            "by its turns, a winding gives more. The plate is kept out of the turns per volt."
+        )
+    return lines
+
+
+def _steel(survey: Survey) -> list[str]:
+    curve, lines = survey.curve, []
+    if curve is not None:
+        at = f"{curve.frequency:g} Hz"
+        if curve.knee_volts is not None:
+            flux = "" if curve.knee_flux is None else f", {_tesla(curve.knee_flux)}"
+            lines.append(
+                f"The curve at {at} bends over at {curve.knee_volts.value:.3g} ± {curve.knee_volts.expanded:.2g} "
+                f"V{flux}: "
+                "from there 10 % more volts take 50 % more current."
+            )
+        else:
+            reach = "" if curve.highest_flux is None else f" It goes up to {curve.highest_flux:.2f} T."
+            lines.append(f"The curve at {at} ends before it bends over, so its knee lies higher.{reach}")
+    if survey.steels:
+        best = survey.steels[0]
+        if best.fits:
+            others = [one.steel for one in survey.steels[1:] if one.fits and one.probability > 0.1]
+            joint = f", {best.joint * 1e3:.3f} mm of air in the joints" if best.joint > 0.002e-3 else ""
+            lines.append(
+                f"Of the steels known here it is most like {best.steel} ({_percent(best.probability)}){joint}, to "
+                f"within "
+                f"{_percent(best.scatter)} of the current; {_listed(others, 'or') or 'none'} would do as well."
+                if others
+                else f"Of the steels known here it is most like {best.steel} ({_percent(best.probability)}){joint}, to "
+                f"within {_percent(best.scatter)} of the current."
+            )
+        else:
+            lines.append(
+                f"None of the steels known here fits the curve within a quarter ({best.steel} comes nearest, "
+                f"{_percent(best.scatter)}): look at turns, core size and the ammeter's range, or a gap."
+            )
+    return lines
+
+
+def _powers(survey: Survey) -> list[str]:
+    if not survey.powers:
+        return []
+    lines = [f"{_va(one.power)} by {one.reason}." for one in survey.powers]
+    label = survey.label_power
+    if label is not None:
+        least = min(survey.powers, key=lambda one: one.power.high)
+        if label > least.power.high:
+            lines.append(
+                f"The label says {label:.0f} VA: more than {least.reason} allows. Labels of old units are wrong by up "
+                f"to "
+                "twice; go by the least of these."
+            )
+        else:
+            lines.append(f"The label says {label:.0f} VA: nothing here speaks against it.")
+    return lines
+
+
+def _va(power: Interval) -> str:
+    low, high = power.value / (1 + 2 * power.relative), power.value * (1 + 2 * power.relative)
+    return f"{low:.0f} to {high:.0f} VA"
+
+
+def _tesla(flux: Interval) -> str:
+    return f"{flux.value:.2f} ± {flux.expanded:.2f} T"
+
+
+def _turns(size: float) -> str:
+    return f"{size:g} turn" if size == 1 else f"{size:g} turns"
+
+
+def _sure(probability: float) -> str:
+    word = "almost surely" if probability > 0.95 else "most likely" if probability > 0.7 else "perhaps"
+    return f"{word} ({_percent(probability)})"
+
+
+def _percent(part: float) -> str:
+    value = 100 * part
+    return f"{value:.0f} %" if value >= 9.95 else f"{value:.1f} %"
+
+
+def _listed(names: list[str], joint: str = "and") -> str:
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} {joint} {names[-1]}"
