@@ -8,15 +8,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
-from bench.design.expected import expect, magnetic_core
+from bench.design.expected import expect
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
 from bench.job.file import read_job
 from bench.job.profiles import example_job
-from bench.magnetics.excitation import exciting
 from bench.records.entry import Kind
 from bench.records.store import Store
 from bench.whole_test import rules_named
@@ -71,22 +69,6 @@ def test_diagnosis(benchmark: Any) -> None:
 def test_one_expectation(benchmark: Any) -> None:
     _role(benchmark, "reference", "the expected readings of one unit")
     benchmark.pedantic(lambda: expect(JOB, rules_named()), rounds=15)
-
-
-@pytest.mark.benchmark(group="exciting curve of 12 points")
-def test_exciting_curve(benchmark: Any) -> None:
-    _role(benchmark, "ours")
-    core = magnetic_core(JOB, rules_named()["assembly"])
-    assert core is not None
-    volts = np.linspace(20.0, 253.0, 12)
-    benchmark(lambda: [exciting(core, 662, v, 50.0) for v in volts])
-
-
-@pytest.mark.benchmark(group="exciting curve of 12 points")
-def test_interpolation_alone(benchmark: Any) -> None:
-    _role(benchmark, "reference", "12 interpolations of 360 points by numpy")
-    grid, values, at = np.linspace(0, 2, 20), np.linspace(0, 5, 20), np.linspace(0, 2, 360)
-    benchmark(lambda: [np.interp(at, grid, values) for _ in range(12)])
 
 
 @pytest.mark.benchmark(group="10 000 counter lines decoded")
