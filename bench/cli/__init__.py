@@ -19,6 +19,7 @@ __all__ = ["main"]
 _COMMANDS = {
     "demo": "Try the whole job on simulated instruments, with one command.",
     "new": "Start a job file from five questions.",
+    "survey": "Say what the unit as found tells, and count its windings as they come off.",
     "check": "Check a job file or a bench file.",
     "ports": "List serial ports, with what can be said of each.",
     "read": "Take a reading from a meter.",

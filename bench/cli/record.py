@@ -18,7 +18,7 @@ __all__ = ["command"]
 
 @click.command("record")
 @click.argument("job", required=False)
-@click.option("--verify", is_flag=True, help="Check the hash chain, and say which entry is wrong.")
+@click.option("--verify", is_flag=True, help="Check the hash chain and what is attached, and say what is wrong.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write the certificate of the last test, HTML.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(job: str | None, verify: bool, certificate: Path | None, as_json: bool) -> int:
@@ -58,12 +58,19 @@ def _list(jobs: list[str], as_json: bool) -> int:
 
 
 def _verify(store: Store, number: str) -> int:
+    from bench.records.attachments import attachments_folder, problems_of
+    from bench.records.entry import Kind
+
     problems = store.verify(number)
+    files = store.entries(number, Kind.PHOTO)
+    folder = attachments_folder(store.path)
+    problems += [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]
     for line in problems:
         click.echo(line, err=True)
     if problems:
         return ExitStatus.REJECTED
-    click.echo(f"{number}: {len(store.entries(number))} entries, chain whole, head {store.head(number)}")
+    attached = f", {len(files)} attached unaltered" if files else ""
+    click.echo(f"{number}: {len(store.entries(number))} entries, chain whole{attached}, head {store.head(number)}")
     return ExitStatus.DONE
 
 
@@ -95,12 +102,27 @@ def _show(store: Store, number: str, as_json: bool) -> int:
     return ExitStatus.DONE
 
 
-_FIRST = ("id", "step", "event", "winding", "turns", "verdict", "quantity", "measured", "value", "unit", "state")
+_FIRST = (
+    "id",
+    "part",
+    "step",
+    "event",
+    "winding",
+    "name",
+    "off",
+    "turns",
+    "verdict",
+    "quantity",
+    "measured",
+    "value",
+    "unit",
+    "state",
+)
 
 
 def _summary(body: dict[str, object]) -> str:
     """The telling fields first, as much as a line holds."""
-    left_out = ["components", "counter", "steps", "findings", "not_done", "raw", "schema", *_FIRST]
+    left_out = ["components", "counter", "steps", "findings", "not_done", "raw", "schema", "stripping", *_FIRST]
     if "file" in body:  # of a job file the name tells enough
         left_out.append("text")
     ordered = {key: body[key] for key in _FIRST if key in body} | {k: v for k, v in body.items() if k not in left_out}

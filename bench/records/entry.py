@@ -30,6 +30,12 @@ class Kind(StrEnum):
     RESULT = "result"
     WIRE_LOG = "wire log"
     NOTE = "note"
+    AS_FOUND = "as found"
+    STRIP_BEGUN = "strip begun"
+    STRIP_COUNT = "strip count"
+    STRIP_GO = "strip go"
+    STRIPPED = "stripped"
+    PHOTO = "photo"
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,9 +44,9 @@ def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]
 
     An entry of the record is newer than the file: it takes the place of the file's reading of the same winding (of the
     same two windings for volts, of the same volts for a point of the exciting curve), and of its own forerunner. The
-    windings themselves are those of the file, where it has any: there they hold wire, taps and leads. A winding that was
-    counted while it was stripped has that count; one that is not off whole has none. Raises nothing for an entry that
-    fits no winding as found, since what is in the record can't be mended: it is left out and told.
+    windings themselves are those of the file, where it has any: there they hold wire, taps and leads. A winding that
+    was counted while it was stripped has that count; one that is not off whole has none. Raises nothing for an entry
+    that fits no winding as found, since what is in the record can't be mended: it is left out and told.
     """
     record = _Record()
     for kind, body in entries:

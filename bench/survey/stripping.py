@@ -76,7 +76,7 @@ class Stripping:
         )
 
     def set_to(self, turns: float) -> Stripping:
-        """A person says how many turns are off, whatever was counted before.  turns: 0 to 100 000; raises ValueError."""
+        """A person says how many turns are off, whatever was counted.  turns: 0 to 100 000; raises ValueError."""
         if not 0 <= turns <= _MOST:
             raise ValueError(f"{turns:g} turns off, expected from 0 to {_MOST:g}")
         return replace(self.ended(), off=turns, low=turns, high=turns, typed=turns, blur=0.0)
@@ -98,9 +98,9 @@ class Stripping:
     def moved(self, turns: float, low: float, high: float) -> Stripping:
         """The counter's position [turns] since its go began, with the truth in [low, high]; raises ValueError.
 
-        The spindle may turn either way: its first whole turn of the go is taken as turns that come off, and what goes the
-        other way is wound on again.  Where that would leave more on than there was, the sense was told wrongly and is
-        turned over.
+        The spindle may turn either way: its first whole turn of the go is taken as turns that come off, and what goes
+        the other way is wound on again.  Where that would leave more on than there was, the sense was told wrongly and
+        is turned over.
         """
         if not self.counting:
             raise ValueError("the counter moved and no go of it has begun, expected begun() first")

@@ -1,0 +1,226 @@
+"""`turnproof survey`: what was read and counted on the unit as found, and what follows from it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.options import Finite
+
+if TYPE_CHECKING:
+    from bench.cli.survey_known import KnownSoFar
+    from bench.cli.survey_strip import Strip
+    from bench.job.bench_file import BenchFile
+    from bench.job.model import Job
+    from bench.records.store import Store
+
+__all__ = ["command"]
+
+
+@click.command("survey")
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.option("--read", "reading", is_flag=True, help="Type the readings as found, in the order of least risk.")
+@click.option("--meter", default="", help="The meter that is read: its name in the bench file.")
+@click.option("--strip", metavar="WINDING", help="Count a winding as it comes off.")
+@click.option("--counter", default="hand", show_default=True, help="PROFILE@PORT, one of the bench file, or hand.")
+@click.option("--from", "start", type=Finite(0, 100_000), help="Turns that are off already, in place of those kept.")
+@click.option("--rest", type=Finite(min=0.1), help="Seconds without a move that end a go by themselves.")
+@click.option("--done", is_flag=True, help="When the go ends, the winding is off whole.")
+@click.option("--again", is_flag=True, help="Count a winding anew that is recorded as off.")
+@click.option("--note", metavar="TEXT", help="Keep a note in the record.")
+@click.option("--photo", type=click.Path(path_type=Path), help="Keep a photograph, or any file up to 50 MB.")
+@click.option("--of", "of", metavar="WINDING", help="What the note or photograph is of.")
+@click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
+@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the counter's line.")
+@click.option("--json", "as_json", is_flag=True, help="JSON on stdout; what is asked goes to stderr.")
+def command(
+    job_file: Path,
+    reading: bool,
+    meter: str,
+    strip: str | None,
+    counter: str,
+    start: float | None,
+    rest: float | None,
+    done: bool,
+    again: bool,
+    note: str | None,
+    photo: Path | None,
+    of: str | None,
+    bench_path: Path | None,
+    wire_log: Path | None,
+    as_json: bool,
+) -> int:
+    """Tell what the unit of JOB as found says: turns per volt, turns of each winding, what disagrees.
+
+    Ends with 0 when turns per volt stand and nothing disagrees (with --strip: when the winding is off whole), else 2.
+    """
+    from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
+    from bench.cli.survey_attach import attach
+    from bench.cli.survey_known import known_so_far, winding_as_found
+    from bench.cli.survey_strip import Strip
+    from bench.job.profiles import load_table
+    from bench.records.store import RecordProblem
+
+    job = open_job(job_file)
+    _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
+    bench = open_bench_file(bench_path)
+    if meter and meter not in {"hand", *(entry.name for entry in bench.meter)}:
+        names = ", ".join(entry.name for entry in bench.meter) or "none yet"
+        raise BadInput(f"--meter {meter!r}: expected the name of a meter in the bench file ({names}), or hand")
+    rules = load_table("limits", "survey")
+    try:
+        with open_store() as store:
+            if note is not None or photo is not None:
+                return attach(job, store, note, photo, of, as_json)
+            if reading:
+                with take_job_lock(job, "survey --read"):
+                    _job_kept(store, job, job_file)
+                    _read(job, store, bench, rules, meter, as_json)
+            elif strip is not None:
+                with take_job_lock(job, "survey --strip"):
+                    known = known_so_far(job, store, bench, rules, curve=False)
+                    winding_as_found(known, strip, f"--strip, {job_file}")
+                    _job_kept(store, job, job_file)
+                    asked = Strip(strip, counter, start, rest, done, again, wire_log)
+                    return _strip(job, store, bench, rules, known, asked, as_json)
+            known = known_so_far(job, store, bench, rules)
+            _show(job, known, as_json)
+            return _status(known)
+    except RecordProblem as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def _must_go_together(
+    reading: bool,
+    strip: str | None,
+    note: str | None,
+    photo: Path | None,
+    of: str | None,
+    of_strip: tuple[float | None, float | None, bool, bool, str],
+    meter: str,
+) -> None:
+    """One thing at a time, and no option that would do nothing; raises BadInput."""
+    keeping = note is not None or photo is not None
+    asked = [
+        word for word, on in (("--read", reading), ("--strip", strip is not None), ("--note/--photo", keeping)) if on
+    ]
+    if len(asked) > 1:
+        raise BadInput(f"{' and '.join(asked)}: expected one of them at a time")
+    if strip is None and of_strip != (None, None, False, False, "hand"):
+        raise BadInput("--counter, --from, --rest, --done, --again: expected only with --strip WINDING")
+    if of is not None and not keeping:
+        raise BadInput("--of: expected only with --note or --photo")
+    if meter and not reading:
+        raise BadInput("--meter: expected only with --read")
+
+
+def _job_kept(store: Store, job: Job, job_file: Path) -> None:
+    from bench.records.entry import Kind
+
+    body = {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")}
+    store.append(job.identity.number, Kind.JOB_FILE, body)
+
+
+def _show(job: Job, known: KnownSoFar, as_json: bool) -> None:
+    from bench.cli.survey_views import survey_document, survey_lines
+
+    if as_json:
+        click.echo(json.dumps(survey_document(job.identity.number, known), indent=1))
+    else:
+        click.echo("\n".join(survey_lines(known)))
+
+
+def _status(known: KnownSoFar) -> int:
+    survey = known.survey
+    stands = survey is not None and survey.turns_per_volt is not None and not survey.disagrees
+    return ExitStatus.DONE if stands else ExitStatus.UNDECIDED
+
+
+def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter: str, as_json: bool) -> None:
+    from bench.cli.survey_known import known_so_far
+    from bench.cli.survey_read import AsFoundReader, Stopped
+    from bench.cli.typed_lines import TypedLines
+    from bench.records.entry import Kind
+
+    number = job.identity.number
+
+    def keep(kind: str, body: dict[str, Any]) -> None:
+        store.append(number, Kind(kind), body)
+
+    reader = AsFoundReader(
+        TypedLines(sys.stdin, prompts_on_stderr=as_json),
+        lambda line: click.echo(line, err=as_json),
+        keep,
+        lambda: known_so_far(job, store, bench, rules, curve=False),
+        float(rules["insulation"]["refuse_ohm"]),
+        meter,
+    )
+    try:
+        reader.read_all()
+    except Stopped as why:
+        click.echo(f"{why}; what was read is kept", err=True)
+    except KeyboardInterrupt:
+        click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
+        raise
+    click.echo("", err=as_json)
+
+
+def _strip(
+    job: Job,
+    store: Store,
+    bench: BenchFile,
+    rules: dict[str, Any],
+    known: KnownSoFar,
+    asked: Strip,
+    as_json: bool,
+) -> int:
+    from bench.cli.survey_known import known_so_far
+    from bench.cli.survey_strip import begin, finish, strip_in_goes
+    from bench.cli.survey_views import JsonStripView, TerminalStripView, stripped_document, stripped_lines
+    from bench.cli.typed_lines import TypedLines
+
+    number = job.identity.number
+    before = known.winding(asked.winding)
+    expected = None if before is None else before.expected
+    stripping = begin(store, number, asked.winding, rules["count"], expected, asked)
+    keyboard = TypedLines(sys.stdin, prompts_on_stderr=as_json)
+    view: JsonStripView | TerminalStripView
+    if as_json:
+        view = JsonStripView(sys.stdout, expected)
+        view.moved(stripping.state, None)
+    else:
+        view = TerminalStripView(sys.stdout, expected, live=sys.stdout.isatty())
+        for line in _before(known, asked.winding):
+            click.echo(line)
+    state, whole = strip_in_goes(stripping, keyboard, view, bench, asked)
+    if not whole:
+        return ExitStatus.UNDECIDED
+    body = finish(stripping, state)
+    after = known_so_far(job, store, bench, rules, curve=as_json)
+    if as_json:
+        click.echo(json.dumps(stripped_document(number, after, body)))
+    else:
+        click.echo("\n".join(stripped_lines(after, body)))
+    one = after.winding(asked.winding)
+    return ExitStatus.DONE if one is None or one.agrees else ExitStatus.UNDECIDED
+
+
+def _before(known: KnownSoFar, name: str) -> list[str]:
+    """What to expect before the first turn comes off, and what the job file says already."""
+    from bench.survey.sentences import expectation_line
+
+    one = known.winding(name)
+    if known.survey is None or one is None:
+        return []
+    lines = [expectation_line(known.survey, one)]
+    if one.counted is not None and one.counted.how == "job file":
+        lines.append(f"{name}: the job file has {one.counted.turns:g} turns; what is counted now takes their place")
+    due = known.survey.next_winding
+    if due not in (None, name):
+        lines.append(f"{name}: the outermost that is not counted yet is {due}")
+    return lines

@@ -1,0 +1,157 @@
+"""Files that belong to a record, such as photographs: copied beside it under their own hash, never written over."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import re
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+__all__ = ["LARGEST", "Attachment", "AttachmentRefused", "attachments_folder", "keep_file", "problems_of"]
+
+LARGEST = 50_000_000
+"""Bytes; a photograph has a tenth of it."""
+
+_CHUNK = 1 << 20
+_SUFFIX = re.compile(r"\.[a-z0-9]{1,8}")
+
+
+class AttachmentRefused(ValueError):
+    """The file can't be attached; one line: which, why, expected."""
+
+
+@dataclass(frozen=True)
+class Attachment:
+    """name: of the file as given;  sha256: of its contents;  size [bytes];  file: its name among the attachments."""
+
+    name: str
+    sha256: str
+    size: int
+    file: str
+
+    def as_body(self) -> dict[str, Any]:
+        """What the entry of the record holds."""
+        return {"name": self.name, "sha256": self.sha256, "bytes": self.size, "file": self.file}
+
+
+def attachments_folder(store: Path) -> Path:
+    """Where the files of the record in `store` lie."""
+    return store.parent / "attachments"
+
+
+def keep_file(folder: Path, path: Path) -> Attachment:
+    """Copy a file to FOLDER/<sha256>.<suffix>, whole or not at all; the same contents are kept once.
+
+    Raises AttachmentRefused for a file that is not there, empty, too large or unreadable, and OSError where the copy
+    can't be written.
+    """
+    source = _opened(path)
+    with os.fdopen(source, "rb") as file:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(prefix=".part-", dir=folder)
+        try:
+            with os.fdopen(handle, "wb") as copy:
+                digest, size = _copied(file, copy, path)
+            suffix = path.suffix.lower()
+            name = digest + (suffix if _SUFFIX.fullmatch(suffix) else "")
+            _named(Path(temporary), folder / name, digest)
+        finally:
+            with contextlib.suppress(FileNotFoundError):
+                os.unlink(temporary)
+    return Attachment(path.name, digest, size, name)
+
+
+def problems_of(folder: Path, body: dict[str, Any]) -> list[str]:
+    """What is wrong with the file of an entry, a line each: not there, unreadable, or with other contents."""
+    kept = folder / str(body.get("file"))
+    what = f"{body.get('name')} ({kept})"
+    if kept.parent != folder:
+        return [f"{what}: its entry names no file of the attachments"]
+    try:
+        with kept.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+    except FileNotFoundError:
+        return [f"{what}: is missing"]
+    except OSError as problem:
+        return [f"{what}: can't be read: {problem.strerror}"]
+    return [] if digest == body.get("sha256") else [f"{what}: was altered"]
+
+
+def _opened(path: Path) -> int:
+    """A plain file with something in it, open; never waits for whoever writes to a pipe."""
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except FileNotFoundError:
+        raise AttachmentRefused(f"{path}: no such file, expected a photograph or another file") from None
+    except OSError as problem:
+        raise AttachmentRefused(f"{path}: can't be read: {problem.strerror}") from None
+    try:
+        # The open file is asked, not the name: another may take that name meanwhile.
+        if not path.is_file():
+            raise AttachmentRefused(f"{path}: is no plain file, expected a photograph or another file")
+        size = os.fstat(handle).st_size
+        if size == 0:
+            raise AttachmentRefused(f"{path}: is empty, expected a file with something in it")
+        if size > LARGEST:
+            raise AttachmentRefused(f"{path}: {size / 1e6:.0f} MB, expected at most {LARGEST / 1e6:.0f} MB")
+    except BaseException:
+        os.close(handle)
+        raise
+    return handle
+
+
+def _copied(file: Any, copy: Any, path: Path) -> tuple[str, int]:
+    """Hash and size of what was copied; read and written apart, so that a bad card is told from a full disk."""
+    digest, size = hashlib.sha256(), 0
+    while True:
+        try:
+            data = file.read(_CHUNK)
+        except OSError as problem:
+            raise AttachmentRefused(f"{path}: can't be read: {problem.strerror}") from None
+        if not data:
+            break
+        size += len(data)
+        if size > LARGEST:
+            raise AttachmentRefused(f"{path}: more than {LARGEST / 1e6:.0f} MB, expected at most that")
+        digest.update(data)
+        copy.write(data)
+    copy.flush()
+    os.fsync(copy.fileno())
+    return digest.hexdigest(), size
+
+
+def _named(temporary: Path, kept: Path, digest: str) -> None:
+    """Give the copy its name, where no file has it; one that has it must hold the same."""
+    temporary.chmod(0o444)
+    try:
+        os.link(temporary, kept)
+    except FileExistsError:
+        _must_hold(kept, digest)
+    except OSError:
+        # A file system without links: whoever takes the name between the look and the renaming has the same bytes.
+        if kept.exists():
+            _must_hold(kept, digest)
+        else:
+            os.replace(temporary, kept)
+    _synced(kept.parent)
+
+
+def _must_hold(kept: Path, digest: str) -> None:
+    with kept.open("rb") as file:
+        if hashlib.file_digest(file, "sha256").hexdigest() != digest:
+            raise OSError(errno.EEXIST, "is there with other contents: turnproof record JOB --verify", str(kept))
+
+
+def _synced(folder: Path) -> None:
+    """The name is on the disk too; not every system can say so of a folder."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
