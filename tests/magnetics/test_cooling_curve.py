@@ -58,13 +58,13 @@ def test_two_standard_uncertainties_hold_the_truth_nineteen_times_in_twenty(
     known_air: bool, u_reading: float | None
 ) -> None:
     random = np.random.default_rng(20)
-    truth, held, runs = curve(12.0, 10.0, 400.0), 0, 300
+    truth, held, runs = curve(12.0, 10.0, 400.0), 0, 120
     for _ in range(runs):
         readings = np.array(truth) + random.normal(0.0, 0.004, len(truth))
         found = extrapolate_to_switch_off(TIMES, list(readings), u_reading, 10.0 if known_air else None)
         held += abs(found.resistance - 12.0) < 2 * found.u
-    # 95 % of 300 is 285, give or take 4 for chance; 272 is more than three of those below.
-    assert held > 272
+    # 95 % of 120 is 114, give or take 2.4 for chance; 106 is more than three of those below.
+    assert held > 106
 
 
 def test_a_winding_that_cools_into_its_core_first_is_read_without_the_air() -> None:
