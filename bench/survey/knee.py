@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from bench.job.as_found import CurvePoint
@@ -44,9 +45,13 @@ class Curve:
         """Current [A] between the points, a smooth curve in logarithms; None outside them."""
         if not self.volts[0] <= volts <= self.volts[-1]:
             return None
+        return math.exp(float(self.log_amps(np.array([math.log(volts)]))[0]))
+
+    def log_amps(self, log_volts: NDArray[np.float64]) -> NDArray[np.float64]:
+        """ln of the current [A] at ln of volts [V] between the ends, by monotone cubics."""
         # exp(log) of an end point may fall a hair outside: clip.
-        at = min(max(math.log(volts), math.log(self.volts[0])), math.log(self.volts[-1]))
-        return math.exp(float(PchipInterpolator(np.log(self.volts), np.log(self.amps))(at)))
+        at = np.clip(log_volts, math.log(self.volts[0]), math.log(self.volts[-1]))
+        return np.asarray(PchipInterpolator(np.log(self.volts), np.log(self.amps))(at))
 
     def growth(self, volts: float) -> float | None:
         """By how much 10 % more volts raise the current; None where the curve does not reach."""
@@ -59,17 +64,15 @@ def knee_of(curve: Curve) -> Interval | None:
     lowest, highest = curve.volts[0], curve.volts[-1] / KNEE_VOLTS
     if highest <= lowest:
         return None
-    volts = np.geomspace(lowest, highest, 400)
-    growths = np.array([curve.growth(v) or math.nan for v in volts])
-    beyond = np.flatnonzero(growths >= KNEE_AMPS)
+    logs = np.linspace(math.log(lowest), math.log(highest), 400)
+    log_growths = curve.log_amps(logs + math.log(KNEE_VOLTS)) - curve.log_amps(logs)
+    beyond = np.flatnonzero(log_growths >= math.log(KNEE_AMPS))
     if not len(beyond) or beyond[0] == 0:
         return None
     at = int(beyond[0])
-    log_low, log_high = np.log(growths[at - 1]), np.log(growths[at])
-    step = math.log(volts[at] / volts[at - 1])
-    log_knee = math.log(volts[at - 1]) + step * (math.log(KNEE_AMPS) - log_low) / (log_high - log_low)
+    log_knee = float(np.interp(math.log(KNEE_AMPS), log_growths[at - 1 : at + 1], logs[at - 1 : at + 1]))
     # How steeply the growth itself climbs, over a tenth of the volts, tells what a doubt in two currents does.
-    around = slice(max(0, at - 8), min(len(volts), at + 8))
-    slope = float(np.polyfit(np.log(volts[around]), np.log(growths[around]), 1)[0])
+    around = slice(max(0, at - 8), at + 8)
+    slope = float(np.polyfit(logs[around], log_growths[around], 1)[0])
     u_log = math.sqrt(2.0) * _U_LOG_AMPS / max(slope, 0.3)
     return Interval.from_log(log_knee, min(u_log, 0.2))
