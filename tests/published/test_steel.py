@@ -188,8 +188,8 @@ def test_every_published_curve_lies_in_its_own_band(name: str) -> None:
 
 @pytest.mark.parametrize("name", known("steels"))
 def test_no_published_curve_takes_more_than_the_band_of_an_unknown_steel(name: str) -> None:
-    # From 0.4 T up, where exciting current is judged; in weaker fields M700-50A and M800-50A take more (0.3 T: 1 %,
-    # 0.1 T: half as much again). That they take less about the knee is no fault of a core.
+    # From 0.4 T up, where exciting current is judged; in weaker fields M700-50A and M800-50A take more (M800-50A by 8 %
+    # at 0.3 T and by two thirds at 0.1 T). That they take less about the knee is no fault of a core.
     unknown, steel = steel_of("nonoriented-unknown"), steel_of(name)
     at = unknown.flux_density >= 0.4
     assert np.all((np.log(steel.field / unknown.field) < 2 * unknown.log_spread)[at])
