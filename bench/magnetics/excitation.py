@@ -151,6 +151,7 @@ def exciting_waveform_at_terminals(
     resistance R1 [ohm] >= 0 and leakage inductance L1 [H] >= 0 of the fed winding, in series.  A peaky current takes
     its drop where the volts pass through nothing, so that the EMF and the flux are no sines any more: the steady
     state is solved point by point.  The core loss is that of a sine of the same peak flux density.
+    samples: points a cycle; 192 leave 0.1 % in the RMS, and 0.5 % in the watts beyond 1.9 T behind a few ohms.
     Raises ValueError for an argument outside its range, ArithmeticError where no steady state is found.
     """
     if resistance < 0 or leakage_inductance < 0:

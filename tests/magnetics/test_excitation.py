@@ -94,7 +94,7 @@ def test_without_resistance_the_terminals_are_the_emf() -> None:
     assert terminal.power == pytest.approx(plain.core_loss, rel=1e-9)
 
 
-@given(st.floats(1.0, 400.0), st.floats(2.0, 200.0), st.floats(0.0, 0.05), st.sampled_from([50.0, 60.0]))
+@given(st.floats(1.0, 350.0), st.floats(2.0, 200.0), st.floats(0.0, 0.05), st.sampled_from([50.0, 60.0]))
 def test_at_the_terminals_kirchhoff_and_the_energy_balance_hold(
     volts: float, resistance: float, inductance: float, frequency: float
 ) -> None:
@@ -107,7 +107,7 @@ def test_at_the_terminals_kirchhoff_and_the_energy_balance_hold(
     taken = float(np.mean(supply * current))
     found = exciting_at_terminals(CORE, 662, volts, frequency, resistance, inductance)
     # The magnetising part takes no watts but for the harmonics that 192 samples don't tell apart.
-    assert found.power == pytest.approx(taken, rel=5e-3)
+    assert found.power == pytest.approx(taken, rel=2e-3)
 
 
 @given(st.floats(20.0, 250.0))
