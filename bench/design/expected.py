@@ -8,22 +8,17 @@ from typing import Any
 
 import numpy as np
 
+from bench.design.seats import Seat, seats, section_mean_turn
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.job.winding import Winding
-from bench.job.wire import overall_diameter
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
-from bench.magnetics.former import build_layers, layer_turns, mean_turn, turns_per_layer, winding_length
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
-__all__ = ["NotEnough", "expect", "magnetic_core", "mean_turns", "needs_for_test", "with_loop"]
-
-_UNSTATED_GRADE = 1
-"""Enamel of wire whose grade nobody gave: the most of grade 1 is about the least of grade 2, so it suits either."""
-
+__all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
 
 class NotEnough(ValueError):
     """The job does not yet say enough; `needs` names the keys, one each."""
@@ -97,36 +92,6 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
     )
 
 
-def mean_turns(job: Job) -> dict[str, float]:
-    """Mean turn [m] of each winding, built up layer by layer in the job's order; unknown ones lack.
-
-    So do all that would be built up where margins and former leave no winding length in the window, and those from the
-    first winding on of which not one turn fits.
-    """
-    shape, stack = job.core.shape, job.core.stack
-    found = {winding.name: winding.mean_turn for winding in job.winding if winding.mean_turn is not None}
-    if shape is None or stack is None:
-        return found
-    insulation = job.insulation
-    former = insulation.former_thickness or 1e-3
-    between = insulation.between_windings or 0.4e-3
-    height = former
-    for winding in job.winding:
-        if winding.wire is None or winding.turns is None:
-            break
-        try:
-            length = winding_length(shape.window_height, insulation.margin or 2e-3, former)
-            overall = overall_diameter(winding.wire.diameter, _UNSTATED_GRADE)
-            layers = winding.layers or layer_turns(winding.turns, turns_per_layer(overall, winding.strands, length))
-        except ValueError:
-            break
-        built = build_layers(shape.tongue, stack, height, layers, overall, insulation.between_layers or 0.0)
-        found.setdefault(winding.name, mean_turn(built))
-        screens = [screen.thickness for screen in job.screen if screen.after == winding.name]
-        height = built[-1].outer + between + sum(thickness + between for thickness in screens)
-    return found
-
-
 def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
     """The job's core as the flux sees it; None while its size or its steel is not known."""
     shape, area = job.core.shape, job.core.net_area
@@ -197,7 +162,7 @@ def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> Excitin
 
 
 def _spans(job: Job, assembly: dict[str, Any], variant: Variant) -> dict[str, Span]:
-    lengths = mean_turns(job)
+    laid = seats(job)
     assert job.primary is not None
     primary_sign = -1 if job.primary.name in variant.reversed_spans else 1
     primary_sign *= job.primary.polarity
@@ -208,7 +173,7 @@ def _spans(job: Job, assembly: dict[str, Any], variant: Variant) -> dict[str, Sp
         if labelled != winding.name and (source.taps or winding.taps):
             source = winding  # tapped windings are not exchanged whole: nobody mistakes three leads for two
         u_log = math.hypot(assembly["u_log_mean_turn"], assembly["u_log_wire"])
-        for span in _winding_spans(winding, source, lengths, u_log, variant):
+        for span in _winding_spans(job, winding, source, laid, u_log, variant):
             # All signs are counted against the primary's.
             spans[span.name] = Span(
                 name=span.name,
@@ -232,14 +197,14 @@ def _labelled(name: str, variant: Variant) -> str:
 
 
 def _winding_spans(
-    label: Winding, source: Winding, lengths: dict[str, float], u_log: float, variant: Variant
+    job: Job, label: Winding, source: Winding, laid: dict[str, Seat], u_log: float, variant: Variant
 ) -> list[Span]:
     """Whole winding, then its sections when it has taps."""
     assert source.turns is not None
     open_here = variant.open_winding == source.name
     whole_sign = source.polarity * (-1 if source.name in variant.reversed_spans else 1)
     spans = []
-    total_turns = 0.0
+    total_turns, begun = 0.0, 0
     for start, finish, turns in source.sections:
         name = source.name if len(source.sections) == 1 else f"{source.name}.{finish}"
         added = variant.turns_added.get(name, 0.0)
@@ -248,7 +213,9 @@ def _winding_spans(
         sign = whole_sign * (-1 if len(source.sections) > 1 and name in variant.reversed_spans else 1)
         wound = turns + added
         total_turns += sign * wound
-        resistance = _resistance(source, wound, lengths, open_here or variant.open_winding == name)
+        length = section_mean_turn(job, laid, source.name, begun, begun + turns)
+        begun += turns
+        resistance = _resistance(source, wound, length, open_here or variant.open_winding == name)
         spans.append((start, finish, name, sign * wound, resistance))
     diameter = None if source.wire is None else source.wire.diameter
     whole_resistance = _sum_known([r for *_, r in spans])
@@ -262,12 +229,11 @@ def _winding_spans(
     return [whole, *parts]
 
 
-def _resistance(winding: Winding, turns: float, lengths: dict[str, float], is_open: bool) -> float | None:
+def _resistance(winding: Winding, turns: float, length: float | None, is_open: bool) -> float | None:
     if is_open:
         return math.inf
     if winding.resistance is not None and winding.turns:
         return winding.resistance * turns / winding.turns
-    length = lengths.get(winding.name)
     if length is None or winding.wire is None:
         return None
     return wire_resistance(turns * length, winding.wire.diameter, winding.strands)

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from bench.design.expected import NotEnough, expect, mean_turns, needs_for_test
+from bench.design.expected import NotEnough, expect, needs_for_test
 from bench.design.forward import Forward
+from bench.design.seats import mean_turns
 from bench.job.expectation import Expectation, Variant
 from bench.job.file import read_job
 from bench.job.profiles import example_job
@@ -54,6 +55,16 @@ def test_two_wires_in_hand_halve_the_resistance() -> None:
 def test_sections_of_a_tapped_winding_add_up() -> None:
     spans = _expect().spans
     assert spans["ht.centre"].turns + spans["ht.finish"].turns == spans["ht"].turns == 1554
+
+
+def test_the_outer_half_of_a_winding_has_more_ohms_than_the_inner() -> None:
+    # Halves of a high-voltage winding differ by some percent, since the outer turns are longer (common practice).
+    spans = _expect().spans
+    inner, outer = spans["ht.centre"].resistance, spans["ht.finish"].resistance
+    assert inner is not None
+    assert outer is not None
+    assert 1.02 < outer / inner < 1.10
+    assert inner + outer == pytest.approx(spans["ht"].resistance)
 
 
 def test_a_reversed_half_takes_the_other_away() -> None:
