@@ -32,10 +32,10 @@ class Drop:
 
 @dataclass(frozen=True)
 class WindingOnLoad:
-    """One winding: volts by turns alone, with no load anywhere, and with all loads [V rms]; amps [A rms]; power given [W].
+    """One winding: volts by turns alone, with no load anywhere, and with all loads [V rms]; amps [A rms].
 
     A winding with a centre tap that feeds a full-wave rectifier: volts from end to end, amps in each half.
-    copper_loss [W];  peak_current [A].
+    peak_current [A];  copper_loss [W];  power [W] to its loads, negative for the winding that is fed.
     """
 
     name: str
