@@ -20,6 +20,7 @@ from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY,
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
 
+
 class NotEnough(ValueError):
     """The job does not yet say enough; `needs` names the keys, one each."""
 

@@ -51,7 +51,7 @@ def seats(job: Job) -> dict[str, Seat]:
             break
         try:
             length = winding_length(shape.window_height, insulation.margin or 2e-3, former)
-            overall = overall_diameter(winding.wire.diameter, _UNSTATED_GRADE)
+            overall = overall_diameter(winding.wire.diameter, winding.grade or _UNSTATED_GRADE)
             layers = winding.layers or layer_turns(winding.turns, turns_per_layer(overall, winding.strands, length))
         except ValueError:
             break

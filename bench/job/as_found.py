@@ -80,20 +80,19 @@ class FoundWinding(Model):
         if known is None or self.role is None:
             return None
         whole = round(known)
-        return Winding(
-            name=self.name,
-            role=self.role,
-            turns=whole,
-            taps=self.taps,
-            wire=self.wire,
-            strands=self.strands,
-            sense=self.sense,
-            start=self.start,
-            finish=self.finish,
-            rated_voltage=self.nameplate_voltage,
-            rated_current=self.nameplate_current,
-            layers=self.layers if sum(self.layers) == whole else (),
-            mean_turn=self.mean_turn,
+        # A tap beyond the turns that were counted is somebody's slip; without taps the winding still says something.
+        taps = self.taps if not self.taps or self.taps[-1].turn < whole else ()
+        same = Winding(name=self.name, role=self.role, turns=whole, taps=taps, wire=self.wire, strands=self.strands)
+        return same.model_copy(
+            update={
+                "sense": self.sense,
+                "start": self.start,
+                "finish": self.finish,
+                "rated_voltage": self.nameplate_voltage,
+                "rated_current": self.nameplate_current,
+                "layers": self.layers if sum(self.layers) == whole else (),
+                "mean_turn": self.mean_turn,
+            }
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -55,6 +55,7 @@ class Winding(Model):
     turns: Count | None = None
     taps: tuple[Tap, ...] = ()
     wire: WireSize | None = None
+    grade: Literal[1, 2] | None = Field(default=None, description="enamel: 1 single, 2 double")
     strands: Annotated[int, Field(strict=True, ge=1, le=16)] = 1
     sense: Sense = Sense.CLOCKWISE
     start: Lead = Lead()
