@@ -15,7 +15,8 @@ from bench.job.profiles import load_table
 from bench.job.winding import Winding
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
-from bench.magnetics.excitation import MagneticCore, exciting, exciting_log_spread, power_log_spread
+from bench.magnetics.excitation import MagneticCore
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
@@ -131,13 +132,14 @@ def _steel(name: str) -> Steel:
 def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: float) -> ExcitingCurve:
     """The exciting curve of a good core, from 3 % to 130 % of nominal."""
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
-    points = [exciting(core, turns, v, frequency) for v in volts]
+    points = exciting_curve(core, turns, volts, frequency)
+    u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
     return ExcitingCurve(
         voltage=volts,
-        current=np.array([point.current for point in points]),
-        u_log_current=np.array([exciting_log_spread(core, turns, v, frequency) for v in volts]),
-        core_watts=np.array([point.core_loss for point in points]),
-        u_log_watts=np.array([power_log_spread(core, turns, v, frequency) for v in volts]),
+        current=points.current,
+        u_log_current=u_log_current,
+        core_watts=points.core_loss,
+        u_log_watts=u_log_watts,
     )
 
 

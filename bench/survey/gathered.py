@@ -55,10 +55,11 @@ def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]
     windings = base.winding or tuple(record.windings.values())
     known = {name for one in windings for name in lead_names(one)}
     parts: dict[str, Any] = {"winding": windings}
-    parts |= _newest(base, record, known)
     curve = [one for one in record.curve if one[0].fed in known]
     if curve:
         parts |= _curve(base, curve)
+        base = base.model_copy(update={"volts": tuple(_at(one, base.frequency) for one in base.volts)})
+    parts |= _newest(base, record, known)
     counted, left = _counts(record, windings)
     parts["winding"] = tuple(_with_count(one, counted) for one in windings)
     return Gathered(
@@ -149,13 +150,13 @@ def _newest(base: AsFound, record: _Record, known: set[str]) -> dict[str, Any]:
     return {
         "insulation": (*(o for o in base.insulation if o.winding not in insulation), *insulation.values()),
         "resistance": (*(o for o in base.resistance if o.winding not in resistance), *resistance.values()),
-        "volts": (*(_at(o, base.frequency) for o in base.volts if (o.fed, o.winding) not in volts), *volts.values()),
+        "volts": (*(o for o in base.volts if (o.fed, o.winding) not in volts), *volts.values()),
         "current_ratio": (*(o for o in base.current_ratio if o.winding not in ratios), *ratios.values()),
     }
 
 
 def _at(volts: FoundVolts, frequency: float | None) -> FoundVolts:
-    """With the file's frequency written in: a curve that was read since may have been at another one."""
+    """With the file's frequency written in: the curve that was read since may be of another one."""
     return volts if volts.frequency is not None else volts.model_copy(update={"frequency": frequency})
 
 

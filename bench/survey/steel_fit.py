@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from bench.job.as_found import CurvePoint
-from bench.magnetics.excitation import MagneticCore, exciting
+from bench.magnetics.excitation import MagneticCore
+from bench.magnetics.exciting_curve import exciting_curve
 from bench.magnetics.steel import Steel
 
 __all__ = ["SteelFit", "fit_steels"]
@@ -78,7 +79,9 @@ def _fit(
 ) -> tuple[SteelFit, float] | None:
     fit_rules, u_area = rules["steel_fit"], float(rules["core"]["u_log_area"])
     amps = np.log([one.current for one in points])
-    watts = [None if one.power is None else one.power - resistance * one.current**2 for one in points]
+    volts = np.array([one.voltage for one in points])
+    watts = np.array([math.nan if one.power is None else one.power - resistance * one.current**2 for one in points])
+    known = watts > 0
 
     def logs(parameters: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         moved = replace(
@@ -88,12 +91,8 @@ def _fit(
             building_factor=core.building_factor * math.exp(parameters[2] * fit_rules["u_log_watts"]),
         )
         # Read at the terminals: what the winding's own ohms take off the EMF is a fraction of a percent here.
-        taken = [exciting(moved, turns, one.voltage, frequency) for one in points]
-        off_amps = np.log([one.current for one in taken]) - amps
-        off_watts = [
-            math.log(one.core_loss / w) for one, w in zip(taken, watts, strict=True) if w is not None and w > 0
-        ]
-        return off_amps, np.array(off_watts)
+        taken = exciting_curve(moved, turns, volts, frequency)
+        return np.log(taken.current) - amps, np.log(taken.core_loss[known]) - np.log(watts[known])
 
     def residues(parameters: NDArray[np.float64]) -> NDArray[np.float64]:
         off_amps, off_watts = logs(parameters)

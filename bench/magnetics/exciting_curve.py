@@ -1,0 +1,80 @@
+"""The exciting current at many volts at once: RMS and watts with their doubts, and nothing of the wave's shape."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.magnetics.emf import EMF_FACTOR
+from bench.magnetics.excitation import MagneticCore
+from bench.magnetics.steel import MU_0
+
+__all__ = ["ExcitingPoints", "curve_log_spreads", "exciting_curve"]
+
+_QUARTER = np.sin(np.linspace(0.0, math.pi / 2, 91))
+# Of the whole cycle of 360 samples, in which all but the first and the last of a quarter stand four times.
+_WEIGHT = np.concatenate([[2.0], np.full(89, 4.0), [2.0]]) / 360.0
+
+
+@dataclass(frozen=True)
+class ExcitingPoints:
+    """Arrays (n,): RMS current [A], core loss [W], peak flux density [T]."""
+
+    current: NDArray[np.float64]
+    core_loss: NDArray[np.float64]
+    flux_density: NDArray[np.float64]
+
+
+def exciting_curve(core: MagneticCore, turns: float, voltage: NDArray[np.float64], frequency: float) -> ExcitingPoints:
+    """Exciting current of `turns` N under sine EMFs `voltage` (n,) [V rms] > 0 at `frequency` [Hz].
+
+    The same as `exciting` at each of them (a test shows it), from a quarter of the cycle: the magnetising current is
+    symmetrical about its peak, and orthogonal to the one that carries the loss.  Raises ValueError as `exciting` does.
+    """
+    voltage = np.asarray(voltage, dtype=float)
+    if not (turns > 0 and frequency > 0 and np.all(voltage > 0)):
+        raise ValueError("turns, frequency and voltage must be more than 0")
+    peak = voltage / (EMF_FACTOR * frequency * turns * core.area)
+    b = peak[:, None] * _QUARTER
+    magnetising = (core.steel.field_at(b) * core.path + b * core.joint / MU_0) / turns
+    per_mass = np.array([core.steel.loss_at(float(one), frequency) for one in peak])
+    loss = per_mass * core.mass * core.building_factor
+    return ExcitingPoints(np.sqrt(magnetising**2 @ _WEIGHT + (loss / voltage) ** 2), loss, peak)
+
+
+def curve_log_spreads(
+    core: MagneticCore, turns: float, voltage: NDArray[np.float64], frequency: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """u of ln(RMS current) and of ln(core loss) at each of `voltage` (n,): steel, joints, stack and loss.
+
+    As `exciting_log_spread` and `power_log_spread`, each cause moved by its standard uncertainty.
+    """
+    base = exciting_curve(core, turns, voltage, frequency)
+    u_log_loss = math.hypot(core.steel.loss_log_spread, core.u_log_building)
+    # The field's spread differs with the flux density, so that each point has a steel of its own; the curve's shape
+    # about the peak decides its RMS, and the peak's spread moves all of it.
+    steel = np.array(
+        [
+            math.log(_moved_field(core, turns, float(v), frequency, float(b)) / i)
+            for v, b, i in zip(np.asarray(voltage, dtype=float), base.flux_density, base.current, strict=True)
+        ]
+    )
+    joint = exciting_curve(replace(core, joint=core.joint + core.u_joint), turns, voltage, frequency)
+    smaller = exciting_curve(replace(core, area=core.area * math.exp(-core.u_log_area)), turns, voltage, frequency)
+    lossy = replace(core, building_factor=core.building_factor * math.exp(u_log_loss))
+    more_loss = exciting_curve(lossy, turns, voltage, frequency)
+    changes = [steel, *(np.log(one.current / base.current) for one in (joint, smaller, more_loss))]
+    area_on_loss = np.log(smaller.core_loss / base.core_loss)
+    return np.sqrt(sum(change**2 for change in changes)), np.hypot(u_log_loss, area_on_loss)
+
+
+def _moved_field(core: MagneticCore, turns: float, voltage: float, frequency: float, peak: float) -> float:
+    """RMS current with the steel's field moved by its spread at this peak."""
+    factor = math.exp(core.steel.field_log_spread(peak))
+    b = peak * _QUARTER
+    magnetising = (core.steel.field_at(b) * factor * core.path + b * core.joint / MU_0) / turns
+    loss = core.steel.loss_at(peak, frequency) * core.mass * core.building_factor
+    return math.sqrt(float(magnetising**2 @ _WEIGHT) + (loss / voltage) ** 2)
