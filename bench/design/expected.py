@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from bench.design.seats import Seat, seats, section_mean_turn
+from bench.design.steel_as_found import core_with_steel_as_found
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -95,21 +97,27 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
 
 
 def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
-    """The job's core as the flux sees it; None while its size or its steel is not known."""
+    """The job's core as the flux sees it; None while its size or its steel is not known.
+
+    Where the same laminations go back in, their own curve as found takes the place of the steel's published ones.
+    """
     shape, area = job.core.shape, job.core.net_area
     if shape is None or area is None or not job.core.steel:
         return None
     kind = "butt" if job.core.interleave == "butt" else "interleaved"
-    return MagneticCore(
-        area=area * variant.stack_factor,
+    core = MagneticCore(
+        area=area,
         path=shape.path,
         steel=_steel(job.core.steel),
-        joint=assembly[f"joint_{kind}_mm"] * 1e-3 + variant.joint_added,
+        joint=assembly[f"joint_{kind}_mm"] * 1e-3,
         building_factor=assembly["building_factor"],
         u_log_area=assembly["u_log_area"],
         u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
         u_log_building=assembly["u_log_building"],
     )
+    if job.as_found is not None and job.as_found.core_kept:
+        core = core_with_steel_as_found(core, job.as_found)
+    return replace(core, area=area * variant.stack_factor, joint=core.joint + variant.joint_added)
 
 
 def _window_permeance(job: Job) -> float:

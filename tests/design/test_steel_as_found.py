@@ -1,0 +1,72 @@
+"""A core that goes back in is expected to take what it took before, not what its grade's published curves say."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from bench.design.expected import expect, magnetic_core
+from bench.job.as_found import AsFound
+from bench.job.expectation import Variant
+from bench.job.file import read_job
+from bench.job.model import Job
+from bench.job.profiles import example_job
+from bench.magnetics.exciting_curve import exciting_curve
+from bench.whole_test import rules_named
+
+EXAMPLE = read_job(example_job("coastal-receiver"))
+RULES = rules_named()
+VOLTS = np.array([20.0, 40.0, 60.0, 80.0, 97.0, 105.0, 112.0, 120.0])
+
+
+def _job(field: float, loss: float = 1.0, *, kept: bool = True, power: bool = True) -> Job:
+    """The example on a core with `field` times its grade's field and `loss` times its loss, read with 280 turns."""
+    core = magnetic_core(EXAMPLE, RULES["assembly"])
+    assert core is not None
+    steel = replace(core.steel, field=core.steel.field * field, loss=core.steel.loss * loss)
+    taken = exciting_curve(replace(core, steel=steel), 280, VOLTS, 50.0)
+    points: list[dict[str, Any]] = [
+        {"voltage": f"{v} V", "current": f"{i:.6f} A"} | ({"power": f"{w:.5f} W"} if power else {})
+        for v, i, w in zip(VOLTS, taken.current, taken.core_loss, strict=True)
+    ]
+    table = {"winding_turns": 280, "frequency": "50 Hz", "exciting": points, "core_kept": kept}
+    return EXAMPLE.model_copy(update={"as_found": AsFound.model_validate(table)})
+
+
+def _nominal(job: Job, variant: Variant | None = None) -> tuple[float, float, float]:
+    curve = expect(job, RULES, variant or Variant()).curve
+    assert curve is not None
+    return curve.current_at(230.0), curve.watts_at(230.0), curve.u_log_current_at(230.0)
+
+
+@pytest.mark.parametrize("field", [0.7, 1.0, 1.6, 2.2])
+def test_the_expected_current_is_that_of_the_same_core_at_the_same_flux(field: float) -> None:
+    # 97.27 V on 280 turns make the flux of 230 V on 662: the same ampere turns.
+    job = _job(field)
+    core = magnetic_core(EXAMPLE, RULES["assembly"])
+    assert core is not None
+    steel = replace(core.steel, field=core.steel.field * field)
+    truth = exciting_curve(replace(core, steel=steel), 662, np.array([230.0]), 50.0).current[0]
+    amps, _, u_log = _nominal(job)
+    assert amps == pytest.approx(truth, rel=0.02)
+    assert u_log < 0.6 * _nominal(EXAMPLE)[2]
+
+
+def test_watts_that_were_read_are_expected_again() -> None:
+    plain, lossy = _nominal(_job(1.0)), _nominal(_job(1.0, loss=1.7))
+    assert lossy[1] == pytest.approx(1.7 * plain[1], rel=0.02)
+    without = _nominal(_job(1.0, loss=1.7, power=False))
+    assert without[1] == pytest.approx(_nominal(EXAMPLE)[1], rel=1e-6)
+
+
+def test_a_gap_adds_to_it_what_a_gap_adds() -> None:
+    added = [_nominal(job, Variant(joint_added=0.05e-3))[0] - _nominal(job)[0] for job in (_job(1.0), _job(1.6))]
+    assert added[0] > 0.01
+    assert added[1] == pytest.approx(added[0], rel=0.25)
+
+
+def test_other_laminations_are_expected_by_their_grade() -> None:
+    assert _nominal(_job(2.2, kept=False)) == pytest.approx(_nominal(EXAMPLE))
