@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["Strip", "StripJob", "begin", "finish", "strip_in_goes"]
 
 _SILENT_AFTER = 5.0
+_WHOLE = ("done", "off", "whole")
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def typed_goes(job: StripJob, keyboard: TypedLines, view: StripView, *, done: bo
             if isinstance(stop, KeyboardInterrupt):
                 raise
             return state, False
-        if text.lower() in ("done", "off", "whole"):
+        if text.lower() in _WHOLE:
             if state.off > 0:
                 return state, True
             click.echo("  nothing came off yet; Ctrl-D leaves it so", err=True)
@@ -198,7 +199,9 @@ def counted_go(
         closed = "; the input is closed: with --rest SECONDS a go ends by itself" if keyboard.at_end() else ""
         click.echo(f"{job.name}: nothing came off{closed}", err=True)
         return state, False
-    return state, asked.done or _off_whole(job, keyboard, state, asked=not keyboard.at_end())
+    if asked.done or (go.ended_by or "").strip().lower() in _WHOLE:
+        return state, True
+    return state, _off_whole(job, keyboard, state, asked=not keyboard.at_end())
 
 
 def said_kept(state: Stripping) -> None:
@@ -246,6 +249,7 @@ class _Go:
         self._instrument = instrument
         self._view = view
         self._counter = counter
+        self.ended_by: str | None = None
         self._shown: tuple[float, float, float] | None = None
         self._still_since = time.monotonic()
         self._silent_at: float | None = self._still_since + _SILENT_AFTER
@@ -260,7 +264,8 @@ class _Go:
             and self.state.off > 0
         ):
             return True
-        return keyboard.waiting() and (rest is None or not keyboard.at_end())
+        self.ended_by = keyboard.take()
+        return self.ended_by is not None or (rest is None and keyboard.at_end())
 
     def look(self) -> None:
         from bench.records.entry import Kind

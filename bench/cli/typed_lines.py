@@ -52,6 +52,12 @@ class TypedLines:
         self._begin()
         return self._look(0.0)
 
+    def take(self) -> str | None:
+        """The line that stands ready, None at the end of the input or where none does; never waits."""
+        if not self.waiting() or self._next[0] is None:
+            return None
+        return self._next.pop()
+
     def at_end(self) -> bool:
         """Whether what stands ready is the end of the input."""
         return self.waiting() and self._next[0] is None

@@ -1,0 +1,586 @@
+"""`turnproof survey` as a person uses it: nothing, half or all of the readings, windings that come off."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import re
+import signal
+import subprocess
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bench.job.profiles import example_job
+from bench.operators.rehearsal import ControlPort
+from bench.records.lock import JobLock
+from tests.cli.conftest import Ended
+from tests.cli.running import TURNPROOF, lines, rehearsal, turnproof, written
+
+Run = Callable[..., Ended]
+
+EMPTY = 'schema = 1\n[identity]\nnumber = "E-1"\n'
+WINDINGS = "primary\np\n117 V\nht\n\n500 V\nheater\n\n6.3 V\n\n\n"
+INSULATION = "500 V\n85 Mohm\n120 Mohm\n> 2000 Mohm\n"
+RESISTANCE = "21 degC\n3.42 ohm\n176.1 ohm\n0.049 ohm\n"
+VOLTS = "\n50 Hz\n97.75 V\n449.9 V\n97.80 V\n5.575 V\n"
+CURVE = "20 V\n46 mA\n\n40.1 V\n64.5 mA\n\n60.2 V\n80 mA\n2.78 W\n\n"
+ALL = WINDINGS + INSULATION + RESISTANCE + VOLTS + CURVE
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> str:
+    return written(tmp_path / "empty.toml", EMPTY)
+
+
+def uncounted(name: str, folder: Path) -> str:
+    """A shipped job, its unit as found read and not yet stripped."""
+    planned, mark, found = example_job(name).read_text(encoding="utf-8").partition("[as_found]\n")
+    return written(folder / f"{name}.toml", planned + mark + re.sub(r"(?m)^turns(_within)? = .*\n", "", found))
+
+
+@pytest.fixture
+def gate(tmp_path: Path) -> str:
+    return uncounted("gate-opener", tmp_path)
+
+
+@pytest.fixture
+def coastal(tmp_path: Path) -> str:
+    return uncounted("coastal-receiver", tmp_path)
+
+
+def record_of(run: Run, job: str) -> list[dict[str, Any]]:
+    entries: list[dict[str, Any]] = json.loads(run("record", job, "--json").out)["entries"]
+    return entries
+
+
+# -- looking -----------------------------------------------------------------------------------------
+
+
+def test_of_a_unit_of_which_nothing_is_known_it_says_what_to_read_first_and_in_which_order(
+    run: Run, empty: str
+) -> None:
+    ended = run("survey", empty)
+    order = ["insulation resistance", "resistance of every winding", "open-circuit volts", "exciting current"]
+    places = [ended.out.index(words) for words in order]
+    assert ended.status == 2
+    assert places == sorted(places)
+    assert "WITH the volts on the fed winding at the same moment" in ended.out
+    document = json.loads(run("survey", empty, "--json").out)
+    assert (document["schema"], document["survey"], len(document["read_first"])) == (1, None, 5)
+
+
+@pytest.mark.parametrize("name", ["coastal-receiver", "gate-opener"])
+def test_the_shipped_jobs_stand_and_agree(run: Run, name: str) -> None:
+    ended = run("survey", str(example_job(name)))
+    assert (ended.status, ended.error) == (0, "")
+    assert "turns per volt" in ended.out
+    document = json.loads(run("survey", str(example_job(name)), "--json").out)
+    assert (document["schema"], document["whole"], document["disagrees"]) == (1, True, False)
+
+
+def test_readings_without_a_count_are_incomplete(run: Run, gate: str) -> None:
+    ended = run("survey", gate)
+    assert ended.status == 2
+    assert json.loads(run("survey", gate, "--json").out)["turns_per_volt"] is None
+
+
+def test_a_count_that_disagrees_ends_with_2_and_is_named(run: Run, tmp_path: Path) -> None:
+    text = example_job("coastal-receiver").read_text(encoding="utf-8").replace("turns = 16\n", "turns = 18\n")
+    ended = run("survey", written(tmp_path / "job.toml", text))
+    assert ended.status == 2
+    assert "What disagrees" in ended.out
+    assert "heater" in ended.out[ended.out.index("What disagrees") :]
+
+
+def test_the_bench_file_says_how_good_the_meter_is(run: Run, tmp_path: Path) -> None:
+    job = str(example_job("gate-opener"))
+    good = written(
+        tmp_path / "bench.toml",
+        'schema = 1\n[[meter]]\nname = "good"\nuse = "hand"\naccuracy = { voltage_ac = "0.1 % + 1 counts" }\n',
+    )
+
+    def doubt(*more: str) -> float:
+        document = json.loads(run("survey", job, "--json", *more).out)
+        return float(document["windings"][1]["expected"]["u"])
+
+    assert doubt("--bench", good) < doubt() / 2
+
+
+# -- reading -----------------------------------------------------------------------------------------
+
+
+def test_readings_are_typed_in_the_order_of_least_risk_and_kept(run: Run, empty: str) -> None:
+    ended = run("survey", empty, "--read", typed=ALL)
+    assert ended.status == 2  # nothing was counted yet
+    order = ["Insulation, before", "Resistance of every", "Open-circuit volts; feed", "Mains kills", "which winding is"]
+    places = [ended.out.index(words) for words in order]
+    assert places == sorted(places)
+    assert ended.out.index("Follow your local electrical code") < ended.out.index(order[0])
+    kept = [(one["body"]["part"], one["body"].get("winding")) for one in record_of(run, empty) if "part" in one["body"]]
+    assert kept == [
+        *[("winding", None)] * 3,
+        *[("insulation", name) for name in ("primary", "ht", "heater")],
+        *[("resistance", name) for name in ("primary", "ht", "heater")],
+        *[("volts", name) for name in ("ht", "heater")],
+        *[("exciting", None)] * 3,
+    ]
+    document = json.loads(run("survey", empty, "--json").out)
+    assert [one["name"] for one in document["windings"]] == ["primary", "ht", "heater"]
+    assert document["insulation"]["heater"] == 2e9
+
+
+def test_each_low_volt_is_told_what_it_makes_elsewhere(run: Run, empty: str) -> None:
+    assert "each volt on primary makes about 4.3 V on ht" in run("survey", empty, "--read", typed=ALL).out
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("5 mm", "'5 mm' is a length, expected a resistance"),
+        ("3.42", "'3.42' has no unit, expected a resistance"),
+        ("0 ohm", "expected more than 0"),
+        ("soso", "'soso' is no quantity, expected a resistance"),
+        ("3,420 ohm", "can mean a thousand or a fraction"),
+        ("-3 ohm", "expected more than 0"),
+    ],
+)
+def test_a_reading_that_is_none_is_asked_again_with_the_reason(run: Run, empty: str, typed: str, told: str) -> None:
+    ended = run("survey", empty, "--read", typed=f"{WINDINGS}{INSULATION}\n{typed}\n3.42 ohm\nq\n")
+    assert told in ended.out
+    assert [one["body"]["resistance"] for one in record_of(run, empty) if one["body"].get("part") == "resistance"] == [
+        "3.42 ohm"
+    ]
+
+
+def test_a_name_that_is_none_or_stands_twice_is_asked_again(run: Run, empty: str) -> None:
+    ended = run("survey", empty, "--read", typed="5 volts\nprimary\n\n\nprimary\nht\n\n\n\n\nq\n")
+    assert "'5 volts' is no name, expected letters, digits" in ended.out
+    assert "'primary' is named already" in ended.out
+    assert "Inside first: primary, ht. Right?" in ended.out
+
+
+def test_windings_that_were_named_wrongly_are_named_anew(run: Run, empty: str) -> None:
+    run("survey", empty, "--read", typed="secondary\n\n\n\nn\nprimary\n\n117 V\n\ny\nq\n")
+    document = json.loads(run("survey", empty, "--json").out)
+    assert [one["name"] for one in document["windings"]] == ["primary"]
+
+
+@pytest.mark.parametrize(
+    ("insulation", "told"),
+    [
+        ("500 V\n85 Mohm\n2 Mohm\n120 Mohm\n", "Insulation of ht is below 10 Mohm"),
+        ("500 V\n85 Mohm\n\n120 Mohm\n", "Insulation of ht was not read"),
+        ("\n\n\n\n", "Insulation of primary, ht, heater was not read"),
+    ],
+)
+def test_nothing_is_fed_past_low_or_unread_insulation(run: Run, empty: str, insulation: str, told: str) -> None:
+    ended = run("survey", empty, "--read", typed=WINDINGS + insulation + RESISTANCE + "\n" + VOLTS)
+    assert told in ended.out
+    assert "which winding is fed" not in ended.out
+    assert "volts" not in {one["body"].get("part") for one in record_of(run, empty)}
+
+
+def test_a_reason_goes_past_the_gate_and_is_kept(run: Run, empty: str) -> None:
+    low = "500 V\n85 Mohm\n2 Mohm\n120 Mohm\n"
+    ended = run("survey", empty, "--read", typed=f"{WINDINGS}{low}{RESISTANCE}12 V from a battery\n{VOLTS}")
+    assert "which winding is fed" in ended.out
+    notes = [one["body"]["text"] for one in record_of(run, empty) if one["kind"] == "note"]
+    assert notes == ["fed past the insulation gate because: 12 V from a battery"]
+
+
+def test_insulation_of_the_job_file_opens_the_gate_too(run: Run, gate: str) -> None:
+    ended = run("survey", gate, "--read", typed="\n" * 7 + "none\n")
+    assert "which winding is fed" in ended.out
+    assert "Why feed it all the same" not in ended.out
+
+
+def test_an_open_winding_is_a_note_and_no_number(run: Run, empty: str) -> None:
+    run("survey", empty, "--read", typed=f"{WINDINGS}{INSULATION}\nOL\n")
+    (note,) = [one["body"] for one in record_of(run, empty) if one["kind"] == "note"]
+    assert note == {"text": "resistance as found: over range, open", "winding": "primary"}
+
+
+def test_what_was_read_before_the_input_ended_is_kept_and_the_windings_are_not_asked_again(
+    run: Run, empty: str
+) -> None:
+    ended = run("survey", empty, "--read", typed=WINDINGS + "500 V\n85 Mohm\n")
+    assert ended.status == 2
+    assert "the input ended; what was read is kept" in ended.error
+    again = run("survey", empty, "--read", typed="\n\n90 Mohm\n")
+    assert "winding 1, its name" not in again.out
+    document = json.loads(run("survey", empty, "--json").out)
+    assert document["insulation"] == {"primary": 85e6, "ht": 90e6}
+
+
+def test_with_json_what_is_asked_stays_out_of_the_data(run: Run, empty: str) -> None:
+    ended = run("survey", empty, "--read", "--json", typed=ALL)
+    assert json.loads(ended.out)["schema"] == 1
+    assert "Mains kills" in ended.error
+
+
+def test_control_c_while_something_may_be_fed_says_what_to_do_first(empty: str) -> None:
+    reading = subprocess.Popen(
+        [*TURNPROOF, "survey", empty, "--read"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert reading.stdout is not None
+    while "winding 1" not in reading.stdout.readline(40):
+        pass
+    reading.send_signal(signal.SIGINT)
+    _, error = reading.communicate(timeout=20)
+    assert reading.returncode == 130
+    assert "volts to zero and unplug before you touch the unit; what was read is kept" in error
+
+
+# -- stripping, typed --------------------------------------------------------------------------------
+
+
+def test_a_winding_comes_off_in_goes_that_add_up(run: Run, gate: str) -> None:
+    ended = run("survey", gate, "--strip", "supply24", typed="100\n90.5\n-4.5\ndone\n")
+    assert ended.status == 0
+    assert "supply24: off whole, 186 ± 0.5 turns (typed)" in ended.out
+    assert "next: primary: expect 15" in ended.out
+    goes = [one["body"]["turns"] for one in record_of(run, gate) if one["kind"] == "strip go"]
+    assert goes == [100.0, 90.5, -4.5]
+    assert run("survey", gate).status == 0
+
+
+def test_before_the_first_turn_it_says_what_to_expect_and_keeps_it(run: Run, gate: str, empty: str) -> None:
+    run("survey", gate, "--strip", "supply24", typed="186\ndone\n")
+    ended = run("survey", gate, "--strip", "primary")
+    assert re.search(r"primary: expect 15\d\d ± \d+ turns, from readings and counts", ended.out)
+    begun = [one["body"] for one in record_of(run, gate) if one["kind"] == "strip begun"]
+    assert begun[1]["expected"]["low"] < 1584 < begun[1]["expected"]["high"]
+    run("survey", empty, "--read", typed=WINDINGS)
+    assert "nothing read or counted yet tells its turns" in run("survey", empty, "--strip", "ht").out
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("ten", "'ten' is no number of turns"),
+        ("-3", "3 turns can't be taken back, expected at most the 0 that are off"),
+        ("0", "expected more than none"),
+        ("done", "nothing came off yet"),
+        ("999999", "expected at most 100000"),
+    ],
+)
+def test_what_can_t_be_turns_is_asked_again(run: Run, gate: str, typed: str, told: str) -> None:
+    ended = run("survey", gate, "--strip", "supply24", typed=f"{typed}\n186\ndone\n")
+    assert ended.status == 0
+    assert told in ended.error
+
+
+def test_a_winding_that_is_not_off_whole_is_no_count_and_goes_on_next_time(run: Run, gate: str) -> None:
+    first = run("survey", gate, "--strip", "supply24", typed="100\n")
+    assert first.status == 2
+    assert "supply24: 100 turns off so far, kept" in first.error
+    assert json.loads(run("survey", gate, "--json").out)["windings"][1]["counted"] is None
+    second = run("survey", gate, "--strip", "supply24", typed="86\ndone\n")
+    assert "supply24: going on from 100 turns off as recorded" in second.error
+    assert "off whole, 186" in second.out
+
+
+def test_the_end_of_input_means_done_where_that_was_said(run: Run, gate: str) -> None:
+    ended = run("survey", gate, "--strip", "supply24", "--done", "--json", typed="100\n86\n")
+    said = lines(ended.out)
+    assert ended.status == 0
+    assert [one["off"] for one in said[:-1]] == [0.0, 100.0, 186.0]
+    assert said[-1]["result"]["turns"] == 186.0
+    assert said[-1]["survey"]["turns_per_volt"]["value"] == pytest.approx(6.93, rel=0.02)
+    assert run("survey", gate, "--strip", "primary", "--done", typed="").status == 2
+
+
+def test_a_winding_that_is_off_is_counted_anew_only_when_that_is_said(run: Run, gate: str) -> None:
+    run("survey", gate, "--strip", "supply24", typed="186\ndone\n")
+    refused = run("survey", gate, "--strip", "supply24", typed="5\ndone\n")
+    assert refused.status == 3
+    assert re.fullmatch(r"supply24: is recorded as off with 186 turns on \S+; --again counts it anew\n", refused.error)
+    run("survey", gate, "--strip", "supply24", "--again", typed="100\n")
+    assert json.loads(run("survey", gate, "--json").out)["windings"][1]["counted"]["turns"] == 186.0
+    run("survey", gate, "--strip", "supply24", typed="87\ndone\n")
+    assert json.loads(run("survey", gate, "--json").out)["windings"][1]["counted"]["turns"] == 187.0
+
+
+def test_a_count_of_the_job_file_is_told_and_replaced(run: Run) -> None:
+    job = str(example_job("gate-opener"))
+    ended = run("survey", job, "--strip", "supply24", typed="187\ndone\n")
+    assert "the job file has 186 turns; what is counted now takes their place" in ended.out
+    assert json.loads(run("survey", job, "--json").out)["windings"][1]["counted"]["turns"] == 187.0
+
+
+def test_a_miscount_is_told_at_once(run: Run, coastal: str) -> None:
+    run("survey", coastal, "--strip", "rectifier", typed="13\ndone\n")
+    run("survey", coastal, "--strip", "primary", typed="280\ndone\n")
+    ended = run("survey", coastal, "--strip", "heater", typed="18\ndone\n")
+    assert ended.status == 2
+    assert "heater: 18 turns counted, but volts and the other counts say 16.0" in ended.out
+    assert "What disagrees" in ended.out
+
+
+def test_turns_that_are_off_already_are_said(run: Run, gate: str) -> None:
+    ended = run("survey", gate, "--strip", "supply24", "--from", "180", typed="6\ndone\n")
+    assert "off whole, 186 " in ended.out
+
+
+def test_a_winding_out_of_turn_is_told(run: Run, coastal: str) -> None:
+    ended = run("survey", coastal, "--strip", "primary")
+    assert "primary: the outermost that is not counted yet is heater" in ended.out
+
+
+def test_control_c_keeps_what_is_off(gate: str) -> None:
+    strip = subprocess.Popen(
+        [*TURNPROOF, "survey", gate, "--strip", "supply24"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )  # fmt: skip
+    assert strip.stdin is not None
+    assert strip.stdout is not None
+    strip.stdin.write("100\n")
+    strip.stdin.flush()
+    while "(100 off so far" not in strip.stdout.readline(60):
+        pass
+    strip.send_signal(signal.SIGINT)
+    _, error = strip.communicate(timeout=20)
+    assert strip.returncode == 130
+    assert list(filter(None, error.splitlines())) == ["supply24: 100 turns off so far, kept", "interrupted"]
+
+
+def test_a_closed_input_is_the_end_of_a_go_and_no_failure(gate: str) -> None:
+    done = subprocess.run(
+        f"{' '.join(TURNPROOF)} survey {gate} --strip supply24 <&-", shell=True, capture_output=True, text=True,
+        check=False, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert "supply24: 0 turns off so far, kept" in done.stderr
+
+
+def test_two_programs_at_once_are_told_of_each_other(run: Run, gate: str, home: Path) -> None:
+    (home / "locks").mkdir(parents=True)
+    with JobLock(home / "locks", "TP-0093", "survey --strip"):
+        for arguments in (["--strip", "supply24"], ["--read"]):
+            ended = run("survey", gate, *arguments)
+            assert ended.status == 4
+            assert re.search(r"job TP-0093 is held by process \d+ .turnproof survey --strip", ended.error)
+        assert run("survey", gate).status == 2
+        assert run("survey", gate, "--note", "wax between the layers").status == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["--strip", "hearter"], "'hearter' is not among those as found, expected one of primary, supply24"),
+        (["--strip", "probe"], "'probe' is your own search coil"),
+        (["--strip", "supply24", "--counter", "hall"], "expected PROFILE@PORT"),
+        (["--strip", "supply24", "--from", "-1"], "--from"),
+        (["--strip", "supply24", "--read"], "--read and --strip: expected one of them at a time"),
+        (["--counter", "hall@/dev/null"], "expected only with --strip WINDING"),
+        (["--of", "supply24"], "--of: expected only with --note or --photo"),
+        (["--read", "--meter", "yellow"], "--meter 'yellow': expected the name of a meter in the bench file"),
+        (["--meter", "hand"], "--meter: expected only with --read"),
+        (["--note", "x", "--of", "hearter"], "--of 'hearter': expected one of the windings, primary, supply24"),
+        (["--note", "  "], "--note: 0 characters, expected from 1"),
+        (["--photo", "nowhere.jpg"], "--photo nowhere.jpg: no such file"),
+        (["--photo", "/dev/null"], "is no plain file"),
+    ],
+)
+def test_what_can_t_be_done_is_one_line_and_a_status(
+    run: Run, tmp_path: Path, gate: str, arguments: list[str], told: str
+) -> None:
+    probe = '\n[[as_found.winding]]\nname = "probe"\nsearch_coil = true\nturns = 5\n'
+    job = written(tmp_path / "probed.toml", Path(gate).read_text(encoding="utf-8") + probe)
+    ended = run("survey", job, *arguments)
+    assert ended.status == 3
+    assert told in ended.error
+    assert len(ended.error.splitlines()) == 1
+
+
+def test_a_winding_of_a_unit_without_windings_can_t_come_off(run: Run, empty: str) -> None:
+    ended = run("survey", empty, "--strip", "ht")
+    assert ended.status == 3
+    assert "no windings as found yet" in ended.error
+
+
+# -- notes and photographs ---------------------------------------------------------------------------
+
+
+def test_notes_and_photographs_are_kept_and_checked(run: Run, gate: str, tmp_path: Path, home: Path) -> None:
+    photo = tmp_path / "leads.jpg"
+    photo.write_bytes(b"\xff\xd8 leads")
+    ended = run("survey", gate, "--note", "paper between layers", "--photo", str(photo), "--of", "supply24")
+    assert (ended.status, ended.error) == (0, "")
+    shown = run("record", gate)
+    assert "winding supply24, text paper between layers" in shown.out
+    assert "name leads.jpg" in shown.out
+    assert "1 attached unaltered" in run("record", gate, "--verify").out
+    (kept,) = (home / "data" / "attachments").iterdir()
+    kept.chmod(0o600)
+    kept.write_bytes(b"\xff\xd8 other")
+    verified = run("record", gate, "--verify")
+    assert verified.status == 1
+    assert "leads.jpg" in verified.error
+    assert "was altered" in verified.error
+
+
+def test_a_photograph_on_a_full_disk_is_one_line_and_no_entry(
+    run: Run, gate: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from bench.records import attachments
+
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    run("survey", gate, "--note", "first")
+    monkeypatch.setattr(attachments.os, "fsync", full)
+    (tmp_path / "leads.jpg").write_bytes(b"x")
+    ended = run("survey", gate, "--photo", str(tmp_path / "leads.jpg"))
+    assert ended.status == 4
+    assert "not kept: No space left on device" in ended.error
+    assert len(ended.error.splitlines()) == 1
+    assert [one["kind"] for one in record_of(run, gate)] == ["note"]
+
+
+# -- stripping by a counter --------------------------------------------------------------------------
+
+
+@contextmanager
+def stripping(job: str, winding: str, counter: str, *options: str) -> Iterator[subprocess.Popen[str]]:
+    """The command in a process of its own, past its first line of JSON."""
+    process = subprocess.Popen(
+        [*TURNPROOF, "survey", job, "--strip", winding, "--counter", counter, "--json", *options],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    try:
+        yield process
+    finally:
+        if process.poll() is None:
+            process.kill()
+            process.communicate()
+
+
+def until(process: subprocess.Popen[str], off: float) -> dict[str, Any]:
+    """Read until so many turns are off."""
+    assert process.stdout is not None
+    while True:
+        line = process.stdout.readline()
+        assert line, process.stderr.read() if process.stderr else ""
+        said: dict[str, Any] = json.loads(line)
+        if said.get("off", -1.0) >= off and "speed" in said and said["speed"] is not None:
+            return said
+
+
+def test_every_winding_comes_off_one_of_them_by_a_counter_that_runs_backwards(run: Run, coastal: str) -> None:
+    with (
+        rehearsal("--speed", "3") as (ports, control),
+        stripping(coastal, "heater", ports["counter"]) as heater,
+    ):
+        until(heater, 0.0)
+        control.do("spindle", to=-16.0, rpm=240.0)
+        standing = until(heater, 16.0)
+        out, error = heater.communicate("\ny\n", timeout=40)
+    assert heater.returncode == 0, error
+    assert standing["low"] == standing["high"] == 16.0
+    result = lines(out)[-1]["result"]
+    assert (result["turns"], result["within"], result["how"], result["goes"]) == (16.0, 0.125, "counter", 1)
+    assert "Is the winding off whole? [y/N]" in error
+    for winding, typed in (("rectifier", "13\n"), ("ht", "600\n692\n"), ("primary", "280\n")):
+        assert run("survey", coastal, "--strip", winding, typed=typed + "done\n").status == 0
+    ended = run("survey", coastal, "--json")
+    document = json.loads(ended.out)
+    assert ended.status == 0
+    assert document["whole"]
+    assert document["turns_per_volt"]["value"] == pytest.approx(280 / 117 / 0.996, rel=0.01)
+
+
+def test_every_winding_of_the_other_job_typed(run: Run, gate: str) -> None:
+    for winding, typed in (("supply24", "186\n"), ("primary", "800\n784\n")):
+        assert run("survey", gate, "--strip", winding, typed=typed + "done\n").status == 0
+    document = json.loads(run("survey", gate, "--json").out)
+    assert document["whole"]
+    assert document["turns_per_volt"]["value"] == pytest.approx(1584 / 230 / 0.996, rel=0.01)
+
+
+def test_a_killed_go_whose_port_was_lost_goes_on_where_the_board_stands(gate: str) -> None:
+    with rehearsal("--speed", "3") as (ports, control):
+        with stripping(gate, "supply24", ports["counter"]) as killed:
+            until(killed, 0.0)
+            control.do("spindle", to=-30.0, rpm=240.0)
+            until(killed, 4.0)
+            killed.send_signal(signal.SIGKILL)
+            killed.communicate()
+        control.do("spindle", wait=True)
+        with stripping(gate, "supply24", ports["counter"], "--rest", "1", "--done") as again:
+            until(again, 30.0)
+            control.do("spindle", to=-40.0, rpm=240.0)
+            control.do("unplug", port="counter", seconds=1.0)
+            out, error = again.communicate(timeout=40)
+    told = lines(out)
+    assert again.returncode in (0, 2), error  # 40 turns are not what its volts tell
+    assert "going on from" in error
+    assert {"LinkWentAway", "LinkCameBack"} <= {one.get("event") for one in told}
+    assert told[-1]["result"]["turns"] == 40.0
+
+
+def test_a_go_ends_by_rest_with_the_input_closed_and_typing_goes_on_from_it(run: Run, gate: str) -> None:
+    with (
+        rehearsal("--speed", "3") as (ports, control),
+        stripping(gate, "supply24", ports["counter"], "--rest", "1") as go,
+    ):
+        assert go.stdin is not None
+        go.stdin.close()
+        go.stdin = None
+        until(go, 0.0)
+        control.do("spindle", to=10.0, rpm=240.0)
+        _, error = go.communicate(timeout=40)
+    assert go.returncode == 2
+    assert "supply24: 10 turns off so far, kept" in error
+    ended = run("survey", gate, "--strip", "supply24", typed="176\ndone\n")
+    assert "off whole, 186 ± 0.62 turns (counter and typed)" in ended.out
+
+
+def test_what_is_wound_on_again_is_subtracted_and_a_broken_off_go_is_kept(gate: str) -> None:
+    with rehearsal("--speed", "3") as (ports, control), stripping(gate, "supply24", ports["counter"]) as go:
+        until(go, 0.0)
+        control.do("spindle", to=-10.0, rpm=240.0)
+        until(go, 10.0)
+        control.do("spindle", to=-7.0, rpm=240.0, wait=True)
+        assert go.stdout is not None
+        while json.loads(go.stdout.readline()).get("off") != 7.0:
+            pass
+        go.send_signal(signal.SIGINT)
+        _, error = go.communicate(timeout=20)
+    assert go.returncode == 130
+    assert "supply24: 7 turns off so far, kept" in error
+    assert "interrupted" in error
+
+
+def test_a_counter_that_is_not_there_is_one_line(gate: str) -> None:
+    done = turnproof("survey", gate, "--strip", "supply24", "--counter", "hall@/dev/ttyNOTHERE")
+    assert done.returncode == 4
+    assert "/dev/ttyNOTHERE" in done.stderr
+
+
+def test_a_go_of_another_counter_is_taken_up_from_what_is_recorded(gate: str) -> None:
+    def go_of(port: str, control: ControlPort, turns: float) -> tuple[str, str]:
+        with stripping(gate, "supply24", port) as go:
+            until(go, 0.0)
+            control.do("spindle", by=turns, rpm=240.0)
+            until(go, 5.0)
+            go.send_signal(signal.SIGINT)
+            return go.communicate(timeout=20)
+
+    with rehearsal("--speed", "3") as (ports, control):
+        go_of(ports["counter"], control, -5.0)
+        plain = ports["counter"].replace("hall@", "plain@")
+        with stripping(gate, "supply24", plain) as go:
+            _, error = go.communicate("\n", timeout=20)
+    assert go.returncode == 2
+    assert "5 turns off are recorded from another counter" in error
+    assert "--from TURNS" in error
+    assert "the go ended before the counter's first line" in error
+    document = json.loads(turnproof("record", gate, "--json").stdout)
+    assert [one["body"]["off"] for one in document["entries"] if one["kind"].startswith("strip")][-1] == 5.0
