@@ -24,6 +24,7 @@ _COMMANDS = {
     "ports": "List serial ports, with what can be said of each.",
     "read": "Take a reading from a meter.",
     "count": "Watch a turn counter.",
+    "design": "Say what the new windings should read.",
     "wind": "Count a winding to its target.",
     "test": "Take a rewound unit through the acceptance test.",
     "record": "Show the record of a job, and check its chain.",

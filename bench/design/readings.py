@@ -20,6 +20,9 @@ __all__ = ["WARM", "foreseen"]
 WARM = 333.15
 """Copper at work [K]: 60 degC, a rise of 40 K in a room of 20 (common practice, no source)."""
 
+_A_FEW_VOLTS = 0.05
+"""Of nominal: where sums and differences are read, and where the core's permeability is low."""
+
 _POINTS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.1)
 
 
@@ -75,7 +78,8 @@ def _sums(expectation: Expectation, u_turns: dict[str, float]) -> list[Foreseen]
         if one.winding == expectation.fed or not one.whole:
             continue
         ratio = expectation.ratio(one.name)
-        u = abs(ratio) * math.hypot(_u_log_turns(one, expectation, u_turns), expectation.leakage(expectation.voltage))
+        beside_the_core = expectation.leakage(_A_FEW_VOLTS * expectation.voltage) / math.sqrt(3.0)
+        u = abs(ratio) * math.hypot(_u_log_turns(one, expectation, u_turns), beside_the_core)
         rows.append(Foreseen(Kind.SERIES_SUM, one.name, "a few volts", abs(1 + ratio), u, "1"))
         rows.append(Foreseen(Kind.SERIES_DIFFERENCE, one.name, "a few volts", abs(1 - ratio), u, "1"))
     return rows

@@ -1,0 +1,53 @@
+"""`turnproof design`: what the new windings of a job should read."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from bench.cli.exits import BadInput, ExitStatus
+
+__all__ = ["command"]
+
+
+@click.command("design")
+@click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+def command(job_file: Path, as_json: bool) -> int:
+    """Say what the new windings of JOB should read, each with its doubt: ohms, ratios, open-circuit volts, exciting
+    current and watts, and volts on load at low, nominal and high mains.
+
+    Loads are those of [[load]]; a secondary without one feeds what its rated_voltage and rated_current say.
+    """
+    from bench.cli.opening import open_job
+    from bench.cli.readings_view import reading_lines
+    from bench.design.expected import NotEnough, expect
+    from bench.design.readings import foreseen
+    from bench.whole_test import rules_named
+
+    job = open_job(job_file)
+    rules = rules_named()
+    try:
+        rows = foreseen(job, rules)
+        expectation = expect(job, rules, with_curve=False)
+    except NotEnough as problem:
+        raise BadInput("\n".join(f"{job_file}: {need}: missing" for need in problem.needs)) from None
+    except ValueError as problem:
+        raise BadInput(f"{job_file}: {problem}") from None
+    if as_json:
+        readings = [row.as_json() for row in rows]
+        flux = expectation.flux_density
+        document = {"schema": 1, "job": job.identity.number, "flux_density": flux, "readings": readings}
+        click.echo(json.dumps({**document, "missing": list(expectation.missing)}, indent=2))
+        return ExitStatus.DONE
+    volts, hertz = expectation.voltage, expectation.frequency
+    click.echo(f"{job.identity.name or job.identity.number}: what the new windings should read, ± with k = 2")
+    if expectation.flux_density is not None:
+        click.echo(f"  {expectation.flux_density:.3f} T peak at {volts:g} V, {hertz:g} Hz")
+    for line in reading_lines(rows):
+        click.echo(line)
+    for missing in expectation.missing:
+        click.echo(f"  not known without {missing}")
+    return ExitStatus.DONE
