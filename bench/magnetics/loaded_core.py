@@ -65,9 +65,10 @@ def loaded_core(
     linkage = turns * core.area
     # Integrated, the equation is in webers: its size then says how wrong the flux is. In volts, the derivative of a
     # current with kinks would say how rough it is, and halving steps until that falls takes for ever.
-    of_flux = linkage * (integral @ rate)
-    of_current = resistance * integral + leakage * (integral @ rate)
-    of_loss = linkage * (of_current @ rate)
+    alternating = np.eye(n) - 1.0 / n  # integral @ rate: a mean is lost on the way
+    of_flux = linkage * alternating
+    of_current = resistance * integral + leakage * alternating
+    of_loss = linkage * (resistance * alternating + leakage * rate)
     target = integral @ volts
     b = start.flux_density if start is not None and len(start.flux_density) == n else _guess(target, linkage)
 
