@@ -32,6 +32,7 @@ COPPER = "published/test_copper.py::"
 HEAT = "published/test_heat.py::"
 STEEL = "published/test_steel.py::"
 LEAKAGE = "published/test_leakage.py::"
+REGULATION = "published/test_regulation.py::"
 WAVES = "published/test_waves.py::"
 INRUSH = "magnetics/test_inrush.py::"
 
@@ -159,9 +160,19 @@ INDEX: dict[str, tuple[str, str]] = {
     **told_by(LEAKAGE + "test_concentric_windings", r10_1="14.03"),
     **told_by(LEAKAGE + "test_low_voltage_winding_split_to_both_sides", r10_2="5.344"),
     **told_by(LEAKAGE + "test_sandwich_of_a_shell_type", r10_3="0.03537"),
+    **told_by(REGULATION + "test_10_4_resistance_of_a_winding_from_another", r10_4="Ex 5.12 p5.89"),
     **numbered(STEEL + "test_no_load_current_of_a_textbook_core", "10.5", "10.6"),
+    **told_by(REGULATION + "test_10_8_small_transformer_at_no_load", r10_8="Ex 32.27 p1046"),
+    **numbered(REGULATION + "test_exciting_current_split", "10.9", "10.10", "10.11"),
+    **told_by(REGULATION + "test_10_12_regulation_and_efficiency_from_two_tests", r10_12="Ex 2.6 p80"),
+    **told_by(REGULATION + "test_10_14_overload_at_unity_power_factor", r10_14="Langsdorf, Theory of Alternating Current Machinery, p31"),
+    **told_by(REGULATION + "test_10_15_regulation_by_definition", r10_15="Ex 14 p329"),
+    **told_by(REGULATION + "test_10_16_equivalent_impedance", r10_16="Ex 13 p328"),
+    **told_by(REGULATION + "test_10_17_efficiency_at_full_and_half_load", r10_17="Ex 18 p332"),
+    **told_by(REGULATION + "test_10_18_load_of_best_efficiency", r10_18="Ex 19 p333"),
     **numbered(WAVES + "test_a_peaky_magnetising_current_and_the_loss_current_add_at_right_angles", "10.19"),
     **numbered(INRUSH + "test_the_worst_flux_is_twice_the_steady_peak_and_the_remanence", "10.21", "10.22"),
+    **told_by("published/test_former.py::test_copper_in_a_full_window", r10_20="McLyman, ch. 4"),
     # 11 waves
     **numbered(WAVES + "test_form_and_crest_factors", "11.1"),
     **numbered(WAVES + "test_a_mean_responding_meter_reads_a_square_high_and_a_saw_tooth_low", "11.2"),
