@@ -165,7 +165,7 @@ INDEX: dict[str, tuple[str, str]] = {
     **told_by(REGULATION + "test_10_8_small_transformer_at_no_load", r10_8="Ex 32.27 p1046"),
     **numbered(REGULATION + "test_exciting_current_split", "10.9", "10.10", "10.11"),
     **told_by(REGULATION + "test_10_12_regulation_and_efficiency_from_two_tests", r10_12="Ex 2.6 p80"),
-    **told_by(REGULATION + "test_10_14_overload_at_unity_power_factor", r10_14="Langsdorf, Theory of Alternating Current Machinery, p31"),
+    **told_by(REGULATION + "test_10_14_overload_at_unity_power_factor", r10_14="Current Machinery, p31: r = 0.017"),
     **told_by(REGULATION + "test_10_15_regulation_by_definition", r10_15="Ex 14 p329"),
     **told_by(REGULATION + "test_10_16_equivalent_impedance", r10_16="Ex 13 p328"),
     **told_by(REGULATION + "test_10_17_efficiency_at_full_and_half_load", r10_17="Ex 18 p332"),
