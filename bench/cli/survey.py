@@ -67,7 +67,7 @@ def command(
     from bench.records.store import RecordProblem
 
     job = open_job(job_file)
-    _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
+    _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, wire_log, counter), meter)
     bench = open_bench_file(bench_path)
     if meter and meter not in {"hand", *(entry.name for entry in bench.meter)}:
         names = ", ".join(entry.name for entry in bench.meter) or "none yet"
@@ -101,7 +101,7 @@ def _must_go_together(
     note: str | None,
     photo: Path | None,
     of: str | None,
-    of_strip: tuple[float | None, float | None, bool, bool, str],
+    of_strip: tuple[float | None, float | None, bool, bool, Path | None, str],
     meter: str,
 ) -> None:
     """One thing at a time, and no option that would do nothing; raises BadInput."""
@@ -111,8 +111,8 @@ def _must_go_together(
     ]
     if len(asked) > 1:
         raise BadInput(f"{' and '.join(asked)}: expected one of them at a time")
-    if strip is None and of_strip != (None, None, False, False, "hand"):
-        raise BadInput("--counter, --from, --rest, --done, --again: expected only with --strip WINDING")
+    if strip is None and of_strip != (None, None, False, False, None, "hand"):
+        raise BadInput("--counter, --from, --rest, --done, --again, --wire-log: expected only with --strip WINDING")
     if of is not None and not keeping:
         raise BadInput("--of: expected only with --note or --photo")
     if meter and not reading:

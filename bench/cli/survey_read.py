@@ -165,7 +165,7 @@ class AsFoundReader:
         if first is not None:
             self._say(f"Begin with at most {first.volts:.3g} V on {first.winding}, and on no other winding.")
         self._say("Part of the volts will do: the ratio is the same, as long as both are read at the same moment.")
-        fed = self._which_is_fed(windings, None if first is None else first.winding)
+        fed = self._which_is_fed(windings, None if first is None else first.winding, "which winding is fed")
         if fed is None:
             return
         self._steps_up(windings, fed)
@@ -174,14 +174,21 @@ class AsFoundReader:
             for name in lead_names(one):
                 if name != fed:
                     self._pair(fed, name, frequency)
+        primary = next((one.name for one in windings if one.role is Role.PRIMARY), None)
+        if primary not in (None, fed):
+            self._say("The exciting current tells most on the primary, at the volts of its plate.")
+            taking = self._which_is_fed(windings, primary, "which winding takes the exciting current")
+            if taking is None:
+                return
+            fed = taking
         self._exciting(fed, frequency)
 
-    def _which_is_fed(self, windings: tuple[FoundWinding, ...], usual: str | None) -> str | None:
+    def _which_is_fed(self, windings: tuple[FoundWinding, ...], usual: str | None, question: str) -> str | None:
         names = [name for one in windings for name in lead_names(one)]
         primary = next((one.name for one in windings if one.role is Role.PRIMARY), None)
         default = usual or primary or names[0]
         while True:
-            text = self._ask(f"which winding is fed [{default}], or none")
+            text = self._ask(f"{question} [{default}], or none")
             if text.lower() == "none":
                 return None
             if (text or default) in names:

@@ -189,6 +189,7 @@ def counted_go(
             click.echo("", err=True)
             said_kept(go.state)
             raise
+    view.ended()
     state = go.state.ended()
     if go.begun and state.goes:
         job.keep("strip go", state, turns=state.off - job.state.off, low=_bound(state.low), high=_bound(state.high),

@@ -160,6 +160,12 @@ class TerminalStripView:
         self._out.write(f"{before}{line}\n")
         self._out.flush()
 
+    def ended(self) -> None:
+        """The line that is written over stays; what is asked next has a line of its own."""
+        if self._live:
+            self._out.write("\n")
+            self._out.flush()
+
 
 class JsonStripView:
     """JSON lines, one for each change."""
@@ -188,6 +194,9 @@ class JsonStripView:
 
     def said(self, line: str) -> None:
         """What is said to a person has its place in the data."""
+
+    def ended(self) -> None:
+        """Nothing is left half written."""
 
     def wrote(self, fields: dict[str, Any]) -> None:
         self._out.write(json.dumps({"schema": 1, **fields}) + "\n")

@@ -584,3 +584,17 @@ def test_a_go_of_another_counter_is_taken_up_from_what_is_recorded(gate: str) ->
     assert "the go ended before the counter's first line" in error
     document = json.loads(turnproof("record", gate, "--json").stdout)
     assert [one["body"]["off"] for one in document["entries"] if one["kind"].startswith("strip")][-1] == 5.0
+
+
+def test_first_volts_come_from_the_ohms_and_the_curve_is_taken_on_the_primary(run: Run, tmp_path: Path) -> None:
+    text = Path(uncounted("coastal-receiver", tmp_path)).read_text(encoding="utf-8")
+    job = written(tmp_path / "unfed.toml", text[: text.index("[[as_found.volts]]")])
+    # Left out: the tester's volts, four insulations, temperature, six resistances; then, with ht fed, five volts.
+    typed = "\n" * 12 + "\n50 Hz\n" + "\n" * 5 + "\n20 V\n46 mA\nq\n"
+    ended = run("survey", job, "--read", typed=typed)
+    begin = re.search(r"Begin with at most ([\d.]+) V on ht, and on no other winding", ended.out)
+    assert begin is not None
+    assert 0 < float(begin[1]) <= 25
+    assert "which winding is fed [ht], or none" in ended.out
+    assert "which winding takes the exciting current [primary], or none" in ended.out
+    assert "volts on primary (Enter when there are no more)" in ended.out
