@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,7 +26,8 @@ MAINS_FACTORS = (0.9, 1.0, 1.1)
 """Mains at its lowest, nominal and at its highest: +-10 % of 230 V in public networks (EN 50160, from memory)."""
 
 STEPS = 301
-"""Steps of a cycle; odd, for the core.  Twice as many change RMS and mean values by less than 0.1 %."""
+"""Steps of a cycle; odd, for the core.  Twice as many change nothing by more than 0.04 % in the units that are compared
+with ngspice, ripple included."""
 
 _PASSES = 40
 _AGREED = 1e-4
@@ -46,7 +48,8 @@ def on_load(
 
     windings (n): turns and hot resistance of each;  fed: the name of the one that gets a sine of `voltage` [V rms] > 0
     and `frequency` [Hz] > 0 at its terminals;  leakage (n, n) [H] in the order of the windings, as `leakage_matrix`
-    gives it;  core: takes the exciting current, or None for one that takes nothing;  steps of a cycle, odd.
+    gives it for turns that are all positive;  core: takes the exciting current, or None for one that takes nothing;
+    steps of a cycle, odd.
 
     One circuit: the fed winding carries the waveform of every load and the exciting current, and what it loses every
     winding loses, at the same instant, so that a rectifier that takes its current at the peak flattens all the others.
@@ -69,6 +72,9 @@ def on_load(
     def supply(time: Array) -> Array:
         return np.asarray(peak * np.sin(2 * math.pi * frequency * time))
 
+    def induced(time: Array, drop: _ExcitingDrop) -> Array:
+        return np.asarray(supply(time)[:, None] * coils.ratio - drop(time))
+
     def at_core(volts: Array, near: CoreCycle | None) -> CoreCycle:
         if core is None:
             return CoreCycle(np.zeros(steps), volts, np.zeros(steps), 0.0)
@@ -80,8 +86,7 @@ def on_load(
     start = starting_point(circuit.layout, coils, coil_names, peak)
     for _ in range(_PASSES):
         drop = _ExcitingDrop(coils, exciting, period)
-        driven = circuit.driven_by(lambda time, drop=drop: supply(time)[:, None] * coils.ratio - drop(time))  # type: ignore[misc]
-        cycle = steady_cycle(driven, period, start, steps)
+        cycle = steady_cycle(circuit.driven_by(partial(induced, drop=drop)), period, start, steps)
         start = cycle.start
         # The second stage of a step is the instant at its end: node k is the end of step k - 1.
         current, rate = (np.roll(part[1::2, : len(coils.owner)], 1, axis=0) for part in (cycle.x, cycle.rate))

@@ -77,7 +77,7 @@ class OnLoad:
     drops[victim][cause]: what the current of each winding, and the exciting current, takes from each unfed winding.
     They add up to volts by turns less volts on load, exactly: V0^2 - V^2 is the mean of (v0 - v)(v0 + v), and v0 - v is
     the sum of what each current takes, so that each takes the mean of its part times (v0 + v), over V0 + V.
-    exciting_current [A rms], flux_density [T] peak, core_loss, input_power [W] from the supply.
+    exciting_current [A rms], flux_density [T] peak (0 without a core), core_loss, input_power [W] from the supply.
     """
 
     voltage: float
