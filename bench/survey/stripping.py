@@ -115,6 +115,10 @@ class Stripping:
             # Nothing was off: either way of the spindle is turns that came off.
             least = 0.0 if low <= 0 <= high else min(abs(low), abs(high))
             most = max(abs(low), abs(high))
+        elif sense == 0:
+            # Not a whole turn yet: it may have been either way.
+            most = max(abs(low), abs(high))
+            least = -most
         else:
             least, most = sorted((told * low, told * high))
         off = before + told * turns

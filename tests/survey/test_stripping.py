@@ -94,6 +94,12 @@ def test_less_than_a_turn_tells_no_sense() -> None:
     assert state.off == 50
 
 
+def test_before_a_whole_turn_it_may_have_been_either_way() -> None:
+    state = Stripping("ht").with_typed(20).begun(0.125).moved(0.5, 0.5, 0.5)
+    assert (state.low, state.off, state.high) == (19.5, 20.5, 20.5)
+    assert state.moved(1, 1, 1).certain
+
+
 def test_turns_between_two_goes_are_none_of_the_winding_s() -> None:
     state = Stripping("ht").begun(0.125).moved(50, 50, 50).ended()
     with pytest.raises(ValueError, match="no go of it has begun"):
