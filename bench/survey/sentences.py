@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from bench.quantities import show
 from bench.survey.flux_sentences import flux_lines
 from bench.survey.interval import Interval
-from bench.survey.slips import Explanation, SlipKind
+from bench.survey.slip_sentences import percent, slip_text
+from bench.survey.slips import SlipKind
 from bench.survey.values import Survey, WindingFound
 
 __all__ = ["Paragraph", "expectation_line", "says", "turns_text", "winding_lines"]
@@ -148,47 +149,8 @@ def _disagreement(survey: Survey) -> list[str]:
     for other in survey.slips[1:]:
         if other.kind is SlipKind.NONE or other.probability < 0.05:
             continue
-        lines.append(f"or ({_percent(other.probability)}): {slip_text(survey, other)}")
+        lines.append(f"or ({percent(other.probability)}): {slip_text(survey, other)}")
     return lines
-
-
-def slip_text(survey: Survey, one: Explanation) -> str:
-    """What went wrong, by how much, and what would settle it."""
-    size = abs(one.size)
-    way = "too many" if one.size > 0 else "too few"
-    match one.kind:
-        case SlipKind.MISCOUNT:
-            return (
-                f"{one.winding} was miscounted by {_turns(size)}, {way}: the volts and the other windings say a whole "
-                f"number of turns {'fewer' if one.size > 0 else 'more'}. Count its layers again, or take the "
-                f"corrected count."
-            )
-        case SlipKind.HALF_TURN:
-            return (
-                f"{one.winding} has half a turn {'less' if one.size > 0 else 'more'} than counted: start and finish "
-                f"leave "
-                "on opposite sides of the core. Look at its leads before they are cut."
-            )
-        case SlipKind.LOST_COUNT:
-            counted = survey.winding(one.winding.partition(".")[0]).counted
-            lost = 0.0 if counted is None else counted.turns * size
-            return f"the count of {one.winding} was lost on the way, by about {lost:.0f} turns {way}. Count again."
-        case SlipKind.REFERENCE:
-            fed = survey.winding(one.winding.partition(".")[0])
-            count = "" if fed.counted is None else f" (or its own count, by {fed.counted.turns * size:.0f} turns)"
-            return (
-                f"every winding is off by the same {_percent(size)} against {one.winding}: the reference is wrong, the "
-                f"volts on {one.winding}{count}. It read {_percent(size)} too {'high' if one.size > 0 else 'low'}, or "
-                "was not read at the same moment. Read it again together with any other winding."
-            )
-        case SlipKind.READING:
-            return (
-                f"the reading of {one.winding} is off by {_percent(size)}, {'high' if one.size > 0 else 'low'}, and "
-                f"by no "
-                "whole or half number of turns. Read it again: range, decimal, leads."
-            )
-        case SlipKind.NONE:
-            return "nothing is wrong"
 
 
 def _nameplate(survey: Survey) -> list[str]:
@@ -198,11 +160,11 @@ def _nameplate(survey: Survey) -> list[str]:
     for one in survey.nameplates:
         line = (
             f"{one.winding}: {one.nameplate:g} V on the plate, {one.open_volts:.3g} V open at the plate's supply: "
-            f"{_percent(abs(one.rise))} {'more' if one.rise > 0 else 'less'}."
+            f"{percent(abs(one.rise))} {'more' if one.rise > 0 else 'less'}."
         )
         if not one.usual:
             line += (
-                f" Usual is {_percent(one.usual_low)} to {_percent(one.usual_high)} more: look at the plate, the tap "
+                f" Usual is {percent(one.usual_low)} to {percent(one.usual_high)} more: look at the plate, the tap "
                 f"and "
                 "the leads."
             )
@@ -236,17 +198,17 @@ def _steel(survey: Survey) -> list[str]:
             others = [one.steel for one in survey.steels[1:] if one.fits and one.probability > 0.1]
             joint = f", {best.joint * 1e3:.3f} mm of air in the joints" if best.joint > 0.002e-3 else ""
             lines.append(
-                f"Of the steels known here it is most like {best.steel} ({_percent(best.probability)}){joint}, to "
+                f"Of the steels known here it is most like {best.steel} ({percent(best.probability)}){joint}, to "
                 f"within "
-                f"{_percent(best.scatter)} of the current; {_listed(others, 'or') or 'none'} would do as well."
+                f"{percent(best.scatter)} of the current; {_listed(others, 'or') or 'none'} would do as well."
                 if others
-                else f"Of the steels known here it is most like {best.steel} ({_percent(best.probability)}){joint}, to "
-                f"within {_percent(best.scatter)} of the current."
+                else f"Of the steels known here it is most like {best.steel} ({percent(best.probability)}){joint}, to "
+                f"within {percent(best.scatter)} of the current."
             )
         else:
             lines.append(
                 f"None of the steels known here fits the curve within a quarter ({best.steel} comes nearest, "
-                f"{_percent(best.scatter)}): look at turns, core size and the ammeter's range, or a gap."
+                f"{percent(best.scatter)}): look at turns, core size and the ammeter's range, or a gap."
             )
     return lines
 
@@ -278,18 +240,9 @@ def _tesla(flux: Interval) -> str:
     return f"{flux.value:.2f} ± {flux.expanded:.2f} T"
 
 
-def _turns(size: float) -> str:
-    return f"{size:g} turn" if size == 1 else f"{size:g} turns"
-
-
 def _sure(probability: float) -> str:
     word = "almost surely" if probability > 0.95 else "most likely" if probability > 0.7 else "perhaps"
-    return f"{word} ({_percent(probability)})"
-
-
-def _percent(part: float) -> str:
-    value = 100 * part
-    return f"{value:.0f} %" if value >= 9.95 else f"{value:.1f} %"
+    return f"{word} ({percent(probability)})"
 
 
 def _listed(names: list[str], joint: str = "and") -> str:
