@@ -13,9 +13,6 @@ from bench.survey.values import Survey, WindingFound
 
 __all__ = ["Paragraph", "expectation_line", "says", "turns_text", "winding_lines"]
 
-_GOOD_INSULATION = 1e8
-_REFUSE_INSULATION = 1e7
-
 
 @dataclass(frozen=True)
 class Paragraph:
@@ -83,20 +80,22 @@ def _count_text(one: WindingFound) -> str:
 
 def _insulation(survey: Survey) -> list[str]:
     lines = []
+    refuse, good_from = survey.insulation_limits
     for name, ohms in survey.insulation.items():
-        if ohms < _REFUSE_INSULATION:
+        if ohms < refuse:
             lines.append(
                 f"{name}: {show(ohms, 'ohm', 3)}, low: damp or carbon. Feed nothing before it is dried and read "
                 f"again, or "
                 "stripped."
             )
-        elif ohms < _GOOD_INSULATION:
+        elif ohms < good_from:
             lines.append(
-                f"{name}: {show(ohms, 'ohm', 3)}, less than a dry winding's 100 Mohm: dry it before full volts."
+                f"{name}: {show(ohms, 'ohm', 3)}, less than the {show(good_from, 'ohm', 3)} of a dry winding: dry it "
+                "before full volts."
             )
-    good = [name for name, ohms in survey.insulation.items() if ohms >= _GOOD_INSULATION]
+    good = [name for name, ohms in survey.insulation.items() if ohms >= good_from]
     if good:
-        lines.append(f"{', '.join(good)}: 100 Mohm or more.")
+        lines.append(f"{', '.join(good)}: {show(good_from, 'ohm', 3)} or more.")
     if survey.insulation and survey.insulation_missing:
         lines.append(f"not read: {', '.join(survey.insulation_missing)}. Read it before anything is fed.")
     return lines

@@ -59,6 +59,7 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
             for one in found.winding
             if not one.search_coil and one.name not in {read.winding for read in found.insulation}
         ),
+        insulation_limits=(float(rules["insulation"]["refuse_ohm"]), float(rules["insulation"]["good_ohm"])),
         flux=flux,
         curve=curve,
         steels=tuple(steels),

@@ -48,7 +48,8 @@ class WindingFound:
 @dataclass(frozen=True)
 class Survey:
     """turns_per_volt: turns over open-circuit volts with the nominal `volts` of the supply it was made for on the
-    winding `reference`;  slips: explanations, likeliest first;  taken: the one that the answers rest on."""
+    winding `reference`;  insulation_limits [ohm]: below the first nothing is fed, from the second on a winding is dry;
+    slips: explanations, likeliest first;  taken: the one that the answers rest on."""
 
     windings: tuple[WindingFound, ...]
     turns_per_volt: Interval | None
@@ -59,6 +60,7 @@ class Survey:
     next_winding: str | None
     insulation: dict[str, float]
     insulation_missing: tuple[str, ...]
+    insulation_limits: tuple[float, float]
     flux: Flux | None
     curve: CurveAnswer | None
     steels: tuple[SteelFit, ...]
