@@ -193,6 +193,39 @@ NOT_TESTED: dict[str, str] = {
 }
 
 
+# Where published sources contradict each other or themselves, and where that was looked at; C and our own number.
+CONTRADICTIONS: dict[str, str] = {
+    "C1 turns are rounded up, down or to nearest": "published/test_emf.py",
+    "C2 the sign of a meter's error": "published/test_waves.py",
+    "C3 'SWG' of a library is the American steel gauge": "published/test_wire.py",
+    "C4 a library's AWG is a rounded table": "published/test_wire.py",
+    "C5 misprints in a table of enamelled SWG": "published/test_wire.py",
+    "C6 a row of a litz table": "published/test_wire.py",
+    "C7 58.5 or 58 MS/m": "published/test_wire.py",
+    "C8 200 degC for 20 degC": "published/test_copper.py",
+    "C9 aluminium of 60 or 61 % IACS": "no code knows aluminium",
+    "C10 alpha of copper at 0 degC": "published/test_copper.py",
+    "C11 insulation class letters": "published/test_heat.py",
+    "C12 rises and limits of two standards": "published/test_heat.py",
+    "C13 break point of impedance tolerance": "no limit on impedance is used",
+    "C14 dielectric volts of two editions": "no dielectric volts are used; a limit names its edition when there is one",
+    "C15 4.0 W/kg at the wrong flux density": "published/test_steel.py",
+    "C16 curves of one grade differ twofold": "published/test_steel.py",
+    "C17 a machined core is no sheet": "published/test_steel.py",
+    "C18 peak ampere turns over root two": "published/test_steel.py",
+    "C19 one problem, two answers": "published/test_steel.py",
+    "C20 a force that its inputs don't give": "no forces are calculated",
+    "C21 integer division": "published/test_emf.py",
+    "C22 signs of infinity, two sentinels": "drivers/test_scpi.py",
+    "C23 a check sum over another text": "the counter's lines have a CRC, no XOR of that kind",
+    "C24 a formula and its code": "no impedance is taken from volts, amps and phase",
+    "C25 an empty error queue, two ways": "drivers/test_scpi.py",
+    "C26 base of the regulation": "published/test_regulation.py",
+    "C27 enamel of grade 3": "no code knows grade 3",
+    "C28 first and second order": "bench/estimate.py is first order and says so; its sources are a few percent at most",
+}
+
+
 @lru_cache(maxsize=32)
 def parsed(path: Path) -> tuple[str, ast.Module]:
     text = path.read_text(encoding="utf-8")
@@ -238,3 +271,8 @@ def test_a_row_is_tested_or_has_a_reason_and_never_both() -> None:
 def test_a_test_that_is_not_there_is_noticed() -> None:
     with pytest.raises(AssertionError, match="has no test"):
         block(EMF + "test_of_nothing")
+
+
+@pytest.mark.parametrize("one", [one for one in CONTRADICTIONS.values() if one.endswith(".py")])
+def test_the_file_that_looked_at_a_contradiction_is_there(one: str) -> None:
+    assert (TESTS / one).is_file()
