@@ -22,9 +22,11 @@ def command(job_file: Path, as_json: bool) -> int:
     Loads are those of [[load]]; a secondary without one feeds what its rated_voltage and rated_current say.
     """
     from bench.cli.opening import open_job
-    from bench.cli.readings_view import reading_lines
+    from bench.cli.readings_view import hint_lines, reading_lines
     from bench.design.expected import NotEnough, expect
+    from bench.design.plan import plan_of
     from bench.design.readings import foreseen
+    from bench.design.worth_knowing import worth_knowing
     from bench.whole_test import rules_named
 
     job = open_job(job_file)
@@ -36,10 +38,24 @@ def command(job_file: Path, as_json: bool) -> int:
         raise BadInput("\n".join(f"{job_file}: {need}: missing" for need in problem.needs)) from None
     except ValueError as problem:
         raise BadInput(f"{job_file}: {problem}") from None
+    try:
+        hints, no_plan = worth_knowing(plan_of(job), rules), ""
+    except ValueError as problem:
+        hints, no_plan = (), str(problem)
     if as_json:
         readings = [row.as_json() for row in rows]
         flux = expectation.flux_density
         document = {"schema": 1, "job": job.identity.number, "flux_density": flux, "readings": readings}
+        document["worth_knowing"] = [
+            {
+                "of": one.of,
+                "what": one.hint.what,
+                "value": one.hint.value,
+                "unit": one.hint.unit,
+                "basis": one.hint.basis,
+            }
+            for one in hints
+        ]
         click.echo(json.dumps({**document, "missing": list(expectation.missing)}, indent=2))
         return ExitStatus.DONE
     volts, hertz = expectation.voltage, expectation.frequency
@@ -48,6 +64,12 @@ def command(job_file: Path, as_json: bool) -> int:
         click.echo(f"  {expectation.flux_density:.3f} T peak at {volts:g} V, {hertz:g} Hz")
     for line in reading_lines(rows):
         click.echo(line)
+    if no_plan:
+        click.echo(f"  it can't be laid: {no_plan}")
+    elif hints:
+        click.echo("  worth knowing before it is wound")
+        for line in hint_lines(hints):
+            click.echo(line)
     for missing in expectation.missing:
         click.echo(f"  not known without {missing}")
     return ExitStatus.DONE

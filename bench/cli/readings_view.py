@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from bench.design.worth_knowing import WorthKnowing
     from bench.job.expected_reading import Foreseen
 
-__all__ = ["reading_lines"]
+__all__ = ["hint_lines", "reading_lines"]
 
 
 def reading_lines(rows: Sequence[Foreseen]) -> list[str]:
@@ -22,6 +23,20 @@ def reading_lines(rows: Sequence[Foreseen]) -> list[str]:
             lines.append(f"  {one.kind}")
         lines.append(f"    {_what(one):<{wide}}  {_value(one)}")
     return lines
+
+
+def hint_lines(hints: Sequence[WorthKnowing]) -> list[str]:
+    """One line for each hint with the number of what it stands on; those notes follow, each once."""
+    from bench.quantities import show
+
+    notes = list(dict.fromkeys(one.hint.basis for one in hints))
+    lines = []
+    for one in hints:
+        hint = one.hint
+        value = f"{hint.value * 100:.0f} %" if hint.unit == "1" else show(hint.value, hint.unit, 3) if hint.unit else ""
+        what = f"{one.of}, {hint.what}" if one.of else hint.what
+        lines.append(f"    {what}{': ' if value else ''}{value} [{notes.index(hint.basis) + 1}]")
+    return lines + [f"    [{number}] {note}" for number, note in enumerate(notes, start=1)]
 
 
 def _order(rows: Sequence[Foreseen], row: Foreseen) -> tuple[int, int]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bench.job.model import Job
+from bench.job.winding import Winding
 from bench.job.wire import overall_diameter
 from bench.magnetics.former import LayerBuild, build_layers, layer_turns, mean_turn, turns_per_layer, winding_length
 
-__all__ = ["Seat", "mean_turns", "seats", "section_mean_turn"]
+__all__ = ["Seat", "enamelled", "mean_turns", "seats", "section_mean_turn"]
 
 _UNSTATED_GRADE = 1
 """Enamel of wire whose grade nobody gave: the most of grade 1 is about the least of grade 2, so it suits either."""
@@ -51,7 +52,7 @@ def seats(job: Job) -> dict[str, Seat]:
             break
         try:
             length = winding_length(shape.window_height, insulation.margin or 2e-3, former)
-            overall = overall_diameter(winding.wire.diameter, winding.grade or _UNSTATED_GRADE)
+            overall = enamelled(winding)
             layers = winding.layers or layer_turns(winding.turns, turns_per_layer(overall, winding.strands, length))
         except ValueError:
             break
@@ -60,6 +61,13 @@ def seats(job: Job) -> dict[str, Seat]:
         screens = [screen.thickness for screen in job.screen if screen.after == winding.name]
         height = built[-1].outer + between + sum(thickness + between for thickness in screens)
     return found
+
+
+def enamelled(winding: Winding) -> float:
+    """Diameter [m] of a winding's wire over its enamel; raises ValueError while it has no wire."""
+    if winding.wire is None:
+        raise ValueError(f"winding.{winding.name}.wire: missing")
+    return overall_diameter(winding.wire.diameter, winding.grade or _UNSTATED_GRADE)
 
 
 def mean_turns(job: Job) -> dict[str, float]:
