@@ -1,27 +1,21 @@
-"""What a running test knows: the design, the rules, what stands on the bench, and how the leads lie now."""
+"""What a running test knows: the design, the rules, what stands on the bench, and what it feeds."""
 
 from __future__ import annotations
 
-from collections.abc import Generator
 from dataclasses import dataclass, field
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
 from bench.acceptance.feeding import best_feed_volts
+from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
-from bench.acceptance.requests import Connect, Excite, Request, Skipped, Stopped, Take, Trouble
+from bench.acceptance.requests import Excite
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
-from drivers.reading import Quantity, Reading
+from drivers.reading import Quantity
 
 __all__ = ["HANDS_OFF_VOLTS", "Context", "Equipment", "PlannedStep", "Steps"]
-
-HANDS_OFF_VOLTS = 25.0
-"""Leads are not moved, and nothing is touched, above these volts between any two terminals (common practice; below the
-50 V of the extra-low-voltage rules, since a transformer's kick adds to it)."""
-
-Steps = Generator[Request, Any, None]
 
 
 @dataclass(frozen=True)
@@ -52,11 +46,10 @@ class PlannedStep:
 
 
 @dataclass
-class Context:
+class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
-    gates: why mains is barred;  feed_doubt: why nothing at all is fed;  unconfirmed: whether the volts that were asked
-    for last came up is not known.
+    gates: why mains is barred;  feed_doubt: why nothing at all is fed.
     """
 
     job: Job
@@ -72,9 +65,6 @@ class Context:
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
-    connected: Connect | None = None
-    excited: Excite | None = None
-    unconfirmed: bool = False
     feed_doubt: str = ""
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
@@ -84,11 +74,6 @@ class Context:
     def why_no_curve(self) -> str:
         """Why there is no exciting current or core loss to judge by."""
         return next((one for one in self.expectation.missing if "no exciting current" in one), "no exciting curve")
-
-    @property
-    def live_volts(self) -> float:
-        """The most volts between any two terminals now."""
-        return 0.0 if self.excited is None or self.excited.volts == 0 else self.excited.hazard
 
     def measured_spans(self) -> list[Span]:
         """Sections of tapped windings, whole windings otherwise: what is measured winding by winding."""
@@ -157,58 +142,3 @@ class Context:
             return self.expectation.leakage(volts) + self.expectation.u_log_drop * self.expectation.drop(volts)
 
         return best_feed_volts(most, ratios, self.equipment.volt_spans, self.equipment.range_error, lost_in_the_unit)
-
-    def connect(self, request: Connect) -> Steps:
-        """Move the leads, with the volts at zero first where they could hurt."""
-        if self.connected == request:
-            return
-        if self.live_volts > HANDS_OFF_VOLTS:
-            yield from self.switch_off(request.step)
-        yield request
-        self.connected = request
-
-    def excite(self, request: Excite) -> Steps:
-        """Feed the winding; the circuit behind the source is changed only with the volts at zero."""
-        now = self.excited
-        if now is not None and _same_feed(now, request) and not self.unconfirmed:
-            return
-        if now is not None and now.volts > 0 and (self.unconfirmed or not _same_circuit(now, request)):
-            yield from self.switch_off(request.step)
-            now = None
-        try:
-            yield request
-        except (Skipped, Stopped, Trouble):
-            # Nobody said whether the volts came up: they count as live until they are confirmed to be at zero.
-            self.excited = request if now is None or request.hazard > now.hazard else now
-            self.unconfirmed = True
-            raise
-        self.excited = request
-
-    def switch_off(self, step: str) -> Steps:
-        """Volts to zero, if there are any."""
-        if self.excited is not None and self.excited.volts > 0:
-            off = self.feed(step, 0.0, self.excited.source)
-            yield off
-            self.excited = None
-            self.unconfirmed = False
-
-    def take(
-        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
-    ) -> Generator[Request, Any, Reading]:
-        """One settled reading of what is connected."""
-        reading = yield Take(step, quantity, expected, samples)
-        assert isinstance(reading, Reading)
-        return reading
-
-
-def _same_circuit(one: Excite, other: Excite) -> bool:
-    return (one.source, one.limiter, one.series_ohms, one.winding) == (
-        other.source,
-        other.limiter,
-        other.series_ohms,
-        other.winding,
-    )
-
-
-def _same_feed(one: Excite, other: Excite) -> bool:
-    return _same_circuit(one, other) and one.volts == other.volts

@@ -1,0 +1,114 @@
+"""Answers the requests of a procedure: by the operator, by the instrument, each reading kept before it is used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from typing import Any, Protocol
+
+from bench.acceptance.ask import Reply, ReplyKind
+from bench.acceptance.instrument import Instrument
+from bench.acceptance.requests import Connect, Enter, OperatorRequest, Request, Skipped, Stopped, Take, Trouble
+from drivers.reading import Quantity, Reading
+
+__all__ = ["Answering", "Keep", "Operator", "Watcher", "ask_for_value", "reading_object"]
+
+Keep = Callable[[str, dict[str, Any]], None]
+"""Stores one thing under a kind (`reading`, `answer`, `step`, `result`) before anything else happens."""
+
+_NOTHING_FED = (Quantity.RESISTANCE, Quantity.RESISTANCE_4W)
+
+
+class Operator(Protocol):
+    """Whoever does what is asked: a person at a terminal, a fixture, the rehearsal's hand."""
+
+    def ask(self, request: OperatorRequest) -> Reply:
+        """Put one request and wait for its reply; a malformed reply is asked again, the end of input means stop."""
+        ...
+
+
+class Watcher(Protocol):
+    """A view on requests and readings; called after what it is told was stored."""
+
+    def asked(self, request: Request) -> None: ...
+
+    def reading_taken(self, step: str, reading: Reading) -> None: ...
+
+
+class Answering:
+    """Between a procedure and the bench."""
+
+    def __init__(
+        self, operator: Operator, instrument: Instrument, keep: Keep, watchers: Sequence[Watcher] = ()
+    ) -> None:
+        self._operator = operator
+        self._instrument = instrument
+        self._keep = keep
+        self._watchers = watchers
+        self._connected: Connect | None = None
+
+    def answer(self, request: OperatorRequest | Take) -> Any:
+        """What the procedure is fed: a text, a Reading, None; or Skipped, Stopped or Trouble, as a value."""
+        for watcher in self._watchers:
+            watcher.asked(request)
+        try:
+            return self._answer(request)
+        except (Skipped, Stopped, Trouble) as trouble:
+            return trouble
+
+    def _answer(self, request: OperatorRequest | Take) -> Any:
+        match request:
+            case Take():
+                assert self._connected is not None
+                reading = self._instrument.take(request, self._connected)
+                self._keep("reading", {"step": request.step, **reading_object(reading)})
+                for watcher in self._watchers:
+                    watcher.reading_taken(request.step, reading)
+                return reading
+            case Connect() if self._instrument.moves_by_hand and request.quantity in _NOTHING_FED:
+                # Nothing is fed meanwhile: connecting and reading are one ask.
+                self._connected = request
+                return None
+            case Connect():
+                self._connected = request
+                self._ask(request)
+                return None
+            case Enter():
+                return self._ask(request)
+            case _:
+                self._ask(request)
+                return None
+
+    def _ask(self, request: OperatorRequest) -> str:
+        text = ask_for_value(self._operator, request)
+        if isinstance(request, Enter):
+            self._keep("answer", {"step": request.step, "quantity": str(request.quantity), "text": text})
+        return text
+
+
+def ask_for_value(operator: Operator, request: OperatorRequest) -> str:
+    """The text of a reply; a skip or a stop is raised as such."""
+    reply = operator.ask(request)
+    match reply.kind:
+        case ReplyKind.SKIP:
+            raise Skipped(reply.text)
+        case ReplyKind.STOP:
+            raise Stopped(reply.text)
+    return reply.text
+
+
+def reading_object(reading: Reading) -> dict[str, Any]:
+    """A reading as it is stored and printed."""
+    return {
+        "schema": 1,
+        "quantity": str(reading.quantity),
+        "value": reading.value,
+        "unit": reading.unit,
+        "state": str(reading.state),
+        "components": [asdict(component) for component in reading.components],
+        "instrument": reading.instrument,
+        "at": reading.at.isoformat(),
+        "monotonic": reading.monotonic,
+        "span": reading.span,
+        "raw": reading.raw,
+    }

@@ -1,0 +1,90 @@
+"""How the leads lie and what is live: none is moved, and no circuit changed, above the volts that can hurt."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from bench.acceptance.requests import Connect, Excite, Request, Skipped, Stopped, Take, Trouble
+from drivers.reading import Quantity, Reading
+
+__all__ = ["HANDS_OFF_VOLTS", "Leads", "Steps"]
+
+HANDS_OFF_VOLTS = 25.0
+"""Leads are not moved, and nothing is touched, above these volts between any two terminals (common practice; below the
+50 V of the extra-low-voltage rules, since a transformer's kick adds to it)."""
+
+Steps = Generator[Request, Any, None]
+
+
+@dataclass
+class Leads:
+    """State of what is connected and fed while a procedure runs.
+
+    unconfirmed: whether the volts that were asked for last came up is not known.
+    """
+
+    connected: Connect | None = field(default=None, kw_only=True)
+    excited: Excite | None = field(default=None, kw_only=True)
+    unconfirmed: bool = field(default=False, kw_only=True)
+
+    @property
+    def live_volts(self) -> float:
+        """The most volts between any two terminals now."""
+        return 0.0 if self.excited is None or self.excited.volts == 0 else self.excited.hazard
+
+    def connect(self, request: Connect) -> Steps:
+        """Move the leads, with the volts at zero first where they could hurt."""
+        if self.connected == request:
+            return
+        if self.live_volts > HANDS_OFF_VOLTS:
+            yield from self.switch_off(request.step)
+        yield request
+        self.connected = request
+
+    def excite(self, request: Excite) -> Steps:
+        """Feed the winding; the circuit behind the source is changed only with the volts at zero."""
+        now = self.excited
+        if now is not None and _same_feed(now, request) and not self.unconfirmed:
+            return
+        if now is not None and now.volts > 0 and (self.unconfirmed or not _same_circuit(now, request)):
+            yield from self.switch_off(request.step)
+            now = None
+        try:
+            yield request
+        except (Skipped, Stopped, Trouble):
+            # Nobody said whether the volts came up: they count as live until they are confirmed to be at zero.
+            self.excited = request if now is None or request.hazard > now.hazard else now
+            self.unconfirmed = True
+            raise
+        self.excited = request
+
+    def switch_off(self, step: str) -> Steps:
+        """Volts to zero, if there are any."""
+        fed = self.excited
+        if fed is not None and fed.volts > 0:
+            yield replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
+            self.excited = None
+            self.unconfirmed = False
+
+    def take(
+        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
+    ) -> Generator[Request, Any, Reading]:
+        """One settled reading of what is connected."""
+        reading = yield Take(step, quantity, expected, samples)
+        assert isinstance(reading, Reading)
+        return reading
+
+
+def _same_circuit(one: Excite, other: Excite) -> bool:
+    return (one.source, one.limiter, one.series_ohms, one.winding) == (
+        other.source,
+        other.limiter,
+        other.series_ohms,
+        other.winding,
+    )
+
+
+def _same_feed(one: Excite, other: Excite) -> bool:
+    return _same_circuit(one, other) and one.volts == other.volts
