@@ -1,0 +1,211 @@
+"""Wires for every winding that fit a window, by dynamic programming: exactly the best, without trying all of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.magnetics.copper import CONDUCTIVITY_20C, DENSITY
+from bench.magnetics.former import BULGE, layer_turns, turns_per_layer
+
+__all__ = ["Choice", "Fill", "Need", "Objective", "Room", "WireOption", "fill_window"]
+
+Floats = NDArray[np.float64]
+
+
+class Objective(Enum):
+    """What is made least: watts in the copper, or copper."""
+
+    LOSS = "loss"
+    COPPER = "copper"
+
+
+@dataclass(frozen=True)
+class WireOption:
+    """A wire as it may be wound: its name, bare diameter and diameter over the enamel [m], strands in hand."""
+
+    name: str
+    diameter: float
+    overall: float
+    strands: int = 1
+
+    @property
+    def section(self) -> float:
+        """Copper [m2] of all strands."""
+        return math.pi / 4 * self.diameter**2 * self.strands
+
+
+@dataclass(frozen=True)
+class Need:
+    """What one winding must be: turns, RMS current [A];  options: wires that may be taken;
+    after [m]: what lies on it before the next winding, insulation and screens."""
+
+    name: str
+    turns: int
+    current: float
+    options: tuple[WireOption, ...]
+    after: float
+
+
+@dataclass(frozen=True)
+class Room:
+    """tongue, stack [m] of the leg;  start [m]: where copper may begin over it;  width [m]: of the window, all of it;
+    length [m] of a layer;  interlayer [m];  heat: ohms of the copper at work over those at 20 degC."""
+
+    tongue: float
+    stack: float
+    start: float
+    width: float
+    length: float
+    interlayer: float
+    heat: float = 1.0
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The wire of one winding, and how many layers it takes."""
+
+    name: str
+    wire: WireOption
+    layers: int
+
+
+@dataclass(frozen=True)
+class Fill:
+    """A whole window: choices in the order of winding;  outer [m] with the last cover;  loss [W] of the copper at work;
+    copper [kg]."""
+
+    choices: tuple[Choice, ...]
+    outer: float
+    loss: float
+    copper: float
+
+
+def fill_window(
+    room: Room, needs: Sequence[Need], objective: Objective = Objective.LOSS, most_loss: float = math.inf
+) -> Fill | None:
+    """The best fill of the window, None where none fits it with at most `most_loss` [W].
+
+    Windings are laid from inside.  A winding's height does not depend on where it begins, and its copper only grows
+    with that: so of two ways to lay the first windings one that is neither higher, nor lossier, nor heavier may stand
+    for both, and the best of those that are left at the end is the best of all (Bellman's principle).  A test holds it
+    against trying everything.
+    """
+    laid = [_options(room, need) for need in needs]
+    if any(one is None for one in laid):
+        return None
+    layings = [one for one in laid if one is not None]
+    least = [float(one.height.min()) + need.after for one, need in zip(layings, needs, strict=True)]
+    states = _States(np.array([room.start]), np.zeros(1), np.zeros(1))
+    trail: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
+    with_copper = objective is Objective.COPPER
+    for number, (one, need) in enumerate(zip(layings, needs, strict=True)):
+        rest = math.fsum(least[number + 1 :])  # what the windings still to come take at the very least
+        states, parent, option = _extend(states, one, need, room.heat, room.width - rest, most_loss, with_copper)
+        if not len(states.height):
+            return None
+        trail.append((parent, option))
+    worth = states.copper if with_copper else states.loss
+    at = int(np.argmin(worth))
+    outer, loss, copper = float(states.height[at]), float(states.loss[at]), float(states.copper[at])
+    choices = []
+    for (parent, option), one, need in zip(reversed(trail), reversed(layings), reversed(list(needs)), strict=True):
+        chosen = int(option[at])
+        choices.append(Choice(need.name, one.wires[chosen], int(one.layers[chosen])))
+        at = int(parent[at])
+    return Fill(tuple(reversed(choices)), outer, loss, copper)
+
+
+@dataclass(frozen=True)
+class _Laying:
+    """The options of one winding, arrays (m,): height [m], layers; length of its wire = base + slope x begin [m]."""
+
+    wires: tuple[WireOption, ...]
+    height: Floats
+    layers: NDArray[np.int_]
+    base: Floats
+    slope: float
+    section: Floats
+
+
+@dataclass(frozen=True)
+class _States:
+    """Ways to lay the windings so far, arrays (n,): height reached [m], loss [W], copper [kg]."""
+
+    height: Floats
+    loss: Floats
+    copper: Floats
+
+
+def _options(room: Room, need: Need) -> _Laying | None:
+    """None where not one wire goes into a layer."""
+    wires, heights, layers, bases = [], [], [], []
+    around = 2 * (room.tongue + room.stack)
+    for wire in need.options:
+        try:
+            turns = layer_turns(need.turns, turns_per_layer(wire.overall, wire.strands, room.length))
+        except ValueError:
+            continue
+        high = BULGE * wire.overall
+        pitch = high + BULGE * room.interlayer
+        middles = sum(n * (number * pitch + high / 2) for number, n in enumerate(turns))
+        wires.append(wire)
+        layers.append(len(turns))
+        heights.append((len(turns) - 1) * pitch + high)
+        bases.append(need.turns * around + 2 * math.pi * middles)
+    if not wires:
+        return None
+    return _Laying(
+        tuple(wires),
+        np.array(heights),
+        np.array(layers),
+        np.array(bases),
+        2 * math.pi * need.turns,
+        np.array([wire.section for wire in wires]),
+    )
+
+
+def _extend(
+    states: _States,
+    one: _Laying,
+    need: Need,
+    heat: float,
+    most_height: float,
+    most_loss: float,
+    with_copper: bool,
+) -> tuple[_States, NDArray[np.intp], NDArray[np.intp]]:
+    height = states.height[:, None] + one.height[None, :] + need.after
+    length = one.base[None, :] + one.slope * states.height[:, None]
+    loss = states.loss[:, None] + need.current**2 * heat * length / (CONDUCTIVITY_20C * one.section[None, :])
+    copper = states.copper[:, None] + DENSITY * length * one.section[None, :]
+    parent, option = (part.ravel() for part in np.indices(height.shape))
+    flat = _States(height.ravel(), loss.ravel(), copper.ravel())
+    fits = (flat.height <= most_height + 1e-12) & (flat.loss <= most_loss * (1 + 1e-12))
+    kept = np.flatnonzero(fits)
+    kept = kept[_undominated(flat.height[kept], flat.loss[kept], flat.copper[kept] if with_copper else None)]
+    return _States(flat.height[kept], flat.loss[kept], flat.copper[kept]), parent[kept], option[kept]
+
+
+def _undominated(height: Floats, loss: Floats, copper: Floats | None) -> NDArray[np.intp]:
+    """Numbers of the ways that none other equals or beats in everything."""
+    if copper is None:
+        order = np.lexsort((loss, height))
+        best_before = np.minimum.accumulate(np.concatenate([[np.inf], loss[order][:-1]]))
+        return order[loss[order] < best_before]
+    order = np.lexsort((copper, loss, height))
+    kept: list[int] = []
+    front_loss, front_copper = np.empty(0), np.empty(0)
+    for number in order:
+        # All that came before are no higher: they beat it if one is neither lossier nor heavier.
+        if len(front_loss) and bool(np.any((front_loss <= loss[number]) & (front_copper <= copper[number]))):
+            continue
+        stays = ~((front_loss >= loss[number]) & (front_copper >= copper[number]))
+        front_loss = np.append(front_loss[stays], loss[number])
+        front_copper = np.append(front_copper[stays], copper[number])
+        kept.append(int(number))
+    return np.array(kept, dtype=np.intp)
