@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
@@ -125,8 +125,11 @@ class Context(Leads):
             limiter=limiter,
             series_ohms=series_ohms,
             hazard=hazard,
-            cautions=self.cautions.for_volts(hazard, source) if volts else (),
         )
+
+    def cautioned(self, request: Excite) -> Excite:
+        """With the lines for the volts that it puts on any terminal."""
+        return replace(request, cautions=self.cautions.for_volts(request.hazard, request.source))
 
     def low_feed_volts(self, linked: str | None = None) -> float:
         """The volts for a low-voltage step: no terminal above 25 V, fitted to the meter's ranges."""

@@ -51,6 +51,7 @@ class Leads:
         if now is not None and now.volts > 0 and (self.unconfirmed or not _same_circuit(now, request)):
             yield from self.switch_off(request.step)
             now = None
+        request = self.cautioned(request)
         try:
             yield request
         except (Skipped, Stopped, Trouble):
@@ -59,6 +60,10 @@ class Leads:
             self.unconfirmed = True
             raise
         self.excited = request
+
+    def cautioned(self, request: Excite) -> Excite:
+        """The request as it is asked: what must be told with it is told then, not when it was planned."""
+        return request
 
     def switch_off(self, step: str) -> Steps:
         """Volts to zero, if there are any."""

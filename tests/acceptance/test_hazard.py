@@ -8,12 +8,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import HANDS_OFF_VOLTS
 from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import SECOND_LOOK
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Request, Skipped, Stopped, Take, Trouble
-from tests.acceptance.ideal_bench import IdealBench, new_procedure
+from tests.acceptance.ideal_bench import IdealBench, new_procedure, run_ideal
 
 _COURSE = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -151,6 +152,13 @@ def test_a_second_look_that_is_skipped_leaves_the_hazard_standing(change: Any, s
     assert request.result.verdict is Verdict.REJECTED
     assert "the second look was skipped: later" in next(s.note for s in request.result.steps if s.id == step)
     assert not [r for r in seen if isinstance(r, Excite) and r.source == "variac"]
+
+
+def test_each_hazard_is_told_in_full_with_the_first_volts_and_in_a_line_from_then_on() -> None:
+    _, bench = run_ideal()
+    low = [r.cautions for r in bench.seen if isinstance(r, Excite) and r.source == "low voltage" and r.volts > 0]
+    assert low[0] == Hazard.LOW_VOLTS.value[0]
+    assert {cautions for cautions in low[1:]} == {(Hazard.LOW_VOLTS.value[1],)}
 
 
 def test_volts_that_nobody_confirmed_count_as_live() -> None:
