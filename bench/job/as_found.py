@@ -29,13 +29,14 @@ __all__ = [
     "AsFound",
     "CurrentRatio",
     "CurvePoint",
+    "Doubt",
     "FoundInsulation",
     "FoundResistance",
     "FoundVolts",
     "FoundWinding",
 ]
 
-Turns = Annotated[float, Field(strict=True, gt=0, le=100_000)]
+Turns = Annotated[float, Field(strict=True, ge=1, le=100_000)]
 
 
 class FoundWinding(Model):
@@ -104,17 +105,33 @@ class FoundInsulation(Model):
     test_voltage: Volts | None = None
 
 
+class Doubt(Model):
+    """One source of doubt in a reading that a meter gave on its line: u in the source's own unit, and the reading's
+    change for a change of it; readings that share a source share the error."""
+
+    source: Annotated[str, Field(min_length=1)]
+    u: Annotated[float, Field(ge=0, allow_inf_nan=False)]
+    sensitivity: Annotated[float, Field(allow_inf_nan=False)] = 1.0
+
+
 class FoundResistance(Model):
-    """Resistance of a winding, with the temperature of its copper."""
+    """Resistance of a winding, with the temperature of its copper.
+
+    components: where its doubt comes from, where a meter told; else the bench file says how good that meter is.
+    """
 
     winding: str
     resistance: TypedOhms
     temperature: Kelvin | None = None
     meter: str = ""
+    components: tuple[Doubt, ...] = ()
 
 
 class FoundVolts(Model):
-    """Open-circuit volts of a winding, and the volts on the fed one at the same moment; part of the volts will do."""
+    """Open-circuit volts of a winding, and the volts on the fed one at the same moment; part of the volts will do.
+
+    components, fed_components: where their doubt comes from, where a meter told.
+    """
 
     fed: str
     fed_voltage: TypedVolts
@@ -122,6 +139,8 @@ class FoundVolts(Model):
     voltage: TypedVolts
     frequency: Hertz | None = None
     meter: str = ""
+    components: tuple[Doubt, ...] = ()
+    fed_components: tuple[Doubt, ...] = ()
 
 
 class CurrentRatio(Model):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.estimate import Estimate
-from bench.job.as_found import AsFound, FoundWinding
+from bench.job.as_found import AsFound, Doubt, FoundWinding
 from bench.job.bench_file import AccuracyText, MeterAccuracy
 from bench.magnetics.copper import at_temperature
 from bench.quantities import Typed
@@ -80,15 +80,17 @@ def evidence_of(
     rules: the table profiles/limits/survey.
     """
     by_name = {one.winding: one for one in counted}
-    from_file = {one.winding: one for winding in found.winding for one in _counts(winding, rules["count"])}
+    counts = [one for winding in found.winding for one in _counts(winding, by_name.get(winding.name), rules["count"])]
     return Evidence(
-        counted=tuple({**from_file, **by_name}.values()),
+        counted=tuple({**{one.winding: one for one in counts}, **by_name}.values()),
         volts=tuple(
             VoltsPair(
                 fed=one.fed,
-                fed_volts=_typed(one.fed_voltage, accuracy_of(one.meter).voltage_ac, one.meter, "V", f"volts {n} fed"),
+                fed_volts=_told(one.fed_voltage, one.fed_components)
+                or _typed(one.fed_voltage, accuracy_of(one.meter).voltage_ac, one.meter, "V", f"volts {n} fed"),
                 winding=one.winding,
-                volts=_typed(one.voltage, accuracy_of(one.meter).voltage_ac, one.meter, "V", f"volts {n}"),
+                volts=_told(one.voltage, one.components)
+                or _typed(one.voltage, accuracy_of(one.meter).voltage_ac, one.meter, "V", f"volts {n}"),
                 frequency=one.frequency or found.frequency,
             )
             for n, one in enumerate(found.volts, start=1)
@@ -104,7 +106,8 @@ def evidence_of(
         ),
         resistances={
             one.winding: _at_twenty(
-                _typed(one.resistance, accuracy_of(one.meter).resistance, one.meter, "ohm", f"ohms {n}"),
+                _told(one.resistance, one.components)
+                or _typed(one.resistance, accuracy_of(one.meter).resistance, one.meter, "ohm", f"ohms {n}"),
                 one.temperature or found.temperature,
             )
             for n, one in enumerate(found.resistance, start=1)
@@ -113,26 +116,43 @@ def evidence_of(
 
 
 def count_of(winding: str, turns: float, rules: dict[str, Any], within: float | None = None, how: str = "") -> Counted:
-    """A count as it is taken where nobody says how good it is; rules: the `count` table of profiles/limits/survey."""
+    """A count as it is taken where nobody says how good it is; rules: the `count` table of profiles/limits/survey.
+
+    Nobody's count is beyond doubt: a half width below `least_within` is taken for that.
+    """
     if within is None:
         within = float(rules["exact_within"] if turns <= rules["exact_up_to"] else rules["within"])
-    return Counted(winding, turns, within, how)
+    return Counted(winding, turns, max(within, float(rules["least_within"])), how)
 
 
-def _counts(winding: FoundWinding, rules: dict[str, Any]) -> list[Counted]:
-    """Of the whole winding, and of its sections where it has taps: a tap's turn is counted from the start."""
-    if winding.turns is None:
+def _counts(winding: FoundWinding, stripped: Counted | None, rules: dict[str, Any]) -> list[Counted]:
+    """Of the whole winding, and of its sections where it has taps: a tap's turn is counted from the start.
+
+    What was counted while stripping stands for the whole; a tap beyond it is somebody's slip and makes no sections.
+    """
+    if winding.search_coil and winding.turns is not None:
+        return [Counted(winding.name, winding.turns, 0.0, "your own turns")]
+    whole = stripped
+    if whole is None and winding.turns is not None:
+        whole = count_of(winding.name, winding.turns, rules, winding.turns_within, "job file")
+    if whole is None:
         return []
-    how = "your own turns" if winding.search_coil else "job file"
-    whole = count_of(winding.name, winding.turns, rules, 0.0 if winding.search_coil else winding.turns_within, how)
     marks = [(tap.name, float(tap.turn)) for tap in winding.taps]
-    if not marks:
+    if not marks or marks[-1][1] >= whole.turns:
         return [whole]
     sections, before = [], 0.0
-    for name, turn in [*marks, ("finish", winding.turns)]:
-        sections.append(count_of(f"{winding.name}.{name}", turn - before, rules, winding.turns_within, how))
+    for name, turn in [*marks, ("finish", whole.turns)]:
+        sections.append(count_of(f"{winding.name}.{name}", turn - before, rules, whole.within, whole.how))
         before = turn
     return [whole, *sections]
+
+
+def _told(typed: Typed, doubts: tuple[Doubt, ...]) -> Estimate | None:
+    """With the doubt that the meter itself gave; None for a reading that somebody typed."""
+    parts: dict[str, float] = {}
+    for one in doubts:
+        parts[one.source] = parts.get(one.source, 0.0) + one.sensitivity * one.u
+    return Estimate(typed.value, parts) if parts else None
 
 
 def _typed(typed: Typed, accuracy: AccuracyText, meter: str, unit: str, own: str) -> Estimate:

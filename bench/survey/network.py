@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import chi2
 
 from bench.survey.evidence import AmpsPair, Counted, Evidence, VoltsPair
 
@@ -28,7 +29,7 @@ _LEAST = 1e-12
 class Observation:
     """What was read or counted, as a sum of logarithms of turns: y = a . ln N, with the contributions to its doubt.
 
-    name: `count W` or `volts W against F` or `amps W`;  kind: count, volts or amps;  winding;  fed.
+    kind: count, volts, amps, or sum of sections (and copper, usual for what is only expected);  winding;  fed.
     """
 
     kind: str
@@ -57,7 +58,8 @@ NO_SLIP = Slip()
 @dataclass(frozen=True)
 class Posterior:
     """Mean (n,) and covariance (n, n) of ln N of the windings;  log_evidence: of the observations;
-    size, u_size: of the slip where it has an unknown one."""
+    size, u_size: of the slip where it has an unknown one;  misfit: chi squared of what is left, with `freedom` degrees.
+    """
 
     windings: tuple[str, ...]
     mean: NDArray[np.float64]
@@ -65,6 +67,13 @@ class Posterior:
     log_evidence: float
     size: float = 0.0
     u_size: float = 0.0
+    misfit: float = 0.0
+    freedom: int = 0
+
+    @property
+    def fit_probability(self) -> float:
+        """How often readings and counts would lie as far apart as these or farther, if nothing else were wrong."""
+        return 1.0 if self.freedom < 1 else float(chi2.sf(self.misfit, self.freedom))
 
     def turns(self, winding: str) -> float:
         return math.exp(float(self.mean[self.windings.index(winding)]))
@@ -123,6 +132,7 @@ class Network:
         mean = prior_mean + half.T @ residue
         covariance = prior - half.T @ half
         evidence = -0.5 * float(residue @ residue) - float(np.log(np.diag(factor)).sum())
+        left = y - design @ mean
         return Posterior(
             self.windings,
             mean[:count],
@@ -130,16 +140,35 @@ class Network:
             evidence,
             size=float(mean[count]) if unknown else 0.0,
             u_size=math.sqrt(max(0.0, float(covariance[count, count]))) if unknown else 0.0,
+            misfit=float(left @ np.linalg.solve(self._v, left)),
+            freedom=len(y) - int(np.linalg.matrix_rank(design)),
         )
 
 
 def observations_of(evidence: Evidence, drop: float, u_drop: float) -> list[Observation]:
-    """Every count and reading; `drop`: fraction of its volts that the fed winding loses in its own resistance."""
+    """Every count and reading; `drop`: fraction of its volts that the fed winding loses in its own resistance.
+
+    A tapped winding is observed by its sections, and joined to them: its turns are their sum.
+    """
+    sections = {one.winding for one in evidence.counted if "." in one.winding}
+    joined = {one.partition(".")[0] for one in sections}
     return [
-        *(_count(one) for one in evidence.counted),
+        *(_count(one) for one in evidence.counted if one.winding not in joined),
         *(_volts(one, drop, u_drop) for one in evidence.volts if one.fed != one.winding),
         *(_amps(one) for one in evidence.amps),
+        *(
+            _sum(name, [one for one in evidence.counted if one.winding.startswith(f"{name}.")])
+            for name in sorted(joined)
+        ),
     ]
+
+
+def _sum(name: str, sections: list[Counted]) -> Observation:
+    """ln(sum of N) near the counted turns: a change of one section counts by its share."""
+    whole = sum(one.turns for one in sections)
+    shares = {one.winding: one.turns / whole for one in sections}
+    y = math.log(whole) - sum(share * math.log(share * whole) for share in shares.values())
+    return Observation("sum", name, "", {name: 1.0, **{one: -share for one, share in shares.items()}}, y, {})
 
 
 def _count(one: Counted) -> Observation:

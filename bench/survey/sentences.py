@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from bench.quantities import show
 from bench.survey.flux_sentences import flux_lines
 from bench.survey.interval import Interval
-from bench.survey.slip_sentences import percent, slip_text
-from bench.survey.slips import SlipKind
+from bench.survey.slip_sentences import disagreement_lines, percent
 from bench.survey.values import Survey, WindingFound
 
 __all__ = ["Paragraph", "expectation_line", "says", "turns_text", "winding_lines"]
@@ -29,7 +28,7 @@ def says(survey: Survey) -> tuple[Paragraph, ...]:
         Paragraph("First volts", tuple(_first(survey))),
         Paragraph("Windings", tuple(line for one in survey.windings for line in winding_lines(survey, one))),
         Paragraph("Turns per volt", tuple(_per_volt(survey))),
-        Paragraph("What disagrees", tuple(_disagreement(survey))),
+        Paragraph("What disagrees", tuple(disagreement_lines(survey))),
         Paragraph("Nameplate", tuple(_nameplate(survey))),
         Paragraph("Flux density", tuple(flux_lines(survey))),
         Paragraph("Steel", tuple(_steel(survey))),
@@ -134,21 +133,8 @@ def _per_volt(survey: Survey) -> list[str]:
         f"{survey.reference}, from {_listed(counted) or 'the current ratio'}: one turn gives "
         f"{1 / per_volt.value:.3f} V.",
     ]
-    taken = survey.taken
-    if taken is not None and taken.kind is not SlipKind.NONE:
-        lines.append("This leaves out what disagrees, see below.")
-    return lines
-
-
-def _disagreement(survey: Survey) -> list[str]:
-    if not survey.disagrees:
-        return []
-    top = survey.slips[0]
-    lines = [f"{_sure(top.probability)}: {slip_text(survey, top)}"]
-    for other in survey.slips[1:]:
-        if other.kind is SlipKind.NONE or other.probability < 0.05:
-            continue
-        lines.append(f"or ({percent(other.probability)}): {slip_text(survey, other)}")
+    if survey.disagrees:
+        lines.append("Counts and volts disagree, see below; the interval reaches over what that leaves open.")
     return lines
 
 
@@ -237,11 +223,6 @@ def _va(power: Interval) -> str:
 
 def _tesla(flux: Interval) -> str:
     return f"{flux.value:.2f} ± {flux.expanded:.2f} T"
-
-
-def _sure(probability: float) -> str:
-    word = "almost surely" if probability > 0.95 else "most likely" if probability > 0.7 else "perhaps"
-    return f"{word} ({percent(probability)})"
 
 
 def _listed(names: list[str], joint: str = "and") -> str:

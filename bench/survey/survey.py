@@ -17,7 +17,7 @@ from bench.survey.interval import Interval
 from bench.survey.nameplate import nameplate_notes, plate_power
 from bench.survey.network import KNOWN_LOG, Network, Observation, Posterior, observations_of
 from bench.survey.rating import PowerEstimate, by_copper, by_core_area, by_heat
-from bench.survey.slips import Explanation, SlipKind, explanations
+from bench.survey.slips import Explanation, explanations, same_signature, turns_under_all
 from bench.survey.values import Survey, WindingFound
 
 __all__ = ["Survey", "WindingFound", "survey_of"]
@@ -34,12 +34,14 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
     observed = observations_of(evidence, float(drop["fraction"]), float(drop["u"]))
     firm = Network(observed, unknowns)
     slips = explanations(firm, rules["priors"]) if observed else []
-    taken = _taken(slips)
-    reference, volts = _reference(job, found, evidence)
+    fed = {one.fed for one in evidence.volts}
+    alike = same_signature(slips, fed)
+    reference, volts = _reference(job, found)
     hints = [*_hints(copper, evidence), *_usual(job, reference, volts, rules)]
-    posterior = firm.solve() if taken is None else taken.posterior
-    per_volt = _turns_per_volt(posterior, observed, reference, volts, float(drop["fraction"]))
-    windings = tuple(_winding(one.name, found, evidence, firm, hints, copper, observed) for one in found.winding)
+    posterior = slips[0].posterior if slips else firm.solve()
+    misfit = bool(slips) and slips[0].posterior.fit_probability < float(rules["fit"]["least_probability"])
+    per_volt = None if misfit else _turns_per_volt(slips, fed, observed, reference, volts, float(drop["fraction"]))
+    windings = tuple(_winding(one.name, found, evidence, firm, slips, hints, copper) for one in found.winding)
     flux = None if per_volt is None else flux_of(job, per_volt, rules)
     core = core_as_found(job, found)
     curve, steels = curve_answer(job, found, evidence, posterior, core, rules)
@@ -51,7 +53,8 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
         reference=reference,
         reference_volts=volts,
         slips=tuple(slips),
-        taken=taken,
+        alike=tuple(alike),
+        more_than_one=misfit,
         next_winding=uncounted[-1].name if uncounted else None,
         insulation={one.winding: one.resistance for one in found.insulation},
         insulation_missing=tuple(
@@ -73,37 +76,31 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
     )
 
 
-def _taken(slips: list[Explanation]) -> Explanation | None:
-    """The answers rest on the likeliest explanation where it is likelier than all the rest together."""
-    if not slips:
-        return None
-    if slips[0].kind is not SlipKind.NONE and slips[0].probability > 0.5:
-        return slips[0]
-    return next((one for one in slips if one.kind is SlipKind.NONE), None)
-
-
-def _reference(job: Job, found: AsFound, evidence: Evidence) -> tuple[str, float | None]:
-    """The winding and the volts that turns per volt are counted by: the primary at what it was made for."""
+def _reference(job: Job, found: AsFound) -> tuple[str, float | None]:
+    """The winding and the volts that turns per volt are counted by: the primary at the volts of its plate, or at those
+    that the unit was made for.  Volts of a test say nothing of the volts that a winding works at."""
     primary = found.primary
+    if primary is None:
+        return "", None
     made = job.made_for.voltage if job.made_for is not None else None
-    if primary is not None:
-        return primary.name, primary.nameplate_voltage or made
-    if evidence.volts:
-        first = evidence.volts[0]
-        return first.fed, found.get_winding(first.fed).nameplate_voltage or first.fed_volts.value
-    return "", made
+    return primary.name, primary.nameplate_voltage or made
 
 
 def _turns_per_volt(
-    posterior: Posterior, observed: list[Observation], reference: str, volts: float | None, drop: float
+    slips: list[Explanation],
+    fed: set[str],
+    observed: list[Observation],
+    reference: str,
+    volts: float | None,
+    drop: float,
 ) -> Interval | None:
-    """Turns of the reference winding over its EMF; None before anything was counted."""
-    if volts is None or reference not in posterior.windings or not any(one.kind != "volts" for one in observed):
+    """Turns of the reference winding over its EMF, all explanations weighed; None before anything was counted."""
+    if volts is None or not any(one.kind in ("count", "amps") for one in observed):
         return None
-    u_log = posterior.u_log(reference)
-    if u_log > KNOWN_LOG:
+    turns = turns_under_all(slips, reference, fed)
+    if turns is None or turns.relative > KNOWN_LOG:
         return None
-    return Interval(posterior.turns(reference), posterior.turns(reference) * u_log).times(1 / (volts * (1 - drop)))
+    return turns.times(1 / (volts * (1 - drop)))
 
 
 def _copper(job: Job, found: AsFound, evidence: Evidence) -> dict[str, tuple[CopperTurns, ...]]:
@@ -139,20 +136,23 @@ def _winding(
     found: AsFound,
     evidence: Evidence,
     firm: Network,
+    slips: list[Explanation],
     hints: list[Observation],
     copper: dict[str, tuple[CopperTurns, ...]],
-    observed: list[Observation],
 ) -> WindingFound:
-    own = {n for n, one in enumerate(observed) if one.kind == "count" and one.winding.partition(".")[0] == name}
-    rest = firm.without(own)
-    others = [one for n, one in enumerate(observed) if n not in own]
-    expected, source = _expected(name, rest.solve(), "readings and counts", others)
-    if expected is None:
-        with_hints = Network([*others, *hints], firm.windings)
-        kinds = {one.kind for one in hints}
-        words = "ohms and wire" if "copper" in kinds else "the core at the usual flux density"
-        expected, source = _expected(name, with_hints.solve(), words, [*others, *hints])
     counted = evidence.count(name)
+    own = {n for n, one in enumerate(firm.observations) if one.kind == "count" and _whole(one.winding) == name}
+    others = [one for n, one in enumerate(firm.observations) if n not in own]
+    if counted is None and slips:
+        turns = turns_under_all(slips, name, {one.fed for one in evidence.volts})
+        expected = turns if turns is not None and turns.relative <= KNOWN_LOG else None
+    else:
+        expected = _expected(name, firm.without(own).solve(), others)
+    source = "readings and counts" if expected is not None else ""
+    if expected is None:
+        expected = _expected(name, Network([*others, *hints], firm.windings).solve(), [*others, *hints])
+        by_copper = any(one.kind == "copper" for one in hints)
+        source = "" if expected is None else "ohms and wire" if by_copper else "the core at the usual flux density"
     residue = None
     if counted is not None and expected is not None and source == "readings and counts":
         residue = Interval(counted.turns - expected.value, math.hypot(counted.u, expected.u))
@@ -171,14 +171,18 @@ def _winding(
     )
 
 
-def _expected(name: str, posterior: Posterior, source: str, observed: list[Observation]) -> tuple[Interval | None, str]:
+def _whole(name: str) -> str:
+    """The winding that a section belongs to."""
+    return name.partition(".")[0]
+
+
+def _expected(name: str, posterior: Posterior, observed: list[Observation]) -> Interval | None:
     if not observed or name not in posterior.windings:
-        return None, ""
+        return None
     u_log = posterior.u_log(name)
-    if u_log > KNOWN_LOG:
-        return None, ""
-    turns = posterior.turns(name)
-    return Interval(turns, turns * u_log), source
+    return (
+        None if u_log > KNOWN_LOG else Interval.from_log(float(posterior.mean[posterior.windings.index(name)]), u_log)
+    )
 
 
 def _powers(

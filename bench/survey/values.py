@@ -49,14 +49,16 @@ class WindingFound:
 class Survey:
     """turns_per_volt: turns over open-circuit volts with the nominal `volts` of the supply it was made for on the
     winding `reference`;  insulation_limits [ohm]: below the first nothing is fed, from the second on a winding is dry;
-    slips: explanations, likeliest first;  taken: the one that the answers rest on."""
+    slips: explanations, likeliest first;  alike: those among them that no reading can tell from the likeliest;
+    more_than_one: whether counts and volts don't fit even under the likeliest."""
 
     windings: tuple[WindingFound, ...]
     turns_per_volt: Interval | None
     reference: str
     reference_volts: float | None
     slips: tuple[Explanation, ...]
-    taken: Explanation | None
+    alike: tuple[Explanation, ...]
+    more_than_one: bool
     next_winding: str | None
     insulation: dict[str, float]
     insulation_missing: tuple[str, ...]
@@ -74,8 +76,9 @@ class Survey:
 
     @property
     def disagrees(self) -> bool:
-        """Whether something does not fit: a slip is likelier than none."""
-        return bool(self.slips) and self.slips[0].kind is not SlipKind.NONE
+        """Whether something does not fit: a slip is likelier than none, or a winding lies apart from all the rest."""
+        likely = bool(self.slips) and self.slips[0].kind is not SlipKind.NONE
+        return likely or self.more_than_one or any(not one.agrees for one in self.windings)
 
     @property
     def whole(self) -> bool:
@@ -90,12 +93,19 @@ class Survey:
                 return one
         raise KeyError(name)
 
+    def u_turns(self, winding: str) -> float | None:
+        """u [turns] of a winding or section under the likeliest explanation; None where it is none of them."""
+        if not self.slips or winding not in self.slips[0].posterior.windings:
+            return None
+        posterior = self.slips[0].posterior
+        return posterior.turns(winding) * posterior.u_log(winding)
+
     def as_json(self) -> dict[str, Any]:
         """Plain values, schema 1."""
         plain = {
             field.name: _plain(getattr(self, field.name))
             for field in dataclasses.fields(self)
-            if field.name not in ("job", "taken", "slips")
+            if field.name not in ("job", "alike", "slips")
         }
         slips = [_slip_json(one) for one in self.slips if one.probability > 0.005]
         return {"schema": 1, "job": self.job.identity.number, **plain, "slips": slips}
