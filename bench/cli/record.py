@@ -122,7 +122,18 @@ _FIRST = (
 
 def _summary(body: dict[str, object]) -> str:
     """The telling fields first, as much as a line holds."""
-    left_out = ["components", "counter", "steps", "findings", "not_done", "raw", "schema", "stripping", *_FIRST]
+    left_out = [
+        "components",
+        "fed_components",
+        "counter",
+        "steps",
+        "findings",
+        "not_done",
+        "raw",
+        "schema",
+        "stripping",
+        *_FIRST,
+    ]
     if "file" in body:  # of a job file the name tells enough
         left_out.append("text")
     ordered = {key: body[key] for key in _FIRST if key in body} | {k: v for k, v in body.items() if k not in left_out}

@@ -25,7 +25,8 @@ __all__ = ["AS_FOUND", "STRIPPED", "Gathered", "gather", "lead_names"]
 AS_FOUND = "as found"
 """Kind of an entry that holds one reading, or one winding, as found.
 
-Its body: `part`, the key of [as_found] to which it belongs, and the fields of that part as they were typed."""
+Its body: `part`, the key of [as_found] to which it belongs, and the fields of that part as they were typed; with the
+first point of an exciting curve that takes the place of all earlier ones, `anew`."""
 STRIPPED = "stripped"
 """Kind of the entry that ends the stripping of a winding: winding, turns, within, how."""
 
@@ -57,7 +58,7 @@ def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]
     parts: dict[str, Any] = {"winding": windings}
     curve = [one for one in record.curve if one[0].fed in known]
     if curve:
-        parts |= _curve(base, curve)
+        parts |= _curve(base, curve, record.curve_anew)
         base = base.model_copy(update={"volts": tuple(_at(one, base.frequency) for one in base.volts)})
     parts |= _newest(base, record, known)
     counted, left = _counts(record, windings)
@@ -92,6 +93,7 @@ class _Record:
     volts: dict[tuple[str, str], FoundVolts] = field(default_factory=dict)
     current_ratio: dict[str, CurrentRatio] = field(default_factory=dict)
     curve: list[tuple[_PointOfCurve, CurvePoint]] = field(default_factory=list)
+    curve_anew: bool = False
     counted: dict[str, Counted] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
 
@@ -125,8 +127,12 @@ class _Record:
             ratio = CurrentRatio.model_validate(body)
             self.current_ratio[ratio.winding] = ratio
         elif part == "exciting":
+            anew = body.pop("anew", False) is True
             beside = _PointOfCurve.model_validate({key: body.pop(key) for key in ("fed", "frequency")})
-            self.curve.append((beside, CurvePoint.model_validate(body)))
+            point = CurvePoint.model_validate(body)
+            if anew:
+                self.curve, self.curve_anew = [], True
+            self.curve.append((beside, point))
         else:
             raise ValueError(f"part {part!r}, expected a key of [as_found]")
 
@@ -160,10 +166,11 @@ def _at(volts: FoundVolts, frequency: float | None) -> FoundVolts:
     return volts if volts.frequency is not None else volts.model_copy(update={"frequency": frequency})
 
 
-def _curve(base: AsFound, recorded: list[tuple[_PointOfCurve, CurvePoint]]) -> dict[str, Any]:
-    """Points of one winding at one frequency, those of the newest entry; the file's too where they are of the same."""
+def _curve(base: AsFound, recorded: list[tuple[_PointOfCurve, CurvePoint]], anew: bool) -> dict[str, Any]:
+    """Points of one winding at one frequency, those of the newest entry; the file's too where they are of the same,
+    unless the whole curve was read anew: its points lie close beside those of the file, at volts of their own."""
     newest = recorded[-1][0]
-    same = base.fed == newest.fed and base.frequency == newest.frequency
+    same = not anew and base.fed == newest.fed and base.frequency == newest.frequency
     points = {one.voltage: one for one in base.exciting} if same else {}
     points |= {one.voltage: one for beside, one in recorded if beside == newest}
     return {

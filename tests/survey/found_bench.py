@@ -41,9 +41,7 @@ def new_reading(
     found: AsFound | None = None, *, job: Job | None = None, reason: str = "", hertz: float = 50.0, **equipment: Any
 ) -> AsFoundReading:
     usual = {"quantities": ALL, "volt_spans": (0.1, 1.0, 10.0, 100.0, 750.0)}
-    context = ReadingContext(
-        job or a_job(), found or found_unit(), Equipment(**{**usual, **equipment}), RULES, hertz
-    )
+    context = ReadingContext(job or a_job(), found or found_unit(), Equipment(**{**usual, **equipment}), RULES, hertz)
     return AsFoundReading(context, reason)
 
 
