@@ -294,7 +294,7 @@ class _Go:
         saved = self._instrument.snapshot()
         if not self.begun:
             self.begun = True
-            self.state = self.state.begun(_edge(self._instrument, saved))
+            self.state = self.state.begun(_edge(self._instrument, saved), self._counter)
         self.state = self.state.moved(count.turns, count.low, count.high)
         now = (count.turns, count.low, count.high)
         if now == self._shown:

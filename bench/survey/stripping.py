@@ -9,7 +9,7 @@ from typing import Any
 
 from bench.survey.evidence import count_of
 
-__all__ = ["EDGE_WITHIN", "Stripping"]
+__all__ = ["EDGE_WITHIN", "Bounded", "Stripping"]
 
 EDGE_WITHIN = 0.1
 """Turns at least by which a counted go may be wrong at its ends, however fine the counter: the hand stops the spindle
@@ -18,14 +18,20 @@ where the wire lets go, not where an edge falls (common practice, no source)."""
 _TELLS_SENSE = 1.0
 _MOST = 100_000.0
 
+Bounded = tuple[float, float, float]
+"""Turns, with the truth in [the second, the third]."""
+
+_NONE: Bounded = (0.0, 0.0, 0.0)
+
 
 @dataclass(frozen=True)
 class Stripping:
     """off [turns], with the truth in [low, high];  goes;  typed: net turns that were typed.
 
-    base: (off, low, high) where the counter's go began;  sense: +1 or -1, the sign of the spindle's travel that takes
-    turns off, 0 while it is not told;  counting: whether a counter's go is under way;  blur: turns by which the ends of
-    all counted goes may be wrong.
+    base: what is off whichever way the spindle's travel counts;  travel: of the goes since then that are over;
+    position: of the counter's go;  counter: whose travel it is;  sense: +1 or -1, the sign of travel that takes turns
+    off, 0 while there is none;  told: whether no other sense is possible, not only presumed;  counting: whether a
+    counter's go is under way;  blur: turns by which the ends of all counted goes may be wrong.
     """
 
     winding: str
@@ -34,8 +40,12 @@ class Stripping:
     high: float = 0.0
     goes: int = 0
     typed: float = 0.0
-    base: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    base: Bounded = _NONE
+    travel: Bounded = _NONE
+    position: Bounded = _NONE
+    counter: str = ""
     sense: int = 0
+    told: bool = False
     counting: bool = False
     blur: float = 0.0
 
@@ -66,73 +76,54 @@ class Stripping:
             raise ValueError(f"{-turns:g} turns can't be taken back, expected at most the {self.off:g} that are off")
         if self.off + turns > _MOST:
             raise ValueError(f"{self.off + turns:g} turns in all, expected at most {_MOST:g}")
-        return replace(
-            self.ended(),
-            off=self.off + turns,
-            low=max(0.0, self.low + turns),
-            high=self.high + turns,
-            goes=self.goes + 1,
-            typed=self.typed + turns,
+        ended = self.ended()
+        return (
+            replace(ended, base=_sum(ended.base, (turns,) * 3), goes=self.goes + 1, typed=self.typed + turns)
+            ._worked_out()
+            .ended()
         )
 
     def set_to(self, turns: float) -> Stripping:
-        """A person says how many turns are off, whatever was counted.  turns: 0 to 100 000; raises ValueError."""
+        """A person says how many turns are off, whatever was counted; where only one sense of the travel so far agrees
+        with that to a turn, that tells it.  turns: 0 to 100 000; raises ValueError."""
         if not 0 <= turns <= _MOST:
             raise ValueError(f"{turns:g} turns off, expected from 0 to {_MOST:g}")
-        return replace(self.ended(), off=turns, low=turns, high=turns, typed=turns, blur=0.0)
+        ended = self.ended()
+        agreeing = [sense for sense in (1, -1) if ended._may_leave(turns, sense)]
+        if not ended.told and len(agreeing) == 1:
+            ended = replace(ended, sense=agreeing[0], told=True)
+        return replace(ended, base=(turns,) * 3, travel=_NONE, typed=turns, blur=0.0)._worked_out()
 
-    def begun(self, edge: float) -> Stripping:
-        """A counter's go begins, with its position at zero.  edge [turns]: from one edge of the counter to the next.
+    def begun(self, edge: float, counter: str = "") -> Stripping:
+        """A go of `counter` begins, with its position at zero.  edge [turns]: from one edge of it to the next.
 
-        The place of the first and of the last edge is not known to better than one edge together.
+        The place of the first and of the last edge is not known to better than one edge together.  What earlier goes
+        told of the sense holds for the same counter only: another one may sit the other way on its spindle.
         """
+        ended = self.ended()
+        if counter != ended.counter:
+            ended = replace(ended, base=(ended.off, ended.low, ended.high), travel=_NONE, sense=0, told=False)
         return replace(
-            self,
-            goes=self.goes + 1,
-            base=(self.off, self.low, self.high),
-            sense=0,
-            counting=True,
-            blur=self.blur + max(EDGE_WITHIN, edge),
+            ended, goes=self.goes + 1, counter=counter, counting=True, blur=self.blur + max(EDGE_WITHIN, edge)
         )
 
     def moved(self, turns: float, low: float, high: float) -> Stripping:
         """The counter's position [turns] since its go began, with the truth in [low, high]; raises ValueError.
 
-        The spindle may turn either way: its first whole turn of the go is taken as turns that come off, and what goes
-        the other way is wound on again.  Where that would leave more on than there was, the sense was told wrongly and
-        is turned over.
+        The spindle may turn either way, and which way takes turns off is told only where the other would leave more on
+        than there was, by a turn or more: a winding with nothing off can only come off.  Until then the first whole
+        turn is presumed to come off, and [low, high] holds what either way would leave.  One counter keeps its sense
+        through all its goes; where that comes to leave more on than there was, the former was turned end for end.
         """
         if not self.counting:
             raise ValueError("the counter moved and no go of it has begun, expected begun() first")
-        before, before_low, before_high = self.base
-        sense = self.sense
-        if sense == 0 and abs(turns) >= _TELLS_SENSE:
-            sense = 1 if turns > 0 else -1
-        told = sense or (1 if turns >= 0 else -1)
-        if before + told * turns < 0:
-            told, sense = -told, -told
-        if before == 0:
-            # Nothing was off: either way of the spindle is turns that came off.
-            least = 0.0 if low <= 0 <= high else min(abs(low), abs(high))
-            most = max(abs(low), abs(high))
-        elif sense == 0:
-            # Not a whole turn yet: it may have been either way.
-            most = max(abs(low), abs(high))
-            least = -most
-        else:
-            least, most = sorted((told * low, told * high))
-        off = before + told * turns
-        return replace(
-            self,
-            off=off,
-            low=min(off, max(0.0, before_low + least)),
-            high=max(off, before_high + most),
-            sense=sense,
-        )
+        return replace(self, position=(turns, low, high))._worked_out()
 
     def ended(self) -> Stripping:
         """The go is over; turns of the spindle from here on are none of the winding's."""
-        return replace(self, counting=False, sense=0, base=(self.off, self.low, self.high))
+        if self.told:
+            return replace(self, counting=False, base=(self.off, self.low, self.high), travel=_NONE, position=_NONE)
+        return replace(self, counting=False, travel=_sum(self.travel, self.position), position=_NONE)
 
     def within(self, rules: dict[str, Any]) -> float:
         """Half width [turns] of the count; infinite where nothing bounds it.  rules: `count` of profiles/limits/survey.
@@ -144,6 +135,33 @@ class Stripping:
         half = max(self.off - self.low, self.high - self.off) + self.blur
         return half + (count_of(self.winding, abs(self.typed), rules).within if self.typed else 0.0)
 
+    def _worked_out(self) -> Stripping:
+        """off, low, high and the sense, from base, travel and position."""
+        sense, told = self.sense, self.told
+        travelled = _sum(self.travel, self.position)[0]
+        if sense == 0 and abs(travelled) >= _TELLS_SENSE:
+            sense = 1 if travelled > 0 else -1
+        for one in (1, -1):
+            if self._leaves(one)[2] <= -_TELLS_SENSE:
+                sense, told = -one, True
+        off, low, high = self._leaves(sense or (1 if travelled >= 0 else -1))
+        if not told:
+            # With nothing off at the base, one of the two is below none and only the other is left.
+            both = (self._leaves(1), self._leaves(-1))
+            low, high = min(one[1] for one in both), max(one[2] for one in both)
+        off = max(0.0, off)
+        return replace(self, off=off, low=min(off, max(0.0, low)), high=max(off, high), sense=sense, told=told)
+
+    def _leaves(self, sense: int) -> Bounded:
+        """Turns off if travel of that sign takes them off; below none where it can't have been so."""
+        travelled = _sum(self.travel, self.position)
+        low, high = sorted((sense * travelled[1], sense * travelled[2]))
+        return _sum(self.base, (sense * travelled[0], low, high))
+
+    def _may_leave(self, turns: float, sense: int) -> bool:
+        _, low, high = self._leaves(sense)
+        return low - _TELLS_SENSE < turns < high + _TELLS_SENSE
+
     def as_saved(self) -> dict[str, Any]:
         """JSON-able, to go on from; an infinite bound is None."""
         return {
@@ -153,16 +171,22 @@ class Stripping:
             "goes": self.goes,
             "typed": self.typed,
             "base": [_plain(one) for one in self.base],
+            "travel": [_plain(one) for one in self.travel],
+            "position": [_plain(one) for one in self.position],
+            "counter": self.counter,
             "sense": self.sense,
+            "told": self.told,
             "counting": self.counting,
             "blur": self.blur,
         }
 
     @classmethod
     def from_saved(cls, winding: str, saved: Mapping[str, Any]) -> Stripping:
-        """What `as_saved` gave; raises ValueError for what it can't have given."""
+        """What `as_saved` gave; raises ValueError for what it can't have given.
+
+        One that was kept before the sense was held over several goes has no travel: its sense counts as presumed.
+        """
         try:
-            before, low, high = saved["base"]
             return cls(
                 winding=winding,
                 off=float(saved["off"]),
@@ -170,13 +194,26 @@ class Stripping:
                 high=_bound(saved["high"], math.inf),
                 goes=int(saved["goes"]),
                 typed=float(saved["typed"]),
-                base=(float(before), _bound(low, 0.0), _bound(high, math.inf)),
+                base=_bounded(saved["base"]),
+                travel=_bounded(saved.get("travel", _NONE)),
+                position=_bounded(saved.get("position", _NONE)),
+                counter=str(saved.get("counter", "")),
                 sense=int(saved["sense"]),
+                told=bool(saved.get("told", False)),
                 counting=bool(saved["counting"]),
                 blur=float(saved["blur"]),
             )
         except (KeyError, TypeError, ValueError) as problem:
             raise ValueError(f"{winding}: turns off as kept can't be read ({problem!r}), expected as_saved()") from None
+
+
+def _sum(one: Bounded, other: Bounded) -> Bounded:
+    return one[0] + other[0], one[1] + other[1], one[2] + other[2]
+
+
+def _bounded(kept: Any) -> Bounded:
+    turns, low, high = kept
+    return float(turns), _bound(low, -math.inf), _bound(high, math.inf)
 
 
 def _plain(turns: float) -> float | None:

@@ -102,10 +102,11 @@ def test_a_go_that_was_broken_off_goes_on_from_the_board_s_own_count(run: Run, b
 def test_after_a_go_that_was_ended_the_spindle_may_turn_freely(run: Run, board: Callable[..., Board]) -> None:
     board([at(0.0)], *[[at(-100.0)]] * 20000)
     assert run(*STRIP, "--rest", "0.1").status == 2
-    again = board([at(0.0)], [at(6.0)])
+    # The same counter keeps its sense: a little wound on first is no more than that.
+    again = board([at(0.0)], [at(1.2)], [at(-6.0)])
     run(*LONG)
     assert (again.preset, again.restored) == (0.0, None)
-    assert kept(run, "strip count")[-1]["off"] == 106.0
+    assert [body["off"] for body in kept(run, "strip count")[-2:]] == [98.8, 106.0]
     assert kept(run, "strip count")[-1]["stripping"]["goes"] == 2
 
 

@@ -23,6 +23,11 @@ def _moved(state: Stripping, positions: list[tuple[float, float, float]]) -> Str
     return state
 
 
+def _at(state: Stripping, *positions: float) -> Stripping:
+    """After a counter without doubt stood at each of them."""
+    return _moved(state, [(one, 0.0, 0.0) for one in positions])
+
+
 @given(POSITIONS, st.floats(0, 2000), POSITIONS)
 def test_what_is_off_lies_within_its_bounds_and_is_never_negative(
     first: list[tuple[float, float, float]], typed: float, second: list[tuple[float, float, float]]
@@ -66,14 +71,90 @@ def test_typed_goes_add_up_and_never_below_none(turns: list[float]) -> None:
     assert state.off == state.low == state.high == total
 
 
-@given(st.floats(1.0, 3000), st.floats(0, 1000), st.floats(1.0, 3000))
-def test_goes_of_a_counter_add_up_in_either_sense(first: float, typed: float, second: float) -> None:
-    state = Stripping("ht").begun(0.125).moved(-first, -first, -first).ended()
+@given(st.floats(1.0, 3000), st.floats(0, 1000), st.floats(1.0, 3000), st.sampled_from((1, -1)))
+def test_goes_of_a_counter_add_up_in_either_sense(first: float, typed: float, second: float, sense: int) -> None:
+    state = _at(Stripping("ht").begun(0.125), sense * first).ended()
     if typed:
         state = state.with_typed(typed)
-    state = state.begun(0.125).moved(second, second, second)
+    state = _at(state.begun(0.125), sense * second)
     assert state.off == pytest.approx(first + typed + second)
+    assert state.certain
     assert state.goes == (3 if typed else 2)
+
+
+COURSES = st.lists(
+    st.tuples(
+        st.sampled_from(("typed", "hall", "wheel")),
+        st.lists(st.tuples(st.floats(-400, 400), st.floats(0, 3), st.floats(0, 3)), min_size=1, max_size=5),
+    ),
+    max_size=6,
+)
+
+
+@given(COURSES, st.sampled_from((1, -1)), st.sampled_from((1, -1)))
+def test_the_truth_lies_within_whatever_way_the_hand_went(
+    goes: list[tuple[str, list[tuple[float, float, float]]]], hall: int, wheel: int
+) -> None:
+    state, truth = Stripping("ht"), 0.0
+    for by, moves in goes:
+        position = 0.0
+        if by != "typed":
+            state = state.begun(0.125, by)
+        for turns, below, above in moves:
+            # Nobody winds on more than there was.
+            moved = max(turns, -truth)
+            if by == "typed":
+                # A slip that would leave less than none is refused: it is not typed then.
+                if moved == 0 or state.off + moved < 0:
+                    continue
+                state = state.with_typed(moved)
+            else:
+                position += (hall if by == "hall" else wheel) * moved
+                state = state.moved(position, position - below, position + above)
+            truth += moved
+            assert state.low - 1e-6 <= truth <= state.high + 1e-6
+        state = state.ended()
+        assert state.low - 1e-6 <= truth <= state.high + 1e-6
+
+
+def test_what_is_wound_on_at_the_start_of_a_later_go_does_not_turn_the_sense_over() -> None:
+    state = _at(_at(Stripping("ht").begun(0.125), 150).ended().begun(0.125), -1.2, 98.8)
+    assert (state.low, state.off, state.high) == (248.8, 248.8, 248.8)
+
+
+def test_before_the_sense_is_told_the_count_holds_both() -> None:
+    # 100 were typed off: of 40 by the counter nobody knows whether they came off or went on.
+    state = _at(Stripping("ht").with_typed(100).begun(0.125, "hall"), 40)
+    assert (state.low, state.off, state.high) == (60, 140, 140)
+    # Over several goes too; and once more went one way than there was to wind on, all of them are told.
+    state = _at(state.ended().begun(0.125, "hall"), 50)
+    assert (state.low, state.off, state.high) == (10, 190, 190)
+    state = _at(state, 61)
+    assert (state.low, state.off, state.high) == (201, 201, 201)
+    assert _at(state.ended().begun(0.125, "hall"), -5).off == 196
+
+
+def test_another_counter_may_sit_the_other_way_on_its_spindle() -> None:
+    state = _at(Stripping("ht").begun(0.125, "hall"), 150).ended().begun(0.125, "wheel")
+    assert _at(state, -30).off == 180
+    assert _at(state, -30).low == 120
+
+
+def test_a_person_s_word_tells_the_sense_where_only_one_agrees() -> None:
+    state = _at(Stripping("ht").with_typed(100).begun(0.125), 40).set_to(140)
+    assert _at(state.begun(0.125), -2, 30).certain
+    assert not _at(Stripping("ht").with_typed(100).begun(0.125), 40).set_to(100).told
+
+
+def test_a_little_less_than_none_is_none() -> None:
+    state = _at(_at(Stripping("ht").begun(0.125), 150).ended().begun(0.125), -150.3)
+    assert (state.off, state.high) == (0, 0)
+
+
+def test_what_was_kept_without_travel_is_read() -> None:
+    kept = Stripping("ht").with_typed(20).as_saved()
+    old = {key: kept[key] for key in ("off", "low", "high", "goes", "typed", "base", "sense", "counting", "blur")}
+    assert Stripping.from_saved("ht", old) == Stripping("ht").with_typed(20)
 
 
 def test_what_is_wound_on_again_is_taken_off_the_count() -> None:
@@ -94,10 +175,11 @@ def test_less_than_a_turn_tells_no_sense() -> None:
     assert state.off == 50
 
 
-def test_before_a_whole_turn_it_may_have_been_either_way() -> None:
+def test_before_it_is_told_it_may_have_been_either_way() -> None:
     state = Stripping("ht").with_typed(20).begun(0.125).moved(0.5, 0.5, 0.5)
     assert (state.low, state.off, state.high) == (19.5, 20.5, 20.5)
-    assert state.moved(1, 1, 1).certain
+    assert not state.moved(20, 20, 20).certain
+    assert state.moved(21, 21, 21).certain
 
 
 def test_turns_between_two_goes_are_none_of_the_winding_s() -> None:
