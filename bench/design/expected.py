@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from bench.design.seats import Seat, seats, section_mean_turn
-from bench.design.steel_as_found import core_with_steel_as_found
+from bench.design.steel_as_found import core_as_found
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -75,6 +75,9 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
             curve = _core_curve(core, fed_turns, job.supply.voltage, job.supply.frequency)
             curve = with_loop(curve, fed_turns, variant.loop_conductance)
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
+    refused = _refused_curve(job, assembly) if with_curve else ""
+    if refused:
+        missing.append(f"as_found.exciting of a good core: {refused}; the published curves of the steel are taken")
     for span in spans.values():
         if span.resistance is None:
             missing.append(
@@ -94,6 +97,15 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         window_permeance=_window_permeance(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
+
+
+def _refused_curve(job: Job, assembly: dict[str, Any]) -> str:
+    """Why the exciting curve as found is no measure of a good core; empty where it is one, or none was read."""
+    found = job.as_found
+    plain = magnetic_core(job.model_copy(update={"as_found": None}), assembly)
+    if found is None or not found.core_kept or plain is None:
+        return ""
+    return core_as_found(plain, found).refused
 
 
 def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
@@ -116,7 +128,7 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
         u_log_building=assembly["u_log_building"],
     )
     if job.as_found is not None and job.as_found.core_kept:
-        core = core_with_steel_as_found(core, job.as_found)
+        core = core_as_found(core, job.as_found).core
     return replace(core, area=area * variant.stack_factor, joint=core.joint + variant.joint_added)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,34 +12,52 @@ from numpy.typing import NDArray
 from bench.job.as_found import AsFound
 from bench.magnetics.emf import EMF_FACTOR
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import exciting_curve
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, Steel
 
-__all__ = ["core_with_steel_as_found"]
+__all__ = ["CoreAsFound", "core_as_found"]
 
 _U_LOG_RESTACKED = 0.10
 """u of ln(current, watts) of a core that was taken apart and stacked again: 1.2 times as found is what is still passed
 (common practice), taken as two of these."""
 
 _ROUNDS = 12
+_COVERAGE = 2.0
+_STEEPEST = 14.0
+"""d ln I / d ln V beyond which two points are no core's: deep in saturation the published curves reach 10."""
 
 
-def core_with_steel_as_found(core: MagneticCore, found: AsFound) -> MagneticCore:
-    """The core with its steel's field (and loss, where watts were read) moved so that it takes the current as found.
+@dataclass(frozen=True)
+class CoreAsFound:
+    """core: with its steel moved so that it takes what it took, or as it was;  refused: why its curve is no measure "
+    "of a
+    good core, empty where it is one or where none was read."""
 
-    The field is moved at the flux density of each point read, in between in proportion of the logarithms, beyond the
-    ends as at the ends; so a gap or a thin stack still adds to it what it adds.  The core as it is where fewer than
-    three points were read, their winding's turns are not known, or no loss is known at their frequency.
+    core: MagneticCore
+    refused: str = ""
+
+
+def core_as_found(core: MagneticCore, found: AsFound) -> CoreAsFound:
+    """The core with its steel's field (and loss, where watts were read) moved to the exciting curve as found.
+
+    A unit that was found with a shorted turn took too much as well: its curve is taken for a measure only where its
+    watts are what the job's steel may take (95 %), or, without watts, its current is.  The field is moved at the flux
+    density of each point, in between in proportion of the logarithms; beyond the ends the published spread stays.  A
+    gap or a thin stack still adds to it what it adds.
     """
     turns, frequency = found.curve_turns, found.frequency
     if len(found.exciting) < 3 or turns is None or frequency is None:
-        return core
+        return CoreAsFound(core)
     if not LOWEST_LOSS_FREQUENCY <= frequency <= HIGHEST_LOSS_FREQUENCY:
-        return core
+        return CoreAsFound(core)
     points = sorted(found.exciting, key=lambda one: one.voltage)
     volts = np.array([one.voltage for one in points])
     amps = np.array([one.current for one in points])
-    watts = np.array([math.nan if one.power is None else one.power for one in points])
+    ohms = _resistance(found)
+    watts = np.array([math.nan if one.power is None else one.power - ohms * one.current**2 for one in points])
+    refused = _no_core(volts, amps) or _no_sheet(core, turns, frequency, volts, amps, watts)
+    if refused:
+        return CoreAsFound(core, refused)
     flux = volts / (EMF_FACTOR * frequency * turns * core.area)
     steel = _with_loss_as_read(core, turns, volts, watts, frequency)
     logs = np.zeros(len(points))
@@ -47,17 +66,67 @@ def core_with_steel_as_found(core: MagneticCore, found: AsFound) -> MagneticCore
         taken = exciting_curve(moved, turns, volts, frequency).current
         # The working current stands beside the magnetising one, so that the field must move further than the current.
         logs = np.clip(logs + 1.2 * np.log(amps / taken), -2.0, 2.0)
-    return replace(core, steel=_moved(steel, flux, logs), u_joint=0.0, u_log_building=0.0)
+    return CoreAsFound(replace(core, steel=_moved(steel, flux, logs), u_joint=0.0, u_log_building=0.0))
+
+
+def _resistance(found: AsFound) -> float:
+    """Ohms of the winding that took the curve, whose own watts are no core's; 0 where nobody read them."""
+    return next((one.resistance.value for one in found.resistance if found.fed and one.winding == found.fed), 0.0)
+
+
+def _no_core(volts: NDArray[np.float64], amps: NDArray[np.float64]) -> str:
+    """Why two neighbouring points are no core's; empty where all may be."""
+    for (v0, i0), (v1, i1) in itertools.pairwise(zip(volts, amps, strict=True)):
+        if v1 <= v0 or i1 <= i0:
+            return f"its current does not rise from {v0:g} V to {v1:g} V"
+        if math.log(i1 / i0) > _STEEPEST * math.log(v1 / v0):
+            return f"its current rises from {v0:g} V to {v1:g} V as no core's does"
+    return ""
+
+
+def _no_sheet(
+    core: MagneticCore,
+    turns: float,
+    frequency: float,
+    volts: NDArray[np.float64],
+    amps: NDArray[np.float64],
+    watts: NDArray[np.float64],
+) -> str:
+    """Why no sheet of the family takes this; empty where some may."""
+    calculated = exciting_curve(core, turns, volts, frequency)
+    u_log_amps, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
+    known = watts > 0
+    if known.any():
+        excess = np.log(watts[known] / calculated.core_loss[known])
+        if np.any(excess > _COVERAGE * u_log_watts[known]):
+            times = math.exp(float(excess.max()))
+            return (
+                f"it took {times:.2g} times the watts that such a core should: a shorted turn, a closed screen or "
+                f"bridged "
+                "laminations in the unit as found"
+            )
+        return ""
+    excess = np.log(amps / calculated.current)
+    if np.any(excess > _COVERAGE * u_log_amps):
+        times = math.exp(float(excess.max()))
+        return (
+            f"it took {times:.2g} times the current that such a core should, and without watts nobody can tell a poor "
+            f"steel "
+            "from a shorted turn: as_found.exciting.power"
+        )
+    return ""
 
 
 def _moved(steel: Steel, flux: NDArray[np.float64], logs: NDArray[np.float64]) -> Steel:
     """Field times e^logs at the flux densities `flux`, on a grid that has them as well as the steel's own."""
     grid = np.unique(np.concatenate([steel.flux_density, flux]))
-    own = steel.field_at(grid)
     factor = np.exp(np.interp(np.log(grid), np.log(flux), logs))
-    # A field that fell with rising flux would be no steel: what a slip in one reading makes of it is smoothed away.
-    field = np.maximum.accumulate(own * factor) * (1 + 1e-9 * np.arange(len(grid)))
-    return replace(steel, flux_density=grid, field=field, log_spread=np.full(len(grid), _U_LOG_RESTACKED))
+    # The rate at which the points were read may make a field fall by a hair between two of them: it stands still there.
+    field = np.maximum.accumulate(steel.field_at(grid) * factor) * (1 + 1e-9 * np.arange(len(grid)))
+    published = np.interp(grid, steel.flux_density, steel.log_spread)
+    read = (grid >= flux[0] * (1 - 1e-9)) & (grid <= flux[-1] * (1 + 1e-9))
+    spread = np.where(read, np.minimum(_U_LOG_RESTACKED, published), published)
+    return replace(steel, flux_density=grid, field=field, log_spread=spread)
 
 
 def _with_loss_as_read(

@@ -2,34 +2,42 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.job.as_found import AsFound
 from bench.job.model import Job
 from bench.job.profiles import known, load_table
+from bench.magnetics.emf import EMF_FACTOR
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import Steel
 from bench.survey.bearing import Bearing, growth_of_steel
 from bench.survey.evidence import Evidence
 from bench.survey.flux import Flux
 from bench.survey.interval import Interval
-from bench.survey.knee import Curve, knee_of
+from bench.survey.knee import Curve, Knee, knee_of
 from bench.survey.network import KNOWN_LOG, Posterior
 from bench.survey.steel_fit import SteelFit, fit_steels
 
 __all__ = ["CurveAnswer", "bearings_of", "core_as_found", "curve_answer"]
 
 
+_U_LOG_GROWTH = 0.03
+"""Of the ratio of two currents read on one meter (common practice, no source)."""
+
+
 @dataclass(frozen=True)
 class CurveAnswer:
-    """What the exciting curve as found says: its knee [V on the fed winding, and T], and, at the volts and frequency
-    that the new supply means for the same turns per volt, the current and what 10 % more volts do to it."""
+    """What the exciting curve as found says.
+
+    knee: where it bends over, in volts [V] on the fed winding;  knee_flux [T];  new_volts [V]: what makes, at the
+    curve's frequency, the flux of nominal volts on the new supply with the same turns per volt;  new_amps [A] there;
+    growth: of the current from there to the supply's upper limit;  highest_flux [T] that was read.
+    """
 
     frequency: float
     turns: float | None
-    knee_volts: Interval | None
+    knee: Knee
     knee_flux: Interval | None
     at_new_frequency: bool
     new_volts: float | None
@@ -61,22 +69,25 @@ def curve_answer(
     found: AsFound,
     evidence: Evidence,
     posterior: Posterior,
+    reference: str,
+    reference_volts: float | None,
     core: MagneticCore | None,
     rules: dict[str, Any],
-) -> tuple[CurveAnswer | None, list[SteelFit]]:
+) -> tuple[CurveAnswer | None, list[SteelFit], list[str]]:
+    """The answer, the steels that fit, and what is wrong with the curve, if anything."""
     frequency = found.frequency
     if len(found.exciting) < 3 or frequency is None:
-        return None, []
-    curve = Curve.of(found.exciting, frequency)
-    turns = found.curve_turns
-    if turns is None and found.fed in posterior.windings and posterior.u_log(found.fed) < KNOWN_LOG:
-        turns = posterior.turns(found.fed)
+        return None, [], []
+    try:
+        curve = Curve.of(found.exciting, frequency)
+    except ValueError as problem:
+        return None, [], [f"a usable exciting curve: {problem}"]
+    turns = found.curve_turns or _turns(posterior, found.fed)
     knee = knee_of(curve)
     made, supply = job.made_for or job.supply, job.supply
     new_volts = None
-    nominal = _nominal(job, found)
+    nominal = _nominal(found, posterior, turns, reference, reference_volts)
     if nominal is not None and supply is not None and made is not None:
-        # The same turns per volt on the new frequency: as much flux as these volts make at the curve's frequency.
         new_volts = nominal * frequency / supply.frequency
     steels: list[SteelFit] = []
     knee_flux, highest = None, None
@@ -95,33 +106,41 @@ def curve_answer(
             0.0 if read is None else read.value,
             rules,
         )
-        per_volt = 1 / (math.pi * math.sqrt(2.0) * frequency * turns * core.area)
+        per_volt = 1 / (EMF_FACTOR * frequency * turns * core.area)
         highest = curve.volts[-1] * per_volt
-        if knee is not None:
-            knee_flux = knee.times(per_volt, float(rules["core"]["u_log_area"]))
-    return (
-        CurveAnswer(
-            frequency=frequency,
-            turns=turns,
-            knee_volts=knee,
-            knee_flux=knee_flux,
-            at_new_frequency=supply is not None and abs(frequency / supply.frequency - 1) < 0.01,
-            new_volts=new_volts,
-            new_amps=None if new_volts is None else curve.amps_at(new_volts),
-            growth=None if new_volts is None else curve.growth(new_volts),
-            highest_flux=highest,
-        ),
-        steels,
+        if knee.volts is not None:
+            knee_flux = knee.volts.times(per_volt, float(rules["core"]["u_log_area"]))
+    tolerance = 0.10 if supply is None else supply.tolerance
+    answer = CurveAnswer(
+        frequency=frequency,
+        turns=turns,
+        knee=knee,
+        knee_flux=knee_flux,
+        at_new_frequency=supply is not None and abs(frequency / supply.frequency - 1) < 0.01,
+        new_volts=new_volts,
+        new_amps=None if new_volts is None else curve.amps_at(new_volts),
+        growth=None if new_volts is None else curve.growth(new_volts, 1 + tolerance),
+        highest_flux=highest,
     )
+    return answer, steels, []
 
 
-def _nominal(job: Job, found: AsFound) -> float | None:
-    """Nominal volts of the winding that took the curve."""
-    try:
-        plate = found.get_winding(found.fed).nameplate_voltage if found.fed else None
-    except KeyError:
-        plate = None
-    return plate or (job.made_for.voltage if job.made_for is not None else None)
+def _turns(posterior: Posterior, winding: str) -> float | None:
+    if winding not in posterior.windings or posterior.u_log(winding) > KNOWN_LOG:
+        return None
+    return posterior.turns(winding)
+
+
+def _nominal(
+    found: AsFound, posterior: Posterior, turns: float | None, reference: str, reference_volts: float | None
+) -> float | None:
+    """Nominal volts of the winding that took the curve: as many as its turns are of the reference winding's."""
+    if reference_volts is None:
+        return None
+    if found.fed in ("", reference):
+        return reference_volts
+    of_reference = _turns(posterior, reference)
+    return None if turns is None or of_reference is None else reference_volts * turns / of_reference
 
 
 def bearings_of(
@@ -134,9 +153,9 @@ def bearings_of(
 ) -> tuple[Bearing, ...]:
     """What the core as found bears with the same turns per volt on the new supply; and the new laminations, if they
     are others: by the curve that was read where it reaches, else by the steel that fits it, else by its name."""
-    if flux is None or core is None:
+    at = None if flux is None else flux.kept or flux.as_made
+    if at is None or core is None:
         return ()
-    at = flux.kept or flux.as_made
     tolerance = at.highest.value / at.nominal.value - 1
     found_core = core
     if steels and steels[0].fits:
@@ -144,15 +163,17 @@ def bearings_of(
         steel = Steel.from_table(load_table("steels", best.steel))
         found_core = replace(core, steel=steel, joint=best.joint)
     verdicts = []
+    name = "The core as found"
     if curve is not None and curve.growth is not None:
-        verdicts.append(Bearing("The core as found", "", at.highest.value, Interval(curve.growth, 0.02 * curve.growth)))
+        verdicts.append(
+            Bearing(name, "", at.nominal.value, at.highest.value, Interval(curve.growth, 0.03 * curve.growth))
+        )
     else:
-        growth = growth_of_steel(found_core, at.nominal.value, tolerance, at.frequency)
-        verdicts.append(Bearing("The core as found", found_core.steel.name, at.highest.value, growth))
+        growth = growth_of_steel(found_core, at.nominal, tolerance, at.frequency)
+        verdicts.append(Bearing(name, found_core.steel.name, at.nominal.value, at.highest.value, growth))
     if not found.core_kept and job.core.steel:
         new = replace(core, steel=Steel.from_table(load_table("steels", job.core.steel)))
-        growth = growth_of_steel(new, at.nominal.value, tolerance, at.frequency)
-        verdicts.append(
-            Bearing("A core of the new laminations", new.steel.name, at.highest.value, growth, stands=False)
-        )
+        growth = growth_of_steel(new, at.nominal, tolerance, at.frequency)
+        of_new = "A core of the new laminations"
+        verdicts.append(Bearing(of_new, new.steel.name, at.nominal.value, at.highest.value, growth, stands=False))
     return tuple(verdicts)

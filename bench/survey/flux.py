@@ -24,25 +24,27 @@ class FluxAt:
 
 @dataclass(frozen=True)
 class Flux:
-    """as_made: on the supply it was made for;  kept: with the same turns per volt on the new supply;  area [m2];
+    """as_made: on the supply it was made for, None where nobody said which;  kept: with the same turns per volt on the
+    new supply;  area [m2];
     turns_per_volt_for_same_flux: what the new frequency asks of every winding to leave the flux as it was."""
 
     area: float
-    as_made: FluxAt
+    as_made: FluxAt | None
     kept: FluxAt | None
     turns_per_volt_for_same_flux: Interval | None
 
     @property
     def frequency_factor(self) -> float:
         """By how much the new frequency alone raises the flux: f old / f new."""
-        return 1.0 if self.kept is None else self.as_made.frequency / self.kept.frequency
+        if self.kept is None or self.as_made is None:
+            return 1.0
+        return self.as_made.frequency / self.kept.frequency
 
 
 def flux_of(job: Job, turns_per_volt: Interval, rules: dict[str, Any]) -> Flux | None:
     """B = 1 / (4.4429 f T A): the volts don't come in, since turns go with them; None while the core is not known."""
     area, made, supply = job.core.net_area, job.made_for, job.supply
-    old = made or supply
-    if area is None or old is None:
+    if area is None or (made is None and supply is None):
         return None
     u_log_area = float(rules["core"]["u_log_area"])
     tolerance = supply.tolerance if supply is not None else 0.10
@@ -55,7 +57,12 @@ def flux_of(job: Job, turns_per_volt: Interval, rules: dict[str, Any]) -> Flux |
     same = None
     if supply is not None and made is not None:
         same = turns_per_volt.times(made.frequency / supply.frequency)
-    return Flux(area, at(old.frequency), None if supply is None else at(supply.frequency), same)
+    return Flux(
+        area,
+        None if made is None else at(made.frequency),
+        None if supply is None else at(supply.frequency),
+        same,
+    )
 
 
 def usual_turns_per_volt(job: Job, rules: dict[str, Any]) -> Interval | None:

@@ -2,64 +2,95 @@
 
 from __future__ import annotations
 
-from bench.survey.bearing import LITTLE, TOO_MUCH, Bearing
+from bench.survey.bearing import LITTLE, NO_SHEET, TOO_MUCH, WELL_SATURATED, Bearing
+from bench.survey.flux import Flux, FluxAt
 from bench.survey.interval import Interval
 from bench.survey.values import Survey
 
 __all__ = ["flux_lines"]
 
+_SAME_FREQUENCY = 0.005
+
 
 def flux_lines(survey: Survey) -> list[str]:
     """Calmly: a figure, what moves it, and what the steel says."""
-    flux, job = survey.flux, survey.job
+    flux = survey.flux
     if flux is None:
         return []
-    made, supply = job.made_for or job.supply, job.supply
-    assert made is not None
-    old = flux.as_made
-    tolerance = f"{(old.highest.value / old.nominal.value - 1) * 100:.0f} %"
-    lines = [
-        f"On the supply it was made for, {made.voltage:g} V and {made.frequency:g} Hz, it ran at "
-        f"{_tesla(old.nominal)} peak, "
-        f"{old.highest.value:.2f} T with {tolerance} more volts.",
+    lines = _on_the_old_supply(survey, flux)
+    top = max((at for at in (flux.as_made, flux.kept) if at is not None), key=lambda at: at.nominal.value)
+    if top.nominal.low > NO_SHEET:
+        return [
+            *lines,
+            f"No sheet carries {top.nominal.value:.1f} T: turns, volts or the core's size can't be right. Look at the "
+            "counts, at core.tongue and core.stack.",
+        ]
+    if flux.kept is None:
+        return lines
+    if flux.as_made is None:
+        return [*lines, *_unknown_frequency(survey, flux.kept), *_by_curve(survey), *_verdict(survey)]
+    if abs(flux.frequency_factor - 1) < _SAME_FREQUENCY:
+        volts = "" if survey.job.supply is None else f", at {survey.job.supply.voltage:g} V too"
+        same = f"The frequency stays: with the same turns per volt the flux stays{volts}."
+        return [*lines, same, *_by_curve(survey), *_verdict(survey)]
+    made = survey.job.made_for
+    also = None if made is None else made.or_frequency
+    if also is not None and abs(also / flux.kept.frequency - 1) < _SAME_FREQUENCY:
+        named = (
+            f"Its plate names {flux.kept.frequency:g} Hz too: it was made for this frequency as well, at "
+            f"{_tesla(flux.kept.nominal)}, and the frequency asks for nothing."
+        )
+        return [*lines, named, *_by_curve(survey), *(_verdict(survey) if _measured(survey) else [])]
+    return [*lines, *_new_frequency(flux, flux.as_made, flux.kept), *_by_curve(survey), *_verdict(survey)]
+
+
+def _on_the_old_supply(survey: Survey, flux: Flux) -> list[str]:
+    made, old = survey.job.made_for, flux.as_made
+    if made is None or old is None:
+        return []
+    return [
+        f"On the supply it was made for, {made.voltage:g} V and {made.frequency:g} Hz, it ran at {_tesla(old.nominal)} "
+        f"peak, {old.highest.value:.2f} T with {_tolerance(old)} more volts.",
         "Fewer turns per volt raise the flux in proportion, more lower it: one per cent for one per cent.",
     ]
-    if flux.kept is None or supply is None or abs(flux.frequency_factor - 1) < 0.005:
-        if supply is not None:
-            lines.append(
-                f"The frequency stays: with the same turns per volt the flux stays, at {supply.voltage:g} V too."
-            )
-            lines.extend(_by_curve(survey))
-            lines.extend(_verdict(survey))
-        return lines
-    names = (made.frequency, job.made_for.or_frequency if job.made_for is not None else None)
-    if any(one is not None and abs(one / supply.frequency - 1) < 0.01 for one in names):
-        lines.append(f"Its plate names {supply.frequency:g} Hz too: it was made for this frequency as well.")
+
+
+def _unknown_frequency(survey: Survey, kept: FluxAt) -> list[str]:
+    return [
+        f"With the same turns per volt it runs at {_tesla(kept.nominal)} peak at {kept.frequency:g} Hz, "
+        f"{kept.highest.value:.2f} T with {_tolerance(kept)} more volts. Nobody said what it was made for "
+        "([made_for] in the job): if that was 60 Hz, it ran at "
+        f"{kept.nominal.value * kept.frequency / 60:.2f} T there."
+    ]
+
+
+def _new_frequency(flux: Flux, old: FluxAt, kept: FluxAt) -> list[str]:
+    factor = flux.frequency_factor
+    lines = [
+        f"{kept.frequency:g} Hz {'raises' if factor > 1 else 'lowers'} it x {factor:.3g} at the same turns per volt, "
+        f"whatever the volts: {_tesla(kept.nominal)} nominal, {kept.highest.value:.2f} T with {_tolerance(kept)} more."
+    ]
     same = flux.turns_per_volt_for_same_flux
-    kept, factor = flux.kept, flux.frequency_factor
-    way = "raises" if factor > 1 else "lowers"
-    lines.append(
-        f"{supply.frequency:g} Hz {way} it x {factor:.3g} at the same turns per volt, whatever the volts: "
-        f"{_tesla(kept.nominal)} "
-        f"nominal, {kept.highest.value:.2f} T with {tolerance} more."
+    if same is None:
+        return lines
+    every = (
+        f"To keep {old.nominal.value:.2f} T every winding, the secondaries too, takes x {factor:.3g} the turns for "
+        f"each of "
+        f"its volts: {same.value:.3f} turns per volt."
     )
-    if same is not None:
-        more = "more" if factor > 1 else "fewer"
+    if factor > 1:
         lines.append(
-            f"To keep {old.nominal.value:.2f} T every winding, the secondaries too, takes x {factor:.3g} the turns "
-            f"for each of "
-            f"its volts: {same.value:.3f} turns per volt. All windings share one flux. If the secondaries stay as "
-            f"they are, "
-            f"their volts fix it: {more} turns on the primary alone would lower the flux only together with every "
-            "secondary's volts."
-            if factor > 1
-            else f"To keep {old.nominal.value:.2f} T every winding, the secondaries too, would take x {factor:.3g} "
-            f"the turns for "
-            f"each of its volts: {same.value:.3f} turns per volt. It need not: less flux hurts nothing."
+            f"{every} All windings share one flux. If the secondaries stay as they are, their volts fix it: more "
+            f"turns on "
+            "the primary alone would lower the flux only together with every secondary's volts."
         )
-    lines.extend(_by_curve(survey))
-    lines.extend(_verdict(survey))
+    else:
+        lines.append(f"{every} It need not: less flux hurts nothing.")
     return lines
+
+
+def _measured(survey: Survey) -> bool:
+    return any(one.measured for one in survey.bearings)
 
 
 def _by_curve(survey: Survey) -> list[str]:
@@ -76,9 +107,10 @@ def _by_curve(survey: Survey) -> list[str]:
     line = (
         f"The curve as found {how}: {_milliamps(curve.new_amps)} at {curve.new_volts:.0f} V and {curve.frequency:g} Hz"
     )
+    tolerance = 0.10 if survey.job.supply is None else survey.job.supply.tolerance
     if curve.growth is None:
-        return [f"{line}; it ends before 10 % more."]
-    return [f"{line}, and 10 % more volts take {curve.growth:.2g} times that."]
+        return [f"{line}; it ends before {tolerance * 100:.0f} % more."]
+    return [f"{line}, and {tolerance * 100:.0f} % more volts take {curve.growth:.2g} times that."]
 
 
 def _verdict(survey: Survey) -> list[str]:
@@ -86,24 +118,29 @@ def _verdict(survey: Survey) -> list[str]:
 
 
 def _bears(one: Bearing) -> str:
-    """By how the exciting current grows from nominal to the upper limit: up to 1.5, up to 2, beyond."""
-    settle = " A curve at the new frequency, up to 10 % over, would settle it." if one.can_be_read else ""
+    """By how the exciting current grows from nominal to the upper limit: up to 1.5, up to 2, beyond.  The better of two
+    words is used only where 95 % of what is possible lies there."""
+    low, high = one.growth.value / one.factor, one.growth.value * one.factor
+    cure = "More turns per volt in every winding are the cure."
+    if one.nominal > WELL_SATURATED:
+        return f"{one.core} does not bear it: {one.nominal:.2f} T is deep in saturation for any sheet. {cure}"
     if one.measured:
         grown = f"{one.growth.value:.2g} times the current"
     else:
-        low, high = one.growth.value / one.factor, one.growth.value * one.factor
         grown = f"{low:.2g} to {high:.2g} times the current by the published curves of {one.steel}"
     asks = f"at the upper limit of the supply, {one.highest:.2f} T, it takes {grown}"
-    if one.growth.value * (1.0 if one.measured else one.factor) < LITTLE:
+    settle = " A curve at the new frequency, up to the upper limit, would settle it." if one.can_be_read else ""
+    if high < LITTLE:
         return f"{one.core} bears it: {asks}."
-    if one.growth.value < TOO_MUCH:
-        return f"{one.core} bears it, with little to spare: {asks}.{settle}"
-    if not one.measured and one.growth.value / one.factor < TOO_MUCH:
-        return f"{one.core} may not bear it: {asks}.{settle} More turns per volt in every winding are the cure."
-    return (
-        f"{one.core} does not bear it: {asks}; it will hum and run hot. More turns per volt in every winding are the "
-        f"cure."
-    )
+    if high < TOO_MUCH:
+        return f"{one.core} bears it, with little to spare: {asks}."
+    if low < TOO_MUCH:
+        return f"{one.core} may or may not bear it: {asks}.{settle} {cure}"
+    return f"{one.core} does not bear it: {asks}; it will hum and run hot. {cure}"
+
+
+def _tolerance(at: FluxAt) -> str:
+    return f"{(at.highest.value / at.nominal.value - 1) * 100:.0f} %"
 
 
 def _milliamps(amps: float) -> str:

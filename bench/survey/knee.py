@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +15,7 @@ from scipy.interpolate import PchipInterpolator
 from bench.job.as_found import CurvePoint
 from bench.survey.interval import Interval
 
-__all__ = ["KNEE_AMPS", "KNEE_VOLTS", "Curve", "knee_of"]
+__all__ = ["KNEE_AMPS", "KNEE_VOLTS", "Curve", "Knee", "Where", "knee_of"]
 
 KNEE_VOLTS = 1.1
 KNEE_AMPS = 1.5
@@ -33,12 +35,18 @@ class Curve:
 
     @classmethod
     def of(cls, points: Sequence[CurvePoint], frequency: float) -> Curve:
-        """Sorted; raises ValueError for fewer than three points or two at the same volts."""
+        """Sorted; raises ValueError for fewer than three points, two at the same volts, or a current that falls."""
         pairs = sorted((one.voltage, one.current) for one in points)
         if len(pairs) < 3:
             raise ValueError(f"an exciting curve of {len(pairs)} points, expected 3 or more")
-        if len({volts for volts, _ in pairs}) < len(pairs):
-            raise ValueError("an exciting curve with two points at the same volts, expected each once")
+        for (volts, amps), (more_volts, more_amps) in itertools.pairwise(pairs):
+            if more_volts == volts:
+                raise ValueError(f"an exciting curve with two points at {volts:g} V, expected each once")
+            if more_amps <= amps:
+                raise ValueError(
+                    f"an exciting curve whose current does not rise from {volts:g} V ({amps * 1e3:.4g} mA) to "
+                    f"{more_volts:g} V ({more_amps * 1e3:.4g} mA): one of the two is a slip"
+                )
         return cls(tuple(v for v, _ in pairs), tuple(i for _, i in pairs), frequency)
 
     def amps_at(self, volts: float) -> float | None:
@@ -53,26 +61,44 @@ class Curve:
         at = np.clip(log_volts, math.log(self.volts[0]), math.log(self.volts[-1]))
         return np.asarray(PchipInterpolator(np.log(self.volts), np.log(self.amps))(at))
 
-    def growth(self, volts: float) -> float | None:
-        """By how much 10 % more volts raise the current; None where the curve does not reach."""
-        here, there = self.amps_at(volts), self.amps_at(volts * KNEE_VOLTS)
+    def growth(self, volts: float, factor: float = KNEE_VOLTS) -> float | None:
+        """By how much `factor` times the volts raise the current; None where the curve does not reach."""
+        here, there = self.amps_at(volts), self.amps_at(volts * factor)
         return None if here is None or there is None else there / here
 
 
-def knee_of(curve: Curve) -> Interval | None:
-    """Volts [V] of the knee on the winding that was fed; None where the curve ends before it, or begins beyond."""
+class Where(Enum):
+    """Where the knee lies against the points that were read."""
+
+    WITHIN = "within"
+    ABOVE = "above"
+    BELOW = "below"
+
+
+@dataclass(frozen=True)
+class Knee:
+    """volts [V] on the winding that was fed, None unless the knee lies within the curve."""
+
+    where: Where
+    volts: Interval | None = None
+
+
+def knee_of(curve: Curve) -> Knee:
+    """The last place from which on 10 % more volts take 50 % more current: noise low down makes no knee."""
     lowest, highest = curve.volts[0], curve.volts[-1] / KNEE_VOLTS
     if highest <= lowest:
-        return None
+        return Knee(Where.ABOVE)
     logs = np.linspace(math.log(lowest), math.log(highest), 400)
     log_growths = curve.log_amps(logs + math.log(KNEE_VOLTS)) - curve.log_amps(logs)
-    beyond = np.flatnonzero(log_growths >= math.log(KNEE_AMPS))
-    if not len(beyond) or beyond[0] == 0:
-        return None
-    at = int(beyond[0])
+    before = np.flatnonzero(log_growths < math.log(KNEE_AMPS))
+    if not len(before):
+        return Knee(Where.BELOW)
+    at = int(before[-1]) + 1
+    if at == len(logs):
+        return Knee(Where.ABOVE)
     log_knee = float(np.interp(math.log(KNEE_AMPS), log_growths[at - 1 : at + 1], logs[at - 1 : at + 1]))
     # How steeply the growth itself climbs, over a tenth of the volts, tells what a doubt in two currents does.
     around = slice(max(0, at - 8), at + 8)
     slope = float(np.polyfit(logs[around], log_growths[around], 1)[0])
     u_log = math.sqrt(2.0) * _U_LOG_AMPS / max(slope, 0.3)
-    return Interval.from_log(log_knee, min(u_log, 0.2))
+    return Knee(Where.WITHIN, Interval.from_log(log_knee, min(u_log, 0.2)))

@@ -35,14 +35,15 @@ class NameplateNote:
 
 
 def nameplate_notes(found: AsFound, evidence: Evidence, rules: dict[str, Any]) -> tuple[NameplateNote, ...]:
-    """One for each secondary whose plate and whose open volts are known; rules: profiles/limits/survey."""
+    """One for each secondary whose plate is known and whose open volts were read with the primary fed; rules:
+    profiles/limits/survey."""
     table = rules["nameplate"]
-    power = plate_power(found) or 60.0
+    power = plate_power(found) or float(rules["rating"]["usual_power_VA"])
     low = float(np.interp(power, table["power_VA"], table["rise_low"]))
     high = float(np.interp(power, table["power_VA"], table["rise_high"]))
     notes = []
     for one in evidence.volts:
-        if "." in one.winding or "." in one.fed:
+        if "." in one.winding or found.primary is None or one.fed != found.primary.name:
             continue
         winding, fed = found.get_winding(one.winding), found.get_winding(one.fed)
         if winding.nameplate_voltage is None or fed.nameplate_voltage is None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from bench.quantities import show
 from bench.survey.flux_sentences import flux_lines
 from bench.survey.interval import Interval
+from bench.survey.knee import Where
 from bench.survey.slip_sentences import disagreement_lines, percent
 from bench.survey.values import Survey, WindingFound
 
@@ -101,21 +102,34 @@ def _insulation(survey: Survey) -> list[str]:
 
 
 def _first(survey: Survey) -> list[str]:
+    """Never before insulation was read, and not with insulation that is low: then nothing is fed."""
     first = survey.first
     if first is None:
         return []
-    guessed = ", ".join(f"{name} about {turns.value:.0f}" for name, turns in first.turns.items())
+    refuse, _ = survey.insulation_limits
+    low = [name for name, ohms in survey.insulation.items() if ohms < refuse]
+    if low or survey.insulation_missing:
+        why = (
+            f"insulation of {_listed(low)} is low"
+            if low
+            else f"insulation of {_listed(list(survey.insulation_missing))} was not read"
+        )
+        return [f"Feed nothing yet: {why}."]
+    turns = ", ".join(
+        f"{name} {turns.value:.0f}{'' if turns.relative < 0.05 else ' (half to twice that)'}"
+        for name, turns in first.turns.items()
+    )
     if first.limited_by == "terminals":
-        why = "with more, another winding could pass 25 V if the guess is at its worst"
+        why = "with more, another winding could pass 25 V"
     else:
-        why = "so little flux that the core can't saturate even if it has far fewer turns than guessed"
+        why = "so little flux that the core can't saturate, even if it has far fewer turns than taken here"
     return [
         f"Feed {first.winding} and nothing else, through a limiter, with {_volts_text(first.volts)} to begin with: "
         f"{why}.",
-        f"Turns by ohms and the room in the window: {guessed}; each may be half or twice that. {first.winding} has the "
-        "most, so no other terminal is higher. Read the volts on every winding, then raise step by step while the "
-        "current "
-        "grows no faster than the volts.",
+        f"Turns taken, by count or by ohms and the room in the window: {turns}. At their worst that puts "
+        f"{first.highest:.0f} V on some terminal. Read the volts on every winding before you raise it, then step by "
+        f"step "
+        "while the current grows no faster than the volts.",
     ]
 
 
@@ -167,16 +181,20 @@ def _steel(survey: Survey) -> list[str]:
     curve, lines = survey.curve, []
     if curve is not None:
         at = f"{curve.frequency:g} Hz"
-        if curve.knee_volts is not None:
+        if curve.knee.volts is not None:
             flux = "" if curve.knee_flux is None else f", {_tesla(curve.knee_flux)}"
             lines.append(
-                f"The curve at {at} bends over at {curve.knee_volts.value:.3g} ± {curve.knee_volts.expanded:.2g} "
+                f"The curve at {at} bends over at {curve.knee.volts.value:.3g} ± {curve.knee.volts.expanded:.2g} "
                 f"V{flux}: "
                 "from there 10 % more volts take 50 % more current."
             )
-        else:
+        elif curve.knee.where is Where.ABOVE:
             reach = "" if curve.highest_flux is None else f" It goes up to {curve.highest_flux:.2f} T."
             lines.append(f"The curve at {at} ends before it bends over, so its knee lies higher.{reach}")
+        else:
+            lines.append(
+                f"The curve at {at} has bent over before its first point: its knee lies lower. Read fewer volts."
+            )
     if survey.steels:
         best = survey.steels[0]
         if best.fits:
@@ -204,15 +222,20 @@ def _powers(survey: Survey) -> list[str]:
     lines = [f"{_va(one.power)} by {one.reason}." for one in survey.powers]
     label = survey.label_power
     if label is not None:
+        said = (
+            f"The label says {label:.0f} VA"
+            if survey.label_is_written
+            else f"The plate's volts and amps make {label:.0f} VA"
+        )
         least = min(survey.powers, key=lambda one: one.power.high)
         if label > least.power.high:
             lines.append(
-                f"The label says {label:.0f} VA: more than {least.reason} allows. Labels of old units are wrong by up "
-                f"to "
-                "twice; go by the least of these."
+                f"{said}: more than {least.reason} allows. Plates of old units are wrong by up to twice; go by the "
+                f"least of "
+                "these."
             )
         else:
-            lines.append(f"The label says {label:.0f} VA: nothing here speaks against it.")
+            lines.append(f"{said}: nothing here speaks against it.")
     return lines
 
 

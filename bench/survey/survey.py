@@ -44,7 +44,7 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
     windings = tuple(_winding(one.name, found, evidence, firm, slips, hints, copper) for one in found.winding)
     flux = None if per_volt is None else flux_of(job, per_volt, rules)
     core = core_as_found(job, found)
-    curve, steels = curve_answer(job, found, evidence, posterior, core, rules)
+    curve, steels, bad_curve = curve_answer(job, found, evidence, posterior, reference, volts, core, rules)
     label = plate_power(found)
     uncounted = [one for one in windings if one.counted is None and not one.search_coil]
     return Survey(
@@ -68,11 +68,12 @@ def survey_of(job: Job, found: AsFound, evidence: Evidence, rules: dict[str, Any
         steels=tuple(steels),
         bearings=bearings_of(job, found, flux, core, curve, steels),
         nameplates=nameplate_notes(found, evidence, rules),
+        label_is_written=found.label_power is not None,
         label_power=label,
-        powers=tuple(_powers(job, found, evidence, windings, core, label, rules)),
+        powers=tuple(_powers(job, found, windings, per_volt, core, label, rules)),
         first=_first(job, found, evidence, windings, rules),
         job=job,
-        missing=tuple(_missing(job, found, evidence)),
+        missing=tuple([*bad_curve, *_missing(job, found, evidence)]),
     )
 
 
@@ -188,30 +189,35 @@ def _expected(name: str, posterior: Posterior, observed: list[Observation]) -> I
 def _powers(
     job: Job,
     found: AsFound,
-    evidence: Evidence,
     windings: tuple[WindingFound, ...],
+    per_volt: Interval | None,
     core: MagneticCore | None,
     label: float | None,
     rules: dict[str, Any],
 ) -> list[PowerEstimate]:
-    made = job.made_for or job.supply
-    estimates = []
-    if made is not None:
-        estimates.append(by_core_area(job.core, made.frequency, rules["rating"]))
+    """On the new supply where there is one: that is where it is to carry."""
+    supply, made = job.supply or job.made_for, job.made_for or job.supply
+    if supply is None or made is None:
+        return []
+    estimates = [by_core_area(job.core, supply.frequency, rules["rating"])]
+    # Volts that a winding works at: of the plate, else by its turns; never those of a test at part of the volts.
     volts = {one.name: one.nameplate_voltage for one in found.winding if one.nameplate_voltage is not None}
-    volts = {**{p.winding: p.volts.value for p in evidence.volts}, **volts}
+    for one in windings:
+        turns = one.counted.turns if one.counted is not None else None
+        if one.name not in volts and turns is not None and per_volt is not None:
+            volts[one.name] = turns / per_volt.value
     estimates.append(by_copper(found, volts, rules["rating"]))
-    copper = _copper_loss(found, windings)
-    turns = next((one for one in windings if one.name == (found.primary.name if found.primary else "")), None)
-    counted = None if turns is None else turns.counted
-    if core is not None and copper is not None and label and made is not None and counted is not None:
+    copper = _copper_loss(found, windings, float(rules["rating"]["efficiency"]))
+    fed = None if found.primary is None else next(one for one in windings if one.name == found.primary.name)
+    counted = None if fed is None else fed.counted
+    if core is not None and copper is not None and label and counted is not None:
         fed_volts = volts.get(counted.winding, made.voltage)
         loss = exciting(core, counted.turns, fed_volts, made.frequency).core_loss
         estimates.append(by_heat(job.core, loss, copper, label, float(rules["rating"]["rise_K"])))
     return [one for one in estimates if one is not None]
 
 
-def _copper_loss(found: AsFound, windings: tuple[WindingFound, ...]) -> float | None:
+def _copper_loss(found: AsFound, windings: tuple[WindingFound, ...], efficiency: float) -> float | None:
     """Watts in all copper at the plate's currents and 20 degC; None while an ohm or a current is missing."""
     by_name = {one.name: one for one in windings}
     total, power = 0.0, plate_power(found)
@@ -220,7 +226,7 @@ def _copper_loss(found: AsFound, windings: tuple[WindingFound, ...]) -> float | 
             continue
         ohms, amps = by_name[one.name].resistance, one.nameplate_current
         if amps is None and one is found.primary and power and one.nameplate_voltage:
-            amps = power / 0.85 / one.nameplate_voltage  # efficiency of a small unit (common practice, no source)
+            amps = power / efficiency / one.nameplate_voltage
         if ohms is None or amps is None:
             return None
         total += ohms.value * amps**2
@@ -230,18 +236,23 @@ def _copper_loss(found: AsFound, windings: tuple[WindingFound, ...]) -> float | 
 def _first(
     job: Job, found: AsFound, evidence: Evidence, windings: tuple[WindingFound, ...], rules: dict[str, Any]
 ) -> FirstVolts | None:
-    """Only while nothing was fed yet: afterwards the readings themselves tell more."""
-    if evidence.volts or not evidence.resistances:
-        return None
+    """Only while nothing was fed yet: afterwards the readings themselves tell more.  And only once every winding has
+    its ohms or its turns: one that nobody measured may be the one with the most."""
     made = job.made_for or job.supply
-    known_turns: dict[str, Interval] = {}
+    if evidence.volts or made is None:
+        return None
+    turns: dict[str, Interval] = {}
     for one in windings:
+        if one.search_coil:
+            continue
         if one.counted is not None:
-            known_turns[one.name] = Interval(one.counted.turns, one.counted.u)
+            turns[one.name] = Interval(one.counted.turns, one.counted.u)
         elif one.copper:
-            known_turns[one.name] = one.copper[0].turns
+            turns[one.name] = one.copper[0].turns
+        elif one.name not in evidence.resistances:
+            return None
     ohms = {name: read.value for name, read in evidence.resistances.items() if "." not in name}
-    return first_volts(ohms, job.core, 50.0 if made is None else made.frequency, rules, known_turns)
+    return first_volts(ohms, job.core, made.frequency, rules, turns)
 
 
 def _missing(job: Job, found: AsFound, evidence: Evidence) -> list[str]:
@@ -254,7 +265,9 @@ def _missing(job: Job, found: AsFound, evidence: Evidence) -> list[str]:
     if any(one.name not in read for one in own):
         missing.append("insulation resistance of every winding to all the rest and the core, before anything is fed")
     if any(one.name not in evidence.resistances for one in own):
-        missing.append("resistance of every winding, with the temperature of its copper")
+        missing.append(
+            "resistance of every winding, with the temperature of its copper: first volts rest on all of them"
+        )
     if len(own) > 1 and not evidence.volts:
         missing.append(
             "open-circuit volts of every winding, with the volts on the fed winding at the same moment; a few volts do"

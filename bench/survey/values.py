@@ -69,6 +69,7 @@ class Survey:
     bearings: tuple[Bearing, ...]
     nameplates: tuple[NameplateNote, ...]
     label_power: float | None
+    label_is_written: bool
     powers: tuple[PowerEstimate, ...]
     first: FirstVolts | None
     job: Job

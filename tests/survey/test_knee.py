@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from bench.job.as_found import CurvePoint
-from bench.survey.knee import Curve, knee_of
+from bench.survey.knee import Curve, Knee, Where, knee_of
 
 
 def _curve(volts: np.ndarray, bend: float, power: float) -> Curve:  # type: ignore[type-arg]
@@ -28,22 +28,41 @@ def test_the_knee_is_where_ten_per_cent_more_volts_take_half_as_much_current_aga
 
     true = brentq(excess, 10.0, 400.0)
     found = knee_of(_curve(np.linspace(10.0, 1.35 * true, 14), bend, power))
-    assert found is not None
-    assert found.value == pytest.approx(true, rel=0.015)
+    assert found.where is Where.WITHIN
+    assert found.volts is not None
+    assert found.volts.value == pytest.approx(true, rel=0.015)
 
 
 def test_a_straight_curve_has_no_knee() -> None:
-    assert knee_of(_curve(np.linspace(10.0, 200.0, 12), 1e6, 5.0)) is None
+    assert knee_of(_curve(np.linspace(10.0, 200.0, 12), 1e6, 5.0)) == Knee(Where.ABOVE)
 
 
 def test_a_curve_that_ends_before_its_knee_tells_none() -> None:
-    assert knee_of(_curve(np.linspace(10.0, 60.0, 8), 120.0, 9.0)) is None
+    assert knee_of(_curve(np.linspace(10.0, 60.0, 8), 120.0, 9.0)) == Knee(Where.ABOVE)
 
 
-@pytest.mark.parametrize("points", [[(10, 1)], [(10, 1), (20, 2)], [(10, 1), (10, 2), (30, 3)]])
-def test_too_few_points_or_two_at_the_same_volts_are_refused(points: list[tuple[float, float]]) -> None:
+def test_a_curve_that_begins_beyond_its_knee_says_so() -> None:
+    assert knee_of(_curve(np.linspace(160.0, 220.0, 8), 100.0, 12.0)) == Knee(Where.BELOW)
+
+
+def test_a_noisy_point_low_down_makes_no_knee() -> None:
+    clean = _curve(np.linspace(10.0, 130.0, 12), 100.0, 12.0)
+    amps = (clean.amps[0], clean.amps[1] * 0.8, *clean.amps[2:])
+    noisy = knee_of(Curve(clean.volts, amps, 50.0)).volts
+    plain = knee_of(clean).volts
+    assert noisy is not None
+    assert plain is not None
+    assert noisy.value == pytest.approx(plain.value, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    "points", [[(10, 1)], [(10, 1), (20, 2)], [(10, 1), (10, 2), (30, 3)], [(10, 3), (20, 2), (30, 4)]]
+)
+def test_too_few_points_two_at_the_same_volts_or_a_current_that_falls_are_refused(
+    points: list[tuple[float, float]],
+) -> None:
     rows = [CurvePoint.model_validate({"voltage": f"{v} V", "current": f"{i} mA"}) for v, i in points]
-    with pytest.raises(ValueError, match="expected"):
+    with pytest.raises(ValueError, match="expected|one of the two is a slip"):
         Curve.of(rows, 50.0)
 
 

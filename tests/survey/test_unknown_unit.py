@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +13,7 @@ from bench.magnetics.emf import flux_density
 from bench.survey.first_volts import HANDS_OFF_VOLTS, first_volts, guessed_turns
 from bench.survey.rating import by_core_area, by_heat
 from bench.survey.sentences import says
+from bench.survey.survey import Survey
 from tests.survey.units import RULES, Unit
 
 CORE = Core.model_validate({"lamination": "EI 96", "stack": "45 mm"})
@@ -36,21 +39,54 @@ def test_first_volts_pass_no_terminal_above_25_v_and_saturate_nothing(ohms: dict
     assert flux_density(first.volts, 50.0, half, 1.339e-3) < 0.6
 
 
-def test_nothing_is_said_before_ohms_are_read_and_nothing_more_after_volts() -> None:
-    assert Unit().survey().first is None
-    more = {
+def _unknown(**more: Any) -> Survey:
+    table = {
         "winding": [{"name": "one"}, {"name": "two"}],
         "volts": [],
         "fed": "one",
         "resistance": [{"winding": "one", "resistance": "3.4 ohm"}, {"winding": "two", "resistance": "180 ohm"}],
+        "insulation": [{"winding": "one", "resistance": "90 Mohm"}, {"winding": "two", "resistance": "90 Mohm"}],
     }
-    survey = Unit(more=more).survey()
+    return Unit(more={**table, **more}).survey()
+
+
+def _first_lines(survey: Survey) -> str:
+    return "\n".join(line for one in says(survey) if one.heading == "First volts" for line in one.lines)
+
+
+def test_the_winding_with_the_most_turns_is_fed_and_the_highest_volts_are_told() -> None:
+    survey = _unknown()
     assert survey.first is not None
     assert survey.first.winding == "two"
-    lines = next(one.lines for one in says(survey) if one.heading == "First volts")
-    assert "Feed two and nothing else" in lines[0]
-    without = Unit(more={**more, "resistance": []}).survey()
-    assert without.first is None
+    said = _first_lines(survey)
+    assert "Feed two and nothing else, through a limiter" in said
+    assert f"puts {survey.first.highest:.0f} V on some terminal" in said
+
+
+def test_a_winding_that_nobody_measured_may_have_the_most_turns_so_nothing_is_said() -> None:
+    survey = _unknown(resistance=[{"winding": "one", "resistance": "3.4 ohm"}])
+    assert survey.first is None
+    assert _first_lines(survey) == ""
+    assert any("first volts rest on all of them" in line for line in survey.missing)
+
+
+@pytest.mark.parametrize(
+    ("insulation", "why"),
+    [
+        ([], "insulation of one and two was not read"),
+        ([{"winding": "one", "resistance": "90 Mohm"}], "insulation of two was not read"),
+        (
+            [{"winding": "one", "resistance": "90 Mohm"}, {"winding": "two", "resistance": "0.2 Mohm"}],
+            "insulation of two is low",
+        ),
+    ],
+)
+def test_nothing_is_fed_before_insulation_was_read_and_is_good(insulation: list[dict[str, str]], why: str) -> None:
+    assert _first_lines(_unknown(insulation=insulation)) == f"Feed nothing yet: {why}."
+
+
+def test_after_volts_were_read_nothing_more_is_said_of_first_ones() -> None:
+    assert Unit().survey().first is None
 
 
 def test_the_area_rule_is_that_of_the_handbook() -> None:
