@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 import sys
 from pathlib import Path
@@ -13,11 +12,8 @@ import click
 from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
 
 if TYPE_CHECKING:
-    from contextlib import ExitStack
-
     from bench.acceptance.instrument import Instrument
-    from bench.acceptance.session import Operator
-    from bench.job.bench_file import BenchFile, MeterEntry
+    from bench.job.bench_file import BenchFile
     from bench.job.model import Job
     from bench.records.store import Store
 
@@ -92,6 +88,7 @@ def _run(
     from bench.acceptance.instrument import HandInstrument, MeterInstrument
     from bench.acceptance.report import report
     from bench.acceptance.session import Observer, TestSession, ask_for_value
+    from bench.cli.at_the_bench import instrument_object, open_operator
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind import unfinished
@@ -102,7 +99,7 @@ def _run(
     number = job.identity.number
     entry = meter_entry(bench, meter)
     with ExitStack() as open_things:
-        operator = _operator(operator_text, job, as_json, open_things)
+        operator = open_operator(operator_text, job, as_json, open_things)
         instrument: Instrument
         if entry.use == HAND:
             instrument = HandInstrument(
@@ -121,7 +118,7 @@ def _run(
                     f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished", err=True
                 )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
-        store.append(number, Kind.INSTRUMENT, _identity(entry, instrument))
+        store.append(number, Kind.INSTRUMENT, instrument_object(entry, instrument))
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
@@ -152,49 +149,3 @@ def _run(
             raise BadInput(f"{certificate}: can't be written: {problem.strerror}") from None
         click.echo(f"Certificate: {certificate}", err=True)
     return of_verdict(result.verdict)
-
-
-def _operator(text: str, job: Job, as_json: bool, open_things: ExitStack) -> Operator:
-    from bench.operators.json_lines import JsonLinesOperator
-    from bench.operators.rehearsal import ControlPort, RehearsalOperator
-    from bench.operators.terminal import TerminalOperator
-    from drivers.errors import DriverError
-
-    if text == "terminal":
-
-        def read(prompt: str) -> str:
-            click.echo(prompt, nl=False, err=as_json)
-            line = sys.stdin.readline()
-            if not line:
-                raise EOFError
-            return line
-
-        return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read)
-    if text == "json":
-        if isinstance(sys.stdin, io.TextIOWrapper):
-            sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
-        return JsonLinesOperator(sys.stdin, sys.stdout)
-    kind, _, port = text.partition("@")
-    if kind != "rehearsal" or not port:
-        raise BadInput(f"--operator {text!r}: expected terminal, json, or rehearsal@PORT")
-    control = ControlPort(port)
-    try:
-        control.open()
-    except DriverError as problem:
-        raise InstrumentTrouble(str(problem)) from None
-    open_things.callback(control.close)
-    return RehearsalOperator(control)
-
-
-def _identity(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
-    """What the record keeps of the meter."""
-    return {
-        "name": entry.name,
-        "use": entry.use,
-        "serial": entry.serial,
-        "calibrated": entry.calibrated,
-        "calibration_due": entry.calibration_due,
-        "certificate": entry.certificate,
-        "identity": instrument.identity,
-        "quantities": sorted(instrument.quantities),
-    }

@@ -1,0 +1,75 @@
+"""Who does what a procedure asks, and by which meter it is read: the same for every command that goes to the bench."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import click
+
+from bench.cli.exits import BadInput, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from contextlib import ExitStack
+
+    from bench.acceptance.answering import Operator
+    from bench.acceptance.instrument import Instrument
+    from bench.job.bench_file import MeterEntry
+    from bench.job.model import Job
+
+__all__ = ["instrument_object", "open_operator"]
+
+
+def open_operator(
+    text: str, job: Job, as_json: bool, open_things: ExitStack, read: Callable[[str], str] | None = None
+) -> Operator:
+    """The operator that `text` names: terminal, json, or rehearsal@PORT; raises BadInput or InstrumentTrouble.
+
+    job: of whose windings the leads are named at a terminal;  read: the next line typed there, after a prompt, where
+    somebody else has read from standard input before.
+    """
+    from bench.operators.json_lines import JsonLinesOperator
+    from bench.operators.rehearsal import ControlPort, RehearsalOperator
+    from bench.operators.terminal import TerminalOperator
+    from drivers.errors import DriverError
+
+    if text == "terminal":
+
+        def typed(prompt: str) -> str:
+            click.echo(prompt, nl=False, err=as_json)
+            line = sys.stdin.readline()
+            if not line:
+                raise EOFError
+            return line
+
+        return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read or typed)
+    if text == "json":
+        if isinstance(sys.stdin, io.TextIOWrapper):
+            sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
+        return JsonLinesOperator(sys.stdin, sys.stdout)
+    kind, _, port = text.partition("@")
+    if kind != "rehearsal" or not port:
+        raise BadInput(f"--operator {text!r}: expected terminal, json, or rehearsal@PORT")
+    control = ControlPort(port)
+    try:
+        control.open()
+    except DriverError as problem:
+        raise InstrumentTrouble(str(problem)) from None
+    open_things.callback(control.close)
+    return RehearsalOperator(control)
+
+
+def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
+    """What the record keeps of the meter."""
+    return {
+        "name": entry.name,
+        "use": entry.use,
+        "serial": entry.serial,
+        "calibrated": entry.calibrated,
+        "calibration_due": entry.calibration_due,
+        "certificate": entry.certificate,
+        "identity": instrument.identity,
+        "quantities": sorted(instrument.quantities),
+    }
