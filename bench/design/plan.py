@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from bench.design.insulation_taken import insulation_taken
 from bench.design.seats import enamelled, seats
 from bench.job.core import CoreShape
 from bench.job.model import Job
@@ -176,18 +177,15 @@ def plan_of(job: Job) -> WindingPlan:
             f"no room for {', '.join(homeless)}: a window {shape.window_height * 1e3:.4g} mm high, less former and "
             "margins, does not hold one turn of it"
         )
-    insulation = job.insulation
-    former = insulation.former_thickness or 1e-3
-    margin = insulation.margin or 2e-3
+    taken = insulation_taken(job.insulation)
     length = next(iter(laid.values())).length
     items: list[PlannedWinding | PlannedScreen] = []
-    between = insulation.between_windings or 0.4e-3
     for winding in job.winding:
-        planned = _winding(winding, laid[winding.name].layers, margin, length)
+        planned = _winding(winding, laid[winding.name].layers, taken.margin, length)
         items.append(planned)
         height = planned.outer
         for screen in (one for one in job.screen if one.after == winding.name):
-            inner = height + between
+            inner = height + taken.between_windings
             outer = inner + screen.thickness
             around = 2 * (shape.tongue + stack) + 2 * math.pi * (inner + outer) / 2
             items.append(PlannedScreen(screen, inner, outer, around + _OVERLAP, length))
@@ -196,13 +194,13 @@ def plan_of(job: Job) -> WindingPlan:
         job=job,
         shape=shape,
         stack=stack,
-        former=former,
-        margin=margin,
+        former=taken.former,
+        margin=taken.margin,
         length=length,
-        between_layers=insulation.between_layers or 0.0,
-        between_windings=between,
+        between_layers=taken.between_layers,
+        between_windings=taken.between_windings,
         items=tuple(items),
-        outer=items[-1].outer + between,
+        outer=items[-1].outer + taken.between_windings,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bench.design.insulation_taken import insulation_taken
 from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.job.wire import overall_diameter
@@ -43,23 +44,21 @@ def seats(job: Job) -> dict[str, Seat]:
     found: dict[str, Seat] = {}
     if shape is None or stack is None:
         return found
-    insulation = job.insulation
-    former = insulation.former_thickness or 1e-3
-    between = insulation.between_windings or 0.4e-3
-    height = former
+    laid = insulation_taken(job.insulation)
+    height = laid.former
     for winding in job.winding:
         if winding.wire is None or winding.turns is None:
             break
         try:
-            length = winding_length(shape.window_height, insulation.margin or 2e-3, former)
+            length = winding_length(shape.window_height, laid.margin, laid.former)
             overall = enamelled(winding)
             layers = winding.layers or layer_turns(winding.turns, turns_per_layer(overall, winding.strands, length))
         except ValueError:
             break
-        built = build_layers(shape.tongue, stack, height, layers, overall, insulation.between_layers or 0.0)
+        built = build_layers(shape.tongue, stack, height, layers, overall, laid.between_layers)
         found[winding.name] = Seat(built, length)
         screens = [screen.thickness for screen in job.screen if screen.after == winding.name]
-        height = built[-1].outer + between + sum(thickness + between for thickness in screens)
+        height = built[-1].outer + laid.between_windings + sum(one + laid.between_windings for one in screens)
     return found
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.design.expected import magnetic_core
+from bench.design.insulation_taken import insulation_taken
 from bench.design.plan import PlannedWinding, WindingPlan
+from bench.magnetics.emf import flux_density
 from bench.magnetics.inrush import air_core_inductance, inrush_bound
 from bench.magnetics.insulation import Hint, creepage_hint, layer_hints, margin_hint, pair_hint
 from bench.magnetics.tension import winding_tension
@@ -16,6 +18,9 @@ __all__ = ["WorthKnowing", "worth_knowing"]
 
 _REMANENCE = 0.8
 """Of the last peak, kept by an interleaved core: 0.6 to 0.8 (from memory)."""
+
+_AS_LITTLE = 1e-6
+"""Metres by which a margin may lack and still be the one that was asked for: what a float may lack."""
 
 
 @dataclass(frozen=True)
@@ -28,8 +33,12 @@ class WorthKnowing:
 
 def worth_knowing(plan: WindingPlan, rules: dict[str, Any]) -> tuple[WorthKnowing, ...]:
     """Hints for a plan; what can't be worked out for want of a supply, a steel or a place in a table is left out."""
+    taken = insulation_taken(plan.job.insulation)
+    build = Hint(
+        "build over window width", plan.fill, "1", "; ".join(["layers, bulge and insulation", *taken.not_stated])
+    )
     return (
-        WorthKnowing("", Hint("build over window width", plan.fill, "1", "layers, bulge and insulation")),
+        WorthKnowing("", build),
         *(one for winding in plan.windings for one in _of_winding(winding, plan)),
         *_between(plan),
         *_inrush(plan, rules),
@@ -55,12 +64,34 @@ def _of_winding(one: PlannedWinding, plan: WindingPlan) -> list[WorthKnowing]:
 
 def _between(plan: WindingPlan) -> list[WorthKnowing]:
     supply, per_turn = plan.job.supply, _volts_per_turn(plan)
-    hints = [creepage_hint(plan.margin)]
+    not_stated = insulation_taken(plan.job.insulation).margin_not_stated
+    creepage = creepage_hint(plan.margin)
+    hints = [replace(creepage, basis="; ".join(filter(None, (creepage.basis, not_stated))))]
     if supply is not None and per_turn is not None and len(plan.windings) > 1:
         volts = {one.name: per_turn * (one.winding.turns or 0) for one in plan.windings}
-        hints.append(margin_hint(supply.voltage * (1 + supply.tolerance)))
+        hints.extend(_margin(plan, supply.voltage * (1 + supply.tolerance), not_stated))
         hints.append(pair_hint(volts))
     return [WorthKnowing("", hint) for hint in hints]
+
+
+def _margin(plan: WindingPlan, working_voltage: float, not_stated: str) -> list[Hint]:
+    """The margin wanted, and by how much the plan's falls short of it."""
+    try:
+        wanted = margin_hint(working_voltage)
+    except ValueError as problem:
+        return [Hint("margin on each side for reinforced insulation: no rule", 0.0, "", str(problem))]
+    short = wanted.value - plan.margin
+    if short <= _AS_LITTLE:
+        return [wanted]
+    return [
+        wanted,
+        Hint(
+            f"margin of {plan.margin * 1e3:.4g} mm falls short of that by",
+            short,
+            "m",
+            "; ".join(filter(None, (wanted.basis, not_stated))),
+        ),
+    ]
 
 
 def _inrush(plan: WindingPlan, rules: dict[str, Any]) -> list[WorthKnowing]:
@@ -74,13 +105,16 @@ def _inrush(plan: WindingPlan, rules: dict[str, Any]) -> list[WorthKnowing]:
     try:
         air = air_core_inductance(job.primary.turns, area, plan.length)
         highest = job.supply.voltage * (1 + job.supply.tolerance)
-        flux = highest / (math.pi * math.sqrt(2.0) * job.supply.frequency * job.primary.turns * core.area)
+        flux = flux_density(highest, job.supply.frequency, job.primary.turns, core.area)
         bound = inrush_bound(
             core, job.primary.turns, highest, job.supply.frequency, primary.resistance, air, min(_REMANENCE * flux, 1.4)
         )
     except ValueError:
         return []
-    basis = "a bound: worst instant, worst remanence, upper limit of the supply, no limiter"
+    basis = (
+        f"a bound: worst instant, upper limit of the supply, no limiter; remanence of {_REMANENCE:g} of the last peak, "
+        "from memory; after a direct current (an ohmmeter) it may be more"
+    )
     return [WorthKnowing(primary.name, Hint("inrush, peak, not more than", bound.peak, "A", basis))]
 
 
