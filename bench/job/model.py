@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from bench.job.as_found import AsFound, CurvePoint
 from bench.job.core import Core
 from bench.job.fields import Fraction, Hertz, Metres, Model, SignedRatio, Tesla, Volts
-from bench.job.load import Load
+from bench.job.load import Load, check_loads
 from bench.job.winding import Role, Screen, Winding
 
 __all__ = [
@@ -114,9 +114,7 @@ class Job(Model):
         for screen in self.screen:
             if screen.after not in wound:
                 raise ValueError(f"screen {screen.name} lies after {screen.after!r}, expected a winding's name")
-        for load in self.load:
-            if load.winding.partition(".")[0] not in wound:
-                raise ValueError(f"a load of {load.winding!r}, expected a winding's name")
+        check_loads(self.load, self.winding)
         for reading in self.expected:
             if reading.winding not in wound:
                 raise ValueError(f"expected reading for {reading.winding!r}, expected a winding's name")
