@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import re
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from bench.job.fields import (
     Amps,
@@ -39,6 +40,29 @@ __all__ = [
 Turns = Annotated[float, Field(strict=True, ge=1, le=100_000)]
 
 
+_EACH_SIDE = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*-\s*0\s*-\s*(\d+(?:[.,]\d+)?)\s*(k?V)\s*")
+
+
+def _both_sides(value: Any) -> Any:
+    """The trade's `300-0-300 V` is a winding of 600 V with a tap between."""
+    match = _EACH_SIDE.fullmatch(value) if isinstance(value, str) else None
+    if match is None:
+        return value
+    one, other = (float(text.replace(",", ".")) for text in match.groups()[:2])
+    return f"{one + other:g} {match.group(3)}"
+
+
+PlateVolts = Annotated[Volts, BeforeValidator(_both_sides)]
+
+
+class FoundTap(Model):
+    """A lead brought out on the way; its turn, from the start, is known once the winding came off."""
+
+    name: Name
+    turn: Count | None = None
+    lead: Lead = Lead()
+
+
 class FoundWinding(Model):
     """A winding as it came; windings stand in the order in which they lay on the former, inside first.
 
@@ -49,11 +73,11 @@ class FoundWinding(Model):
 
     name: Name
     role: Role | None = None
-    nameplate_voltage: Volts | None = None
+    nameplate_voltage: PlateVolts | None = None
     nameplate_current: Amps | None = None
     turns: Turns | None = None
     turns_within: Annotated[float, Field(ge=0, le=1000)] | None = None
-    taps: tuple[Tap, ...] = ()
+    taps: tuple[FoundTap, ...] = ()
     search_coil: bool = False
     wire: WireSize | None = None
     strands: Annotated[int, Field(strict=True, ge=1, le=16)] = 1
@@ -67,6 +91,16 @@ class FoundWinding(Model):
     copper_mass: Kilograms | None = None
     note: str = ""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _centre_tap(cls, data: Any) -> Any:
+        """`300-0-300 V` on the plate tells of a tap that nobody needs to name."""
+        if isinstance(data, dict) and "taps" not in data:
+            volts = data.get("nameplate_voltage")
+            if isinstance(volts, str) and _EACH_SIDE.fullmatch(volts):
+                return {**data, "taps": [{"name": "centre"}]}
+        return data
+
     @model_validator(mode="after")
     def _agrees(self) -> FoundWinding:
         if self.search_coil and self.turns is None:
@@ -75,14 +109,22 @@ class FoundWinding(Model):
             raise ValueError(f"layers of {self.name} add up to {sum(self.layers)}, expected its {self.turns:g} turns")
         return self
 
+    def counted_taps(self, turns: float) -> tuple[Tap, ...]:
+        """The taps of a winding of so many turns, once all their turns are counted, rising and below it; else none: a
+        tap at a turn that can't be is somebody's slip, and without it the winding still says something."""
+        at = [tap.turn for tap in self.taps]
+        known = [turn for turn in at if turn is not None]
+        if len(known) < len(at) or known != sorted(set(known)) or (known and known[-1] >= turns):
+            return ()
+        return tuple(Tap(name=tap.name, turn=turn, lead=tap.lead) for tap, turn in zip(self.taps, known, strict=True))
+
     def as_winding(self, turns: float | None = None) -> Winding | None:
         """As a winding of a design, with `turns` where its own were not counted; None while they are not known."""
         known = self.turns if self.turns is not None else turns
         if known is None or self.role is None:
             return None
         whole = round(known)
-        # A tap beyond the turns that were counted is somebody's slip; without taps the winding still says something.
-        taps = self.taps if not self.taps or self.taps[-1].turn < whole else ()
+        taps = self.counted_taps(whole)
         same = Winding(name=self.name, role=self.role, turns=whole, taps=taps, wire=self.wire, strands=self.strands)
         return same.model_copy(
             update={

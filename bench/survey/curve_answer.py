@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from bench.job.as_found import AsFound
 from bench.job.model import Job
 from bench.job.profiles import known, load_table
 from bench.magnetics.emf import EMF_FACTOR
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.steel import Steel
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
+from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, Steel
 from bench.survey.bearing import Bearing, growth_of_steel
 from bench.survey.evidence import Evidence
 from bench.survey.flux import Flux
-from bench.survey.interval import Interval
+from bench.survey.interval import COVERAGE, Interval
 from bench.survey.knee import Curve, Knee, knee_of
 from bench.survey.network import KNOWN_LOG, Posterior
 from bench.survey.steel_fit import SteelFit, fit_steels
@@ -32,7 +35,8 @@ class CurveAnswer:
 
     knee: where it bends over, in volts [V] on the fed winding;  knee_flux [T];  new_volts [V]: what makes, at the
     curve's frequency, the flux of nominal volts on the new supply with the same turns per volt;  new_amps [A] there;
-    growth: of the current from there to the supply's upper limit;  highest_flux [T] that was read.
+    growth: of the current from there to the supply's upper limit;  highest_flux [T] that was read;
+    excess_watts: watts read over those of the worst sheet of the family (95 %) at the same flux, where they are more.
     """
 
     frequency: float
@@ -44,6 +48,7 @@ class CurveAnswer:
     new_amps: float | None
     growth: float | None
     highest_flux: float | None
+    excess_watts: float | None = None
 
 
 def core_as_found(job: Job, found: AsFound) -> MagneticCore | None:
@@ -61,6 +66,9 @@ def core_as_found(job: Job, found: AsFound) -> MagneticCore | None:
         ),
         joint=assembly[f"joint_{kind}_mm"] * 1e-3,
         building_factor=assembly["building_factor"],
+        u_log_area=assembly["u_log_area"],
+        u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
+        u_log_building=assembly["u_log_building"],
     )
 
 
@@ -121,8 +129,29 @@ def curve_answer(
         new_amps=None if new_volts is None else curve.amps_at(new_volts),
         growth=None if new_volts is None else curve.growth(new_volts, 1 + tolerance),
         highest_flux=highest,
+        excess_watts=None if core is None or turns is None else _excess_watts(found, evidence, core, turns, frequency),
     )
     return answer, steels, []
+
+
+def _excess_watts(
+    found: AsFound, evidence: Evidence, core: MagneticCore, turns: float, frequency: float
+) -> float | None:
+    """More watts than any sheet takes are no steel's: something is shorted."""
+    family = replace(core, steel=Steel.from_table(load_table("steels", "nonoriented-unknown")))
+    ohms = evidence.resistances.get(found.fed)
+    read = [
+        (one.voltage, one.power - (0.0 if ohms is None else ohms.value) * one.current**2)
+        for one in found.exciting
+        if one.power is not None
+    ]
+    if not read or not LOWEST_LOSS_FREQUENCY <= frequency <= HIGHEST_LOSS_FREQUENCY:
+        return None
+    volts, watts = np.array(read).T
+    _, u_log = curve_log_spreads(family, turns, volts, frequency)
+    worst = exciting_curve(family, turns, volts, frequency).core_loss * np.exp(COVERAGE * u_log)
+    excess = float(np.max(watts / worst))
+    return excess if excess > 1 else None
 
 
 def _turns(posterior: Posterior, winding: str) -> float | None:

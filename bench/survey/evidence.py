@@ -137,8 +137,8 @@ def _counts(winding: FoundWinding, stripped: Counted | None, rules: dict[str, An
         whole = count_of(winding.name, winding.turns, rules, winding.turns_within, "job file")
     if whole is None:
         return []
-    marks = [(tap.name, float(tap.turn)) for tap in winding.taps]
-    if not marks or marks[-1][1] >= whole.turns:
+    marks = [(tap.name, float(tap.turn)) for tap in winding.counted_taps(whole.turns)]
+    if not marks:
         return [whole]
     sections, before = [], 0.0
     for name, turn in [*marks, ("finish", whole.turns)]:

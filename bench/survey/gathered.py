@@ -192,8 +192,8 @@ def _counts(record: _Record, windings: tuple[FoundWinding, ...]) -> tuple[dict[s
 
 
 def _with_count(winding: FoundWinding, counted: dict[str, Counted]) -> FoundWinding:
-    """With the turns as counted while stripping; a count that can't be where the taps are is left to the survey."""
+    """With the turns as counted while stripping."""
     one = counted.get(winding.name)
-    if one is None or (winding.taps and winding.taps[-1].turn >= one.turns):
+    if one is None:
         return winding
     return winding.model_copy(update={"turns": one.turns, "turns_within": one.within})

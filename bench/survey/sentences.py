@@ -179,6 +179,12 @@ def _nameplate(survey: Survey) -> list[str]:
 
 def _steel(survey: Survey) -> list[str]:
     curve, lines = survey.curve, []
+    if curve is not None and curve.excess_watts is not None:
+        return [
+            f"It took {curve.excess_watts:.2g} times the watts of the worst sheet known here: no steel does. A "
+            f"shorted turn, a "
+            "closed screen or bridged laminations: its curve says nothing of the steel."
+        ]
     if curve is not None:
         at = f"{curve.frequency:g} Hz"
         if curve.knee.volts is not None:

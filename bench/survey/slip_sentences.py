@@ -37,6 +37,13 @@ def disagreement_lines(survey: Survey) -> list[str]:
             for one in apart
             if one.residue is not None
         ]
+    for one in survey.windings:
+        if one.copper_apart is not None:
+            lines.append(
+                f"the copper of {one.name} says {one.copper_apart:.2g} times the turns: look at the decimal of its "
+                f"ohms, at "
+                "its wire and at its joints."
+            )
     return lines
 
 

@@ -40,6 +40,18 @@ class WindingFound:
     search_coil: bool
 
     @property
+    def copper_apart(self) -> float | None:
+        """Turns by the surest way of its copper over those counted or expected, where that is half or twice."""
+        if not self.copper:
+            return None
+        turns = self.counted.turns if self.counted is not None else None
+        if turns is None and self.expected is not None and self.expected_from == "readings and counts":
+            turns = self.expected.value
+        if turns is None or 0.5 < self.copper[0].turns.value / turns < 2:
+            return None
+        return self.copper[0].turns.value / turns
+
+    @property
     def agrees(self) -> bool:
         """Whether count and expectation lie within their doubt of each other."""
         return self.residue is None or abs(self.residue.value) <= self.residue.expanded
@@ -79,7 +91,8 @@ class Survey:
     def disagrees(self) -> bool:
         """Whether something does not fit: a slip is likelier than none, or a winding lies apart from all the rest."""
         likely = bool(self.slips) and self.slips[0].kind is not SlipKind.NONE
-        return likely or self.more_than_one or any(not one.agrees for one in self.windings)
+        apart = any(not one.agrees or one.copper_apart is not None for one in self.windings)
+        return likely or self.more_than_one or apart
 
     @property
     def whole(self) -> bool:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from bench.job.profiles import load_table
+from bench.job.wire import parse_wire
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import Steel
 from bench.survey.bearing import growth_of_steel
@@ -113,3 +114,30 @@ def test_a_heater_that_was_fed_one_volt_says_nothing_of_the_flux_at_work() -> No
     assert survey.flux.as_made is not None
     assert survey.flux.as_made.nominal.value == pytest.approx(1.166, rel=0.01)
     assert _said(survey, "Nameplate") == ""
+
+
+def test_more_watts_than_any_sheet_takes_are_told_for_what_they_are_and_judge_no_steel() -> None:
+    points = [
+        {"voltage": f"{v} V", "current": f"{0.05 + v * v * 6e-5} A", "power": f"{v * v * 4e-3} W"}
+        for v in (20.0, 40.0, 60.0, 80.0, 97.0)
+    ]
+    survey = Unit(more={"exciting": points}).survey()
+    assert survey.curve is not None
+    assert survey.curve.excess_watts is not None
+    said = _said(survey, "Steel")
+    assert "no steel does" in said
+    assert "shorted turn" in said
+    assert "bears it" not in _said(survey)
+
+
+def test_ohms_with_a_slipped_decimal_are_told() -> None:
+    more = {"resistance": [{"winding": "heater", "resistance": "6.78 ohm"}]}
+    unit = Unit(more=more)
+    found = unit.found()
+    windings = tuple(
+        one.model_copy(update={"wire": parse_wire("0.9 mm"), "strands": 2}) if one.name == "heater" else one
+        for one in found.winding
+    )
+    survey = unit.survey_of(found.model_copy(update={"winding": windings}))
+    assert survey.disagrees
+    assert "the copper of heater says" in _said(survey, "What disagrees")

@@ -62,7 +62,7 @@ def test_too_few_points_two_at_the_same_volts_or_a_current_that_falls_are_refuse
     points: list[tuple[float, float]],
 ) -> None:
     rows = [CurvePoint.model_validate({"voltage": f"{v} V", "current": f"{i} mA"}) for v, i in points]
-    with pytest.raises(ValueError, match="expected|one of the two is a slip"):
+    with pytest.raises(ValueError, match=r"expected|one of the two is a slip"):
         Curve.of(rows, 50.0)
 
 

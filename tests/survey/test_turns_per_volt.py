@@ -164,3 +164,21 @@ def test_an_observation_is_a_sum_of_logarithms() -> None:
     found = Network([one], ["a"]).solve()
     assert found.turns("a") == pytest.approx(100.0, rel=1e-5)
     assert found.u_log("a") == pytest.approx(0.003, rel=1e-3)
+
+
+def test_a_winding_of_300_0_300_volts_is_one_of_600_with_a_tap_whose_turn_is_not_known_yet() -> None:
+    half = {"fed": "primary", "fed_voltage": "30.00 V", "winding": "ht.centre", "voltage": "69.2 V"}
+    more = {
+        "winding": [
+            {"name": "primary", "role": "primary", "turns": 280.0, "nameplate_voltage": "117 V"},
+            {"name": "ht", "role": "secondary", "nameplate_voltage": "300-0-300 V"},
+        ],
+        "volts": [half, {**half, "winding": "ht", "voltage": "138.4 V"}],
+    }
+    unit = Unit(more=more)
+    ht = unit.found().get_winding("ht")
+    assert ht.nameplate_voltage == 600.0
+    assert [tap.name for tap in ht.taps] == ["centre"]
+    expected = unit.survey().winding("ht").expected
+    assert expected is not None
+    assert expected.value == pytest.approx(280 / 0.996 * 138.4 / 30.0, rel=0.01)

@@ -66,7 +66,9 @@ class Unit:
         return Network(observed, list(self.true))
 
     def survey(self, **job: Any) -> Survey:
-        found = self.found()
+        return self.survey_of(self.found(), **job)
+
+    def survey_of(self, found: AsFound, **job: Any) -> Survey:
         return survey_of(a_job(**job), found, evidence_of(found, RULES, lambda _: self.accuracy), RULES)
 
 
