@@ -19,13 +19,22 @@ class LoadedWinding:
     """A winding as its load sees it.
 
     turns N > 0, resistance R [ohm] > 0 at working temperature, leads and joints included.  half_resistances [ohm]:
-    those of the two halves of a winding with a centre tap, the inner one first; else each half has R / 2.
+    those of the two halves of a winding with a centre tap, the inner one first; else R is shared by their turns.
+    half_turns: of the two halves, whose tap need not be the middle; else each has N / 2.
     """
 
     name: str
     turns: float
     resistance: float
     half_resistances: tuple[float, float] | None = None
+    half_turns: tuple[float, float] | None = None
+
+    @property
+    def halves(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Turns of the two halves, and their resistances [ohm]."""
+        turns = self.half_turns or (self.turns / 2, self.turns / 2)
+        first, second = (self.resistance * one / self.turns for one in turns)
+        return turns, self.half_resistances or (first, second)
 
     def __post_init__(self) -> None:
         for what, value in (("turns", self.turns), ("resistance", self.resistance)):
@@ -36,6 +45,11 @@ class LoadedWinding:
                 raise ValueError(f"the halves of {self.name} have {self.half_resistances} ohm, expected more than 0")
             if not math.isclose(sum(self.half_resistances), self.resistance, rel_tol=1e-6):
                 raise ValueError(f"the halves of {self.name} don't add up to its {self.resistance:g} ohm")
+        if self.half_turns is not None:
+            if min(self.half_turns) <= 0:
+                raise ValueError(f"the halves of {self.name} have {self.half_turns} turns, expected more than 0")
+            if not math.isclose(sum(self.half_turns), self.turns, rel_tol=1e-6):
+                raise ValueError(f"the halves of {self.name} don't add up to its {self.turns:g} turns")
 
 
 @dataclass(frozen=True)
@@ -86,8 +100,9 @@ def couple(windings: Sequence[LoadedWinding], fed: int, leakage: Array, tapped: 
             continue
         if index in tapped:
             owner += [index, index]
-            turns += [winding.turns / 2, winding.turns / 2]
-            own += list(winding.half_resistances or (winding.resistance / 2, winding.resistance / 2))
+            half_turns, half_resistances = winding.halves
+            turns += half_turns
+            own += half_resistances
         else:
             owner.append(index)
             turns.append(winding.turns)

@@ -156,9 +156,9 @@ def starting_point(layout: Layout, coils: Coils, names: Sequence[str], peak: flo
     """A cycle's start near the steady one: capacitors at about the volts that they will have."""
     start = np.zeros(layout.size)
     for placed in layout.rectifiers:
-        turns = float(np.sum(coils.ratio[[k for k in range(len(names)) if names[k] == placed.load.winding]]))
-        if placed.load.circuit is Circuit.FULL_WAVE:
-            turns /= 2
+        of = coils.ratio[[k for k in range(len(names)) if names[k] == placed.load.winding]]
+        # The half with the more volts charges the capacitor.
+        turns = float(np.max(of) if placed.load.circuit is Circuit.FULL_WAVE else np.sum(of))
         level = 2 / math.pi if placed.choke is not None else 0.85
         start[placed.output] = level * peak * turns
         if placed.choke is not None:

@@ -44,8 +44,8 @@ CAPACITOR = {"filter": "capacitor", "capacitance": "16 uF"}
         ),
         (
             {"winding": "ht."},
-            "a load of 'ht.', expected a whole winding; a section with a load of its own is written as a winding of its "
-            "own",
+            "a load of 'ht.', expected a whole winding; a section with a load of its own is written as a winding "
+            "of its own",
         ),
         ({"winding": "lamp"}, "a load of 'lamp', expected a winding's name"),
         ({"winding": "mains"}, "a load of 'mains', which is the winding that is fed, expected a secondary"),

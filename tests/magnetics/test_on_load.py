@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.job.profiles import load_table
-from bench.magnetics.coupling import LoadedWinding
+from bench.magnetics.coupling import LoadedWinding, couple
 from bench.magnetics.excitation import MagneticCore, exciting_at_terminals
 from bench.magnetics.leakage import Coil, Window, leakage_matrix
 from bench.magnetics.load import Circuit, Diode, Filter, Load, RectifierLoad, ResistiveLoad
@@ -182,6 +182,30 @@ def test_rails_rise_with_the_mains() -> None:
     # More than in proportion, for the load takes no more current; less than the peak of the half winding's volts does.
     assert all(0.1 * nominal.rails[0].voltage < step < 0.1 * math.sqrt(2) * 230 * 777 / 662 for step in steps)
     assert low.flux_density < nominal.flux_density < high.flux_density
+
+
+def test_a_tap_off_the_middle_gives_each_half_the_volts_of_its_own_turns() -> None:
+    # Next to no ohms and a load of microamperes: the rail stands at the peak of the half with the more turns.
+    unit = (LoadedWinding("primary", 500, 1e-3), LoadedWinding("s", 60, 2e-3, half_turns=(20.0, 40.0)))
+    rail = RectifierLoad(
+        "s", Circuit.FULL_WAVE, Filter.CAPACITOR_INPUT, Diode(0.8, 0.02), load_resistance=1e5, capacitance=1e-3
+    )
+    found = on_load(unit, "primary", np.zeros((2, 2)), None, 230.0, 50.0, [rail]).rails[0]
+    assert found.voltage == pytest.approx(math.sqrt(2) * 230 * 40 / 500 - 0.8, rel=2e-3)
+
+
+def test_a_tapped_winding_without_its_halves_ohms_shares_them_by_turns() -> None:
+    unit = (LoadedWinding("primary", 500, 1.0), LoadedWinding("s", 60, 3.0, half_turns=(20.0, 40.0)))
+    coils = couple(unit, 0, np.zeros((2, 2)), {1})
+    assert coils.ratio * 500 == pytest.approx([20, 40])
+    assert coils.own == pytest.approx([1, 2])
+    assert couple(unit, 0, np.zeros((2, 2)), set()).ratio * 500 == pytest.approx([60])
+
+
+@pytest.mark.parametrize("halves", [(20.0, 30.0), (0.0, 60.0), (-10.0, 70.0)])
+def test_halves_that_are_not_those_of_the_winding_are_refused(halves: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match=r"the halves of s (don't add up to its 60 turns|have .* turns, expected)"):
+        LoadedWinding("s", 60, 3.0, half_turns=halves)
 
 
 def test_direct_current_in_a_half_wave_moves_the_flux_off_its_middle() -> None:
