@@ -20,24 +20,29 @@ from bench.job.as_found import (
 from bench.job.fields import Hertz, Model
 from bench.survey.evidence import Counted
 
-__all__ = ["AS_FOUND", "STRIPPED", "Gathered", "gather", "lead_names"]
+__all__ = ["AS_FOUND", "STRIPPED", "Gathered", "gather", "lead_names", "same_but_for_capitals"]
 
 AS_FOUND = "as found"
 """Kind of an entry that holds one reading, or one winding, as found.
 
 Its body: `part`, the key of [as_found] to which it belongs, and the fields of that part as they were typed; with the
-first point of an exciting curve that takes the place of all earlier ones, `anew`."""
+first point of an exciting curve that takes the place of all earlier ones, `anew`. One that takes a reading out holds
+the fields that say which, and in `withdrawn` how it read."""
 STRIPPED = "stripped"
 """Kind of the entry that ends the stripping of a winding: winding, turns, within, how."""
 
 
 @dataclass(frozen=True)
 class Gathered:
-    """found: everything as found;  counted: while stripping;  left_out: what fits no winding as found, a line each."""
+    """found: everything as found;  counted: while stripping;  left_out: what fits no winding as found, a line each;
+    bodies: of the record's readings that stand, by part and winding (fed winding and winding for volts; fed winding,
+    hertz and volts for a point of the exciting curve);  named_by_record: whether the windings are those of the record."""
 
     found: AsFound
     counted: tuple[Counted, ...]
     left_out: tuple[str, ...] = ()
+    bodies: Mapping[tuple[str, ...], Mapping[str, Any]] = field(default_factory=dict)
+    named_by_record: bool = False
 
 
 def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]]]) -> Gathered:
@@ -47,14 +52,16 @@ def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]
     same two windings for volts, of the same volts for a point of the exciting curve), and of its own forerunner. The
     windings themselves are those of the file, where it has any: there they hold wire, taps and leads. A winding that
     was counted while it was stripped has that count; one that is not off whole has none. Raises nothing for an entry
-    that fits no winding as found, since what is in the record can't be mended: it is left out and told.
+    that fits no winding as found, since what is in the record can't be mended: it is left out and told. A name that
+    differs from a winding's in capitals only is that winding's, where it fits no other.
     """
+    entries = list(entries)
+    base = found or AsFound()
+    windings = base.winding or _named(entries)
+    known = {name for one in windings for name in lead_names(one)}
     record = _Record()
     for kind, body in entries:
-        record.take(kind, body)
-    base = found or AsFound()
-    windings = base.winding or tuple(record.windings.values())
-    known = {name for one in windings for name in lead_names(one)}
+        record.take(kind, _by_known_names(body, known))
     parts: dict[str, Any] = {"winding": windings}
     curve = [one for one in record.curve if one[0].fed in known]
     if curve:
@@ -67,6 +74,12 @@ def gather(found: AsFound | None, entries: Iterable[tuple[str, Mapping[str, Any]
         base.model_copy(update=parts),
         tuple(counted.values()),
         (*record.problems, *record.without(known), *left),
+        {
+            key: body
+            for key, body in record.bodies.items()
+            if set(key[1:2] if key[0] == "exciting" else key[1:]) <= known
+        },
+        bool(windings) and not base.winding,
     )
 
 
@@ -76,11 +89,42 @@ def lead_names(winding: FoundWinding) -> tuple[str, ...]:
     return (winding.name, *(f"{winding.name}.{lead}" for lead in sections))
 
 
+def same_but_for_capitals(name: str, known: Iterable[str]) -> str | None:
+    """The one of `known` that is this name, or differs from it in capitals only; None where none does, or several."""
+    names = list(known)
+    alike = [one for one in names if one.casefold() == name.casefold()]
+    if name in names:
+        return name
+    return alike[0] if len(alike) == 1 else None
+
+
+def _named(entries: list[tuple[str, Mapping[str, Any]]]) -> tuple[FoundWinding, ...]:
+    """The windings of the record."""
+    record = _Record()
+    for kind, body in entries:
+        if kind == AS_FOUND and body.get("part") == "winding":
+            record.take(kind, body)
+    return tuple(record.windings.values())
+
+
+def _by_known_names(body: Mapping[str, Any], known: set[str]) -> Mapping[str, Any]:
+    called = {key: str(body[key]) for key in ("winding", "fed") if key in body}
+    return {**body, **{key: same_but_for_capitals(name, known) or name for key, name in called.items()}}
+
+
 class _PointOfCurve(Model):
     """What a point of the exciting curve needs beside itself."""
 
     fed: str
     frequency: Hertz
+
+
+_PARTS: dict[str, type[Model]] = {
+    "insulation": FoundInsulation,
+    "resistance": FoundResistance,
+    "volts": FoundVolts,
+    "current_ratio": CurrentRatio,
+}
 
 
 @dataclass
@@ -95,6 +139,7 @@ class _Record:
     curve: list[tuple[_PointOfCurve, CurvePoint]] = field(default_factory=list)
     curve_anew: bool = False
     counted: dict[str, Counted] = field(default_factory=dict)
+    bodies: dict[tuple[str, ...], Mapping[str, Any]] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
 
     def take(self, kind: str, body: Mapping[str, Any]) -> None:
@@ -108,33 +153,49 @@ class _Record:
             self.problems.append(f"an entry {kind!r} of the record can't be read: {str(problem).splitlines()[0]}")
 
     def _part(self, body: dict[str, Any]) -> None:
+        kept = dict(body)
         part = body.pop("part")
+        withdrawn = "withdrawn" in body
         if part == "winding" and body.get("taken_back"):
             self.windings.clear()
         elif part == "winding":
             winding = FoundWinding.model_validate(body)
             self.windings[winding.name] = winding
-        elif part == "insulation":
-            insulation = FoundInsulation.model_validate(body)
-            self.insulation[insulation.winding] = insulation
-        elif part == "resistance":
-            resistance = FoundResistance.model_validate(body)
-            self.resistance[resistance.winding] = resistance
-        elif part == "volts":
-            volts = FoundVolts.model_validate(body)
-            self.volts[volts.fed, volts.winding] = volts
-        elif part == "current_ratio":
-            ratio = CurrentRatio.model_validate(body)
-            self.current_ratio[ratio.winding] = ratio
         elif part == "exciting":
-            anew = body.pop("anew", False) is True
-            beside = _PointOfCurve.model_validate({key: body.pop(key) for key in ("fed", "frequency")})
-            point = CurvePoint.model_validate(body)
-            if anew:
-                self.curve, self.curve_anew = [], True
-            self.curve.append((beside, point))
+            self._point(body, kept, withdrawn=withdrawn)
+        elif part in _PARTS:
+            key = (str(body["fed"]), str(body["winding"])) if part == "volts" else (str(body["winding"]),)
+            self._reading(part, key, None if withdrawn else body, kept)
         else:
             raise ValueError(f"part {part!r}, expected a key of [as_found]")
+
+    def _reading(self, part: str, key: tuple[str, ...], body: dict[str, Any] | None, kept: Mapping[str, Any]) -> None:
+        of_part: dict[Any, Any] = getattr(self, part)
+        own = key if len(key) > 1 else key[0]
+        if body is None:
+            of_part.pop(own, None)
+            self.bodies.pop((part, *key), None)
+        else:
+            of_part[own] = _PARTS[part].model_validate(body)
+            self.bodies[(part, *key)] = kept
+
+    def _point(self, body: dict[str, Any], kept: Mapping[str, Any], *, withdrawn: bool) -> None:
+        anew = body.pop("anew", False) is True
+        beside = _PointOfCurve.model_validate({key: body.pop(key) for key in ("fed", "frequency")})
+        if withdrawn:
+            # Only where it lies on the curve is asked for.
+            body = {"voltage": body["voltage"], "current": "1 A"}
+        point = CurvePoint.model_validate(body)
+        key = ("exciting", beside.fed, f"{beside.frequency:g}", f"{point.voltage:g}")
+        if anew:
+            self.curve, self.curve_anew = [], True
+            self.bodies = {one: kept for one, kept in self.bodies.items() if one[0] != "exciting"}
+        if withdrawn:
+            self.curve = [one for one in self.curve if (one[0], one[1].voltage) != (beside, point.voltage)]
+            self.bodies.pop(key, None)
+        else:
+            self.curve.append((beside, point))
+            self.bodies[key] = kept
 
     def without(self, known: set[str]) -> list[str]:
         """A line for each reading of a winding that is not among those as found."""

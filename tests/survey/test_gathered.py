@@ -154,3 +154,59 @@ def test_an_entry_that_can_t_be_read_bars_nothing_and_is_told_in_a_line(entry: t
     (line,) = gathered.left_out
     assert "can't be read" in line
     assert "\n" not in line
+
+
+def test_a_withdrawn_reading_is_left_out_and_the_file_s_stands_again() -> None:
+    entries = [
+        read("resistance", winding="ht", resistance="1.770 ohm"),
+        read("insulation", winding="primary", resistance="9 Mohm"),
+        read("volts", fed="primary", fed_voltage="98.00 V", winding="ht", voltage="4.52 V"),
+    ]
+    withdrawn = [
+        read("resistance", winding="ht", withdrawn="1.770 ohm"),
+        read("volts", fed="primary", winding="ht", withdrawn="98.00 V and 4.52 V"),
+    ]
+    assert set(gather(file(), entries).bodies) == {
+        ("resistance", "ht"), ("insulation", "primary"), ("volts", "primary", "ht")
+    }  # fmt: skip
+    gathered = gather(file(), [*entries, *withdrawn])
+    assert gathered.left_out == ()
+    assert {one.winding: one.resistance.value for one in gathered.found.resistance}["ht"] == 176.1
+    assert gathered.found.volts == file().volts
+    assert set(gathered.bodies) == {("insulation", "primary")}
+    again = gather(file(), [*entries, *withdrawn, read("resistance", winding="ht", resistance="177.0 ohm")])
+    assert again.bodies["resistance", "ht"]["resistance"] == "177.0 ohm"
+
+
+def test_a_withdrawn_point_of_the_curve_is_left_out_at_whatever_digits_its_volts_were_typed() -> None:
+    points = [read("exciting", fed="primary", frequency="50 Hz", voltage=f"{v} V", current="50 mA") for v in (20, 40)]
+    gone = read("exciting", fed="primary", frequency="50.0 Hz", voltage="20.0 V", withdrawn="50 mA")
+    gathered = gather(file(), [*points, gone])
+    assert [one.voltage for one in gathered.found.exciting] == [40.0]
+    assert list(gathered.bodies) == [("exciting", "primary", "50", "40")]
+
+
+def test_a_withdrawal_of_a_winding_that_is_none_bars_nothing() -> None:
+    gathered = gather(file(), [read("resistance", winding="heater", withdrawn="1 ohm")])
+    assert (gathered.found, gathered.left_out) == (file(), ())
+
+
+def test_capitals_make_no_other_winding_where_only_one_fits() -> None:
+    gathered = gather(file(), [read("resistance", winding="HT", resistance="180 ohm"), stripped("Primary", 281.0)])
+    assert gathered.left_out == ()
+    assert {one.winding: one.resistance.value for one in gathered.found.resistance}["ht"] == 180.0
+    assert gathered.counted == (Counted("primary", 281.0, 0.5, "typed"),)
+
+
+def test_capitals_tell_where_two_windings_differ_in_them_only() -> None:
+    two = {"winding": [{"name": "Ht"}, {"name": "ht"}], "insulation": [], "resistance": [], "volts": [],
+           "exciting": [], "fed": ""}  # fmt: skip
+    gathered = gather(file(**two), [read("resistance", winding="HT", resistance="180 ohm")])
+    assert gathered.left_out == ("resistance of HT is in the record, and no such winding is among those as found",)
+
+
+def test_windings_are_said_to_be_the_record_s_only_where_the_file_names_none() -> None:
+    entries = [read("winding", name="primary", role="primary")]
+    assert gather(None, entries).named_by_record
+    assert not gather(file(), entries).named_by_record
+    assert not gather(None, [*entries, read("winding", taken_back=True)]).named_by_record
