@@ -35,8 +35,8 @@ STRIPPED = "stripped"
 @dataclass(frozen=True)
 class Gathered:
     """found: everything as found;  counted: while stripping;  left_out: what fits no winding as found, a line each;
-    bodies: of the record's readings that stand, by part and winding (fed winding and winding for volts; fed winding,
-    hertz and volts for a point of the exciting curve);  named_by_record: whether the windings are those of the record."""
+    bodies: of the record's readings that stand, by part and winding (for volts fed winding and winding; for a point
+    of the curve fed winding, hertz and volts);  named_by_record: whether the windings are those of the record."""
 
     found: AsFound
     counted: tuple[Counted, ...]
