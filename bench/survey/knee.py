@@ -6,7 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +67,7 @@ class Curve:
         return None if here is None or there is None else there / here
 
 
-class Where(Enum):
+class Where(StrEnum):
     """Where the knee lies against the points that were read."""
 
     WITHIN = "within"
