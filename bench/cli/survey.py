@@ -14,8 +14,9 @@ from bench.cli.options import Finite
 
 if TYPE_CHECKING:
     from bench.cli.survey_known import KnownSoFar
+    from bench.cli.survey_metered import Metered
     from bench.cli.survey_strip import Strip
-    from bench.job.bench_file import BenchFile
+    from bench.job.bench_file import BenchFile, MeterEntry
     from bench.job.model import Job
     from bench.records.store import Store
 
@@ -24,8 +25,10 @@ __all__ = ["command"]
 
 @click.command("survey")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--read", "reading", is_flag=True, help="Type the readings as found, in the order of least risk.")
-@click.option("--meter", default="", help="The meter that is read: its name in the bench file.")
+@click.option("--read", "reading", is_flag=True, help="Take the readings as found, in the order of least risk.")
+@click.option("--meter", default="", help="PROFILE@PORT, or a meter of the bench file; one without a port is typed.")
+@click.option("--operator", help="With a meter on a port: terminal, json, or rehearsal@PORT.  [default: terminal]")
+@click.option("--go-on-because", default="", metavar="REASON", help="Feed past the insulation's gate; recorded.")
 @click.option("--strip", metavar="WINDING", help="Count a winding as it comes off.")
 @click.option("--counter", default="hand", show_default=True, help="PROFILE@PORT, one of the bench file, or hand.")
 @click.option("--from", "start", type=Finite(0, 100_000), help="Turns that are off already, in place of those kept.")
@@ -36,12 +39,14 @@ __all__ = ["command"]
 @click.option("--photo", type=click.Path(path_type=Path), help="Keep a photograph, or any file up to 50 MB.")
 @click.option("--of", "of", metavar="WINDING", help="What the note or photograph is of.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
-@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the counter's line.")
+@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the instrument's line.")
 @click.option("--json", "as_json", is_flag=True, help="JSON on stdout; what is asked goes to stderr.")
 def command(
     job_file: Path,
     reading: bool,
     meter: str,
+    operator: str | None,
+    go_on_because: str,
     strip: str | None,
     counter: str,
     start: float | None,
@@ -67,11 +72,15 @@ def command(
     from bench.records.store import RecordProblem
 
     job = open_job(job_file)
-    _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, wire_log, counter), meter)
+    _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
     bench = open_bench_file(bench_path)
-    if meter and meter not in {"hand", *(entry.name for entry in bench.meter)}:
-        names = ", ".join(entry.name for entry in bench.meter) or "none yet"
-        raise BadInput(f"--meter {meter!r}: expected the name of a meter in the bench file ({names}), or hand")
+    entry = _meter_on_a_port(bench, meter)
+    _must_have_a_port(entry is not None, operator, go_on_because, wire_log if strip is None else None)
+    metered = None
+    if entry is not None:
+        from bench.cli.survey_metered import Metered
+
+        metered = Metered(entry, operator or "terminal", go_on_because, wire_log, as_json)
     rules = load_table("limits", "survey")
     try:
         with open_store() as store:
@@ -80,6 +89,8 @@ def command(
             if reading:
                 with take_job_lock(job, "survey --read"):
                     _job_kept(store, job, job_file)
+                    if metered is not None:
+                        return _read_by_meter(job, store, bench, rules, metered)
                     _read(job, store, bench, rules, meter, as_json)
             elif strip is not None:
                 with take_job_lock(job, "survey --strip"):
@@ -101,7 +112,7 @@ def _must_go_together(
     note: str | None,
     photo: Path | None,
     of: str | None,
-    of_strip: tuple[float | None, float | None, bool, bool, Path | None, str],
+    of_strip: tuple[float | None, float | None, bool, bool, str],
     meter: str,
 ) -> None:
     """One thing at a time, and no option that would do nothing; raises BadInput."""
@@ -111,12 +122,36 @@ def _must_go_together(
     ]
     if len(asked) > 1:
         raise BadInput(f"{' and '.join(asked)}: expected one of them at a time")
-    if strip is None and of_strip != (None, None, False, False, None, "hand"):
-        raise BadInput("--counter, --from, --rest, --done, --again, --wire-log: expected only with --strip WINDING")
+    if strip is None and of_strip != (None, None, False, False, "hand"):
+        raise BadInput("--counter, --from, --rest, --done, --again: expected only with --strip WINDING")
     if of is not None and not keeping:
         raise BadInput("--of: expected only with --note or --photo")
     if meter and not reading:
         raise BadInput("--meter: expected only with --read")
+
+
+def _meter_on_a_port(bench: BenchFile, meter: str) -> MeterEntry | None:
+    """The entry of a meter that this program reads itself; None for one that a person reads; raises BadInput."""
+    from bench.cli.opening import HAND, meter_entry
+
+    if not meter or meter == HAND:
+        return None
+    if meter not in {entry.name for entry in bench.meter} and "@" not in meter:
+        names = ", ".join(entry.name for entry in bench.meter) or "none yet"
+        raise BadInput(
+            f"--meter {meter!r}: expected the name of a meter in the bench file ({names}), PROFILE@PORT, or hand"
+        )
+    entry = meter_entry(bench, meter)
+    return None if entry.use == HAND else entry
+
+
+def _must_have_a_port(metered: bool, operator: str | None, reason: str, wire_log: Path | None) -> None:
+    if metered:
+        return
+    if operator is not None or reason:
+        raise BadInput("--operator, --go-on-because: expected only with --read and a --meter on a port")
+    if wire_log is not None:
+        raise BadInput("--wire-log: expected only with --strip WINDING, or with --read and a --meter on a port")
 
 
 def _job_kept(store: Store, job: Job, job_file: Path) -> None:
@@ -168,6 +203,28 @@ def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter
         click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
         raise
     click.echo("", err=as_json)
+
+
+def _read_by_meter(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], asked: Metered) -> int:
+    """The readings by a meter on a port, then the survey that follows from them."""
+    from bench.cli.survey_known import known_so_far
+    from bench.cli.survey_metered import read_by_meter, summary_lines
+    from bench.cli.survey_views import survey_document
+
+    def so_far() -> KnownSoFar:
+        return known_so_far(job, store, bench, rules, curve=False)
+
+    summary = read_by_meter(job, store, bench, rules, so_far, asked)
+    known = known_so_far(job, store, bench, rules)
+    if asked.by_machine:
+        result = {"reading": summary.as_json(), "survey": survey_document(job.identity.number, known)}
+        click.echo(json.dumps({"schema": 1, "result": result}))
+    else:
+        click.echo("")
+        for line in summary_lines(summary):
+            click.echo(line, err=True)
+        _show(job, known, as_json=False)
+    return ExitStatus.TROUBLE if summary.trouble else _status(known)
 
 
 def _strip(

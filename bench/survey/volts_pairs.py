@@ -120,7 +120,7 @@ def _reference(
     fed = context.fed_span
     text = f"{first}Voltmeter on {fed.name}, the winding that is fed."
     reading = yield from read_volts(context, f"{step}:{fed.name}", fed, feed, text)
-    bar = holds_down(context, feed, reading, 0.5)
+    bar = holds_down(context, feed, reading, float(context.rules["reading"]["shorted"]))
     if bar:
         context.mains_bars.append(bar)
         yield from context.note(bar, winding=fed.name)

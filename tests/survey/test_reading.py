@@ -7,11 +7,13 @@ from typing import Any
 import pytest
 
 from bench.acceptance.leads import HANDS_OFF_VOLTS
+from bench.acceptance.limiter import Limiter
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Skipped, Stopped, Take, Trouble
 from bench.job.as_found import AsFound
 from bench.job.bench_file import MeterAccuracy
 from bench.survey.evidence import evidence_of
 from bench.survey.gathered import gather
+from bench.survey.limiter_share import least_share
 from bench.survey.reading import ReadingDone, ReadingSummary
 from bench.survey.reading_context import ReadingContext
 from drivers.reading import Quantity
@@ -302,13 +304,26 @@ def bench_ohms() -> dict[str, float]:
 
 def test_a_unit_that_holds_the_volts_down_is_fed_no_further() -> None:
     bench = FoundBench(holds=0.7)
-    _, summary = read(bench=bench)
+    _, summary = read(bench=bench, limiter=Limiter(watts=500.0))
     assert "primary holds behind the limiter 70 %" in summary.ended
     assert {one.limiter for one in bench.feeds("variac")} == {True}
     shorted = FoundBench(holds=0.3)
     _, summary = read(bench=shorted)
     assert "primary holds 30 % of 3.3 V: shorted turns" in summary.ended
     assert shorted.feeds("variac") == []
+
+
+def test_a_core_that_takes_more_than_a_small_lamp_passes_is_not_called_shorted() -> None:
+    _, summary = read(bench=FoundBench(holds=0.7))
+    assert summary.ended == ""
+    assert _least() < 0.7 < _least(watts=500.0) == 0.8
+    # Nothing is known of a core without laminations: then the usual share is all.
+    assert _least(a_job(core={})) == 0.8
+    assert _least(watts=5.0) == 0.5
+
+
+def _least(job: Any = None, watts: float = 60.0) -> float:
+    return least_share(job or a_job(), found_unit(), Limiter(watts=watts), 58.5, 117.0, 50.0, RULES)
 
 
 def test_behind_the_limiter_more_volts_are_not_put_on_what_is_shorted() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.leads import Steps
 from bench.acceptance.requests import Confirm
+from bench.survey.limiter_share import least_share
 from bench.survey.reading_context import ReadingContext
 from bench.survey.volts_pairs import holds_down, read_volts
 
@@ -15,8 +16,6 @@ WHAT = "first power through the limiter"
 
 _STEP = "found:first_power"
 _HIGH = 300.0
-_SHORTED = 0.5
-"""Share of the volts below which more would only heat what is shorted."""
 
 
 def run(context: ReadingContext) -> Steps:
@@ -34,15 +33,20 @@ def run(context: ReadingContext) -> Steps:
         f"terminal is then {volts * context.step_up:.0f} V.",
         context.cautions.of(Hazard.MAINS, *high),
     )
+    nominal = context.nominal_volts
+    assert nominal is not None
     bar = ""
     for one in rising:
         feed = context.feed(_STEP, one, "variac", limiter=True)
         reading = yield from read_volts(context, _STEP, fed, feed, f"Voltmeter on {fed.name}.", volts)
-        bar = holds_down(context, feed, reading, float(rules["least"]))
-        if bar and (reading.value or 0.0) < _SHORTED * feed.volts:
-            break
+        limiter = context.equipment.limiter
+        least = least_share(context.job, context.found, limiter, one, nominal, context.hertz, context.rules)
+        bar = holds_down(context, feed, reading, least)
+        if bar:
+            bar += f"; {least * 100:.0f} % or more is what a good core leaves: a lamp of more watts tells"
+        if bar and (reading.value or 0.0) < float(rules["shorted"]) * one:
+            break  # more volts would only heat what is shorted
     yield from context.switch_off(_STEP)
     if bar:
-        bar += "; a large core behind a small lamp does the same: a lamp of more watts tells"
         context.mains_bars.append(bar)
         yield from context.note(bar, winding=fed.name)
