@@ -26,13 +26,14 @@ def command(job_file: Path, as_json: bool) -> int:
     from bench.design.expected import NotEnough, expect
     from bench.design.plan import plan_of
     from bench.design.readings import foreseen
+    from bench.design.rise_on_load import WARM
     from bench.design.worth_knowing import worth_knowing
-    from bench.whole_test import rules_named
+    from bench.job.profiles import load_table
 
     job = open_job(job_file)
-    rules = rules_named()
+    rules = load_table("limits", "small-mains")
     try:
-        rows = foreseen(job, rules)
+        found = foreseen(job, rules)
         expectation = expect(job, rules, with_curve=False)
     except NotEnough as problem:
         raise BadInput("\n".join(f"{job_file}: {need}: missing" for need in problem.needs)) from None
@@ -43,7 +44,7 @@ def command(job_file: Path, as_json: bool) -> int:
     except ValueError as problem:
         hints, no_plan = (), str(problem)
     if as_json:
-        readings = [row.as_json() for row in rows]
+        readings = [row.as_json() for row in found.rows]
         flux = expectation.flux_density
         document = {"schema": 1, "job": job.identity.number, "flux_density": flux, "readings": readings}
         document["worth_knowing"] = [
@@ -56,14 +57,26 @@ def command(job_file: Path, as_json: bool) -> int:
             }
             for one in hints
         ]
+        document["thermal_class"] = None if found.thermal is None else found.thermal.as_json()
+        document["doubts_on_load"] = list(found.doubts_on_load)
+        document["left_out"] = list(found.left_out)
         click.echo(json.dumps({**document, "missing": list(expectation.missing)}, indent=2))
         return ExitStatus.DONE
     volts, hertz = expectation.voltage, expectation.frequency
     click.echo(f"{job.identity.name or job.identity.number}: what the new windings should read, ± with k = 2")
     if expectation.flux_density is not None:
         click.echo(f"  {expectation.flux_density:.3f} T peak at {volts:g} V, {hertz:g} Hz")
-    for line in reading_lines(rows):
+    if found.doubts_on_load:
+        doubts = ", ".join(found.doubts_on_load)
+        click.echo(
+            f"  on load with copper at {WARM - 273.15:.0f} °C; ± holds {doubts}, not the loads and not the mains"
+        )
+    for line in reading_lines(found.rows):
         click.echo(line)
+    if found.thermal is not None:
+        click.echo(f"    {found.thermal.sentence}")
+    for line in found.left_out:
+        click.echo(f"  {line}")
     if no_plan:
         click.echo(f"  it can't be laid: {no_plan}")
     elif hints:

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
+from bench.design.class_check import ClassCheck, class_check
 from bench.design.expected import expect
-from bench.design.loaded import LoadedUnit, loaded_unit
+from bench.design.loaded import NotOnLoad, loaded_unit
+from bench.design.on_load_readings import OnLoadReadings, on_load_readings
 from bench.job.expectation import Expectation, Span
 from bench.job.expected_reading import Foreseen, Kind
 from bench.job.model import Job
-from bench.magnetics.on_load import MAINS_FACTORS
-from bench.magnetics.on_load_result import OnLoad
-from bench.magnetics.periodic import NoSteadyState
-from bench.magnetics.thermal import estimate_rise, outer_surface
 
-__all__ = ["WARM", "foreseen"]
-
-WARM = 333.15
-"""Copper at work [K]: 60 degC, a rise of 40 K in a room of 20 (common practice, no source)."""
+__all__ = ["Prediction", "foreseen"]
 
 _A_FEW_VOLTS = 0.05
 """Of nominal: where sums and differences are read, and where the core's permeability is low."""
@@ -26,24 +22,40 @@ _A_FEW_VOLTS = 0.05
 _POINTS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.1)
 
 
-def foreseen(job: Job, rules: dict[str, Any], turns_within: dict[str, float] | None = None) -> tuple[Foreseen, ...]:
+@dataclass(frozen=True)
+class Prediction:
+    """rows: readings with their doubts;  doubts_on_load: what the doubt of those on load holds, in words;  left_out:
+    what on load is not among them or was taken for want of knowledge, one line each;  thermal: the rise against the
+    class of insulation that the job asks for, None where it asks for none or nothing tells the rise."""
+
+    rows: tuple[Foreseen, ...]
+    doubts_on_load: tuple[str, ...]
+    left_out: tuple[str, ...]
+    thermal: ClassCheck | None
+
+
+def foreseen(job: Job, rules: dict[str, Any], turns_within: dict[str, float] | None = None) -> Prediction:
     """Resistances, ratios, open-circuit volts, sums and differences, exciting curve, and volts on load.
 
     rules: a table of profiles/limits;  turns_within: half width of a count, by winding, where turns were counted and
     not designed.  Doubts: of resistance from wire and mean turn, of ratios from the drop, the leakage and the counts,
-    of current and watts from steel, joints, stack and building factor, of volts on load from all copper together.
-    Raises NotEnough; what a job does not allow to be worked out is left out.
+    of current and watts from steel, joints, stack and building factor, of readings on load from each of these, leakage
+    and valves by itself.  Raises NotEnough.
     """
     expectation = expect(job, rules)
     u_turns = {name: half / math.sqrt(3.0) for name, half in (turns_within or {}).items()}
-    unit = loaded_unit(job, rules)
-    return (
+    try:
+        on_load = on_load_readings(loaded_unit(job, rules), u_turns)
+    except NotOnLoad as lacking:
+        on_load = OnLoadReadings(left_out=tuple(f"nothing on load: {reason}" for reason in lacking.reasons))
+    rows = (
         *_resistances(expectation),
         *_ratios(expectation, u_turns),
         *_sums(expectation, u_turns),
         *_curve(expectation),
-        *(_on_load(unit, expectation) if unit is not None else ()),
+        *on_load.rows,
     )
+    return Prediction(rows, on_load.doubts, on_load.left_out, class_check(job.targets.temperature_class, on_load.rises))
 
 
 def _resistances(expectation: Expectation) -> list[Foreseen]:
@@ -98,47 +110,6 @@ def _curve(expectation: Expectation) -> list[Foreseen]:
         )
         rows.append(Foreseen(Kind.CORE_WATTS, expectation.fed, at, watts, watts * curve.u_log_watts_at(volts), "W"))
     return rows
-
-
-def _on_load(unit: LoadedUnit, expectation: Expectation) -> list[Foreseen]:
-    """At low, nominal and high mains, copper warm; the doubt is what all copper together moves it by."""
-    rows: list[Foreseen] = []
-    more_copper = 1 + unit.u_log_resistance
-    for factor in MAINS_FACTORS:
-        try:
-            base = unit.solve(factor, WARM)
-            moved = unit.solve(factor, WARM, more_copper)
-        except (NoSteadyState, ArithmeticError, ValueError):
-            continue  # a rail that can't give its current at low mains has no volts to foresee
-        at = f"{factor * expectation.voltage:.4g} V"
-        for name, winding in base.windings.items():
-            if name == base.fed:
-                continue
-            other = moved.windings[name]
-            rows.append(_row(Kind.ON_LOAD, name, at, winding.voltage, other.voltage, "V"))
-            rows.append(_row(Kind.LOAD_CURRENT, name, at, winding.current, other.current, "A"))
-        for rail, other_rail in zip(base.rails, moved.rails, strict=True):
-            rows.append(_row(Kind.RAIL, rail.winding, at, rail.voltage, other_rail.voltage, "V"))
-            rows.append(_row(Kind.RIPPLE, rail.winding, at, rail.ripple, other_rail.ripple, "V"))
-        rows.append(_row(Kind.EFFICIENCY, "whole unit", at, base.efficiency, moved.efficiency, "1"))
-        rows.extend(_rise(unit, base, at))
-    return rows
-
-
-def _rise(unit: LoadedUnit, base: OnLoad, at: str) -> list[Foreseen]:
-    shape, stack = unit.job.core.shape, unit.job.core.stack
-    if shape is None or stack is None:
-        return []
-    surface = outer_surface(shape.tongue, stack, shape.window_width, shape.window_height)
-    try:
-        rise = estimate_rise(surface, base.core_loss, base.copper_loss, 298.15, WARM)
-    except ValueError:
-        return []
-    return [Foreseen(Kind.RISE, "whole unit", at, rise.rise, rise.u, "K")]
-
-
-def _row(kind: Kind, of: str, at: str, value: float, moved: float, unit: str) -> Foreseen:
-    return Foreseen(kind, of, at, value, abs(moved - value), unit)
 
 
 def _u_log_turns(one: Span, expectation: Expectation, u_turns: dict[str, float]) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -116,6 +117,37 @@ class RectifierLoad:
             raise ValueError(f"rectifier on {self.winding}: a capacitor makes it a capacitor input")
         if self.filter is Filter.CAPACITOR_INPUT or self.dc_current is not None:
             _positive("capacitance", self.capacitance, "F")
+
+    @classmethod
+    def rated(
+        cls, winding: str, circuit: Circuit, diode: Diode, volts: Sequence[float], dc_current: float
+    ) -> RectifierLoad:
+        """Without a filter, the resistance that takes `dc_current` [A] > 0, the mean, at a sine of the rated volts.
+
+        volts [V rms]: of the winding, or of both halves of a winding with a centre tap.  One half cycle gives the mean
+        (sqrt(Vp^2 - Vd^2) - Vd arccos(Vd / Vp)) / pi of the volts over the diodes' drop Vd, Vp the peak; diodes' slope
+        and load share it.  Raises ValueError where the rated volts don't give that current.
+        Source: integral of a sine from where it passes the drop on.
+        """
+        _positive("direct current", dc_current, "A")
+        in_series = 2 if circuit is Circuit.BRIDGE else 1
+        drop = in_series * diode.forward_drop
+        cycles = list(volts) * 2 if circuit is Circuit.BRIDGE else list(volts)
+        mean = math.fsum(_mean_over_drop(math.sqrt(2.0) * one, drop) for one in cycles)
+        resistance = mean / dc_current - in_series * diode.slope_resistance
+        if not resistance > 0:
+            rated = " and ".join(f"{one:g}" for one in volts)
+            raise ValueError(
+                f"the rectifier on {winding} without a filter can't give {dc_current:g} A at its rated {rated} V"
+            )
+        return cls(winding, circuit, Filter.NONE, diode, load_resistance=resistance)
+
+
+def _mean_over_drop(peak: float, drop: float) -> float:
+    """Mean over a whole cycle of what one half cycle of a sine has over a drop; both [V]."""
+    if peak <= drop:
+        return 0.0
+    return (math.sqrt(peak**2 - drop**2) - drop * math.acos(drop / peak)) / math.pi
 
 
 Load = ResistiveLoad | RectifierLoad

@@ -52,3 +52,37 @@ def test_places_follow_the_doubt() -> None:
         "turns ratio to the primary",
         "a  2.347",
     ]
+
+
+def test_the_heading_says_what_the_doubt_on_load_holds(run: Callable[..., Ended]) -> None:
+    heading = run("design", str(JOB)).out.splitlines()[2]
+    assert heading == (
+        "  on load with copper at 60 °C: its ± holds copper 3.2 %, steel, joints, stack and core loss, leakage 10 %, "
+        "slope of the diodes 20 %; not the loads, not the mains"
+    )
+
+
+def test_the_rise_is_told_against_the_class_of_the_job(run: Callable[..., Ended]) -> None:
+    out = run("design", str(JOB)).out
+    assert "class A by IEC 61558-1 normal use (from memory, check your copy) allows a rise of 75 K over 25 °C" in out
+    document = json.loads(run("design", str(JOB), "--json").out)
+    assert document["thermal_class"]["standing"] == "within it"
+    assert "leakage 10 %" in document["doubts_on_load"]
+
+
+def test_an_overloaded_unit_is_told_to_burn(run: Callable[..., Ended], tmp_path: Path) -> None:
+    path = tmp_path / "over.toml"
+    path.write_text(JOB.read_text().replace('rated_current = "3 A"', 'rated_current = "60 A"'))
+    done = run("design", str(path))
+    assert done.status == 0, done.error
+    assert "  temperature rise on load at 230 V: beyond what the rule reaches (" in done.out
+    assert "it is more than the rule reaches: over it" in done.out
+    assert any("it burns" in one for one in json.loads(run("design", str(path), "--json").out)["left_out"])
+
+
+def test_what_keeps_the_readings_on_load_away_is_one_line(run: Callable[..., Ended], tmp_path: Path) -> None:
+    path = tmp_path / "fast.toml"
+    path.write_text(JOB.read_text().replace('frequency = "50 Hz"\ntolerance', 'frequency = "400 Hz"\ntolerance'))
+    out = run("design", str(path)).out
+    assert out.count("nothing on load at 207 V, 230 V, 253 V: 400 Hz is outside the loss table") == 1
+    assert "its ± holds" not in out

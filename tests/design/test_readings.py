@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from bench.design.loaded import job_loads, loaded_unit
+from bench.design.loaded import NotOnLoad, job_loads, loaded_unit
 from bench.design.readings import foreseen
 from bench.job.expected_reading import Foreseen, Kind
 from bench.job.file import read_job
@@ -27,7 +27,7 @@ def _row(rows: tuple[Foreseen, ...], kind: Kind, of: str, at: str = "") -> Fores
 
 
 def test_every_winding_has_its_ohms_its_ratio_and_its_open_volts() -> None:
-    rows = foreseen(OPENER, RULES)
+    rows = foreseen(OPENER, RULES).rows
     ratio = _row(rows, Kind.RATIO, "supply24")
     assert ratio.value == pytest.approx(190 / 1620)
     open_volts = _row(rows, Kind.OPEN_CIRCUIT, "supply24")
@@ -37,14 +37,14 @@ def test_every_winding_has_its_ohms_its_ratio_and_its_open_volts() -> None:
 
 
 def test_sums_and_differences_are_those_of_the_turns() -> None:
-    rows = foreseen(RECEIVER, RULES)
+    rows = foreseen(RECEIVER, RULES).rows
     assert _row(rows, Kind.SERIES_SUM, "heater").value == pytest.approx(1 + 19 / 662)
     assert _row(rows, Kind.SERIES_DIFFERENCE, "heater").value == pytest.approx(1 - 19 / 662)
 
 
 def test_the_drop_on_load_is_about_what_ohms_and_amps_say() -> None:
     # By hand: 3.23 ohm and 150.8 ohm x (190 / 1620)^2, warm (x 1.157), at half an ampere.
-    rows = foreseen(OPENER, RULES)
+    rows = foreseen(OPENER, RULES).rows
     spans = {one.of: one.value for one in rows if one.kind is Kind.RESISTANCE}
     ratio = 190 / 1620
     ohms = 1.157 * (spans["supply24"] + spans["primary"] * ratio**2)
@@ -55,7 +55,7 @@ def test_the_drop_on_load_is_about_what_ohms_and_amps_say() -> None:
 
 
 def test_a_rectifier_load_gives_rails_at_low_nominal_and_high_mains_and_more_amps_than_the_direct_ones() -> None:
-    rows = foreseen(RECEIVER, RULES)
+    rows = foreseen(RECEIVER, RULES).rows
     rails = [one.value for one in rows if one.kind is Kind.RAIL]
     assert len(rails) == 3
     assert rails == sorted(rails)
@@ -76,14 +76,17 @@ def test_a_job_without_ratings_has_no_readings_on_load() -> None:
     bare = OPENER.model_copy(
         update={"winding": tuple(one.model_copy(update={"rated_current": None}) for one in OPENER.winding)}
     )
-    assert loaded_unit(bare, RULES) is None
-    assert not any(one.kind is Kind.ON_LOAD for one in foreseen(bare, RULES))
+    with pytest.raises(NotOnLoad, match=r"no \[\[load\]\], and no secondary with rated_voltage and rated_current"):
+        loaded_unit(bare, RULES)
+    found = foreseen(bare, RULES)
+    assert not any(one.kind is Kind.ON_LOAD for one in found.rows)
+    assert found.left_out == ("nothing on load: no [[load]], and no secondary with rated_voltage and rated_current",)
 
 
 def test_more_copper_doubt_is_more_doubt_of_the_volts_on_load() -> None:
     wide = {**RULES, "assembly": {**RULES["assembly"], "u_log_mean_turn": 0.10}}
-    narrow = _row(foreseen(OPENER, RULES), Kind.ON_LOAD, "supply24", "230 V")
-    assert _row(foreseen(OPENER, wide), Kind.ON_LOAD, "supply24", "230 V").u > 2 * narrow.u
+    narrow = _row(foreseen(OPENER, RULES).rows, Kind.ON_LOAD, "supply24", "230 V")
+    assert _row(foreseen(OPENER, wide).rows, Kind.ON_LOAD, "supply24", "230 V").u > 2 * narrow.u
 
 
 def test_the_windings_as_found_have_their_own_readings_with_the_doubt_of_their_counts() -> None:
@@ -96,7 +99,7 @@ def test_the_windings_as_found_have_their_own_readings_with_the_doubt_of_their_c
     assert isinstance(old, Job)
     assert old.supply is not None
     assert (old.supply.voltage, old.supply.frequency) == (117.0, 60.0)
-    rows = foreseen(old, RULES, turns_within(counted))
+    rows = foreseen(old, RULES, turns_within(counted)).rows
     ratio = _row(rows, Kind.RATIO, "ht")
     assert ratio.value == pytest.approx(1292 / 280)
     assert ratio.u == pytest.approx(ratio.value * math.hypot(2 / 1292, 0.5 / 280) / math.sqrt(3), rel=0.01)
