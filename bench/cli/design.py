@@ -69,7 +69,7 @@ def command(job_file: Path, as_json: bool) -> int:
     if found.doubts_on_load:
         doubts = ", ".join(found.doubts_on_load)
         click.echo(
-            f"  on load with copper at {WARM - 273.15:.0f} °C; ± holds {doubts}, not the loads and not the mains"
+            f"  on load with copper at {WARM - 273.15:.0f} °C: its ± holds {doubts}; not the loads, not the mains"
         )
     for line in reading_lines(found.rows):
         click.echo(line)
