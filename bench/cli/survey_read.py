@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from pydantic import TypeAdapter, ValidationError
-
 from bench.acceptance.cautions import Cautions, Hazard
+from bench.cli.asking import Asking, Kept, Stopped
+from bench.cli.survey_curve import ReadingCurve
+from bench.cli.survey_windings import NamingWindings
 from bench.job.as_found import FoundWinding
-from bench.job.fields import Amps, Hertz, Kelvin, Ohms, TypedOhms, TypedVolts, Volts, Watts
-from bench.job.winding import Name, Role
-from bench.survey.gathered import lead_names
+from bench.job.fields import Hertz, Kelvin, Ohms, TypedOhms, TypedVolts, Volts
+from bench.job.winding import Role
+from bench.quantities import Dimension, parse
+from bench.survey.gathered import lead_names, same_but_for_capitals
+from bench.survey.plausible import doubt_of_fed_volts, doubt_of_insulation, doubt_of_ohms, doubt_of_volts
 
 if TYPE_CHECKING:
     from bench.cli.survey_known import KnownSoFar
@@ -21,12 +25,6 @@ __all__ = ["AsFoundReader", "Stopped"]
 
 Keep = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`as found`, `note`) as soon as it is typed."""
-
-_OVERLOAD = ("ol", "o.l", "0l", "overload", "over", "open")
-
-
-class Stopped(Exception):
-    """The person said q, or the input ended: what was read is kept."""
 
 
 class AsFoundReader:
@@ -41,20 +39,22 @@ class AsFoundReader:
         refuse_ohm: float,
         meter: str,
     ) -> None:
-        self._keyboard = keyboard
+        self._asking = Asking(keyboard, say)
         self._say = say
         self._keep = keep
         self._known = known
         self._refuse_ohm = refuse_ohm
         self._meter = meter
         self._cautions = Cautions()
+        self._tester_range: str | None = None
 
     def read_all(self) -> None:
         """From the windings to the exciting current; raises Stopped."""
         self._caution(Hazard.LOCAL_CODES)
         self._say("Type each reading with its unit and all the digits that the meter shows, such as 107.30 ohm.")
-        self._say("Enter leaves one out, q ends; each is kept as soon as it is typed, and a later one replaces it.")
-        self._windings()
+        self._say("Each is kept as soon as it is typed, and a later one replaces it. Enter leaves one out.")
+        self._say("q ends, at any question; - at a reading withdraws the one that is kept there.")
+        self.name_windings()
         self._insulation()
         self._resistances()
         if self._may_feed():
@@ -62,70 +62,69 @@ class AsFoundReader:
 
     # -- with nothing fed --------------------------------------------------------------------------
 
-    def _windings(self) -> None:
-        if self._known().gathered.found.winding:
-            return
-        while True:
-            self._heading("The windings as found, inside first")
-            self._say("The job file can tell more of them ([[as_found.winding]]: wire, taps, leads); then that stands.")
-            names: list[str] = []
-            while (name := self._name(len(names) + 1, names)) is not None:
-                names.append(name)
-                self._winding(name)
-            if not names:
-                raise Stopped("without the windings nothing can be asked")
-            if self._yes(f"Inside first: {', '.join(names)}. Right? [Y/n] ", True):
-                return
-            self._keep("as found", {"part": "winding", "taken_back": True})
-
-    def _name(self, number: int, names: list[str]) -> str | None:
-        more = "" if number == 1 else ", Enter when there are no more"
-        while (
-            name := self._value(f"winding {number}, its name (such as primary, ht, heater{more})", Name)
-        ) is not None:
-            if name not in names:
-                return name
-            self._say(f"  {name!r} is named already, expected another name")
-        return None
-
-    def _winding(self, name: str) -> None:
-        body: dict[str, Any] = {"part": "winding", "name": name}
-        role = self._ask(f"  {name}, role (p = primary, s = secondary) [{name[0] if name[0] in 'p' else 's'}]").lower()
-        primary = role.startswith("p") or (not role and name.startswith("p"))
-        body["role"] = str(Role.PRIMARY if primary else Role.SECONDARY)
-        volts = self._value(f"  {name}, volts by the plate (whole winding, such as 6.3 V)", Volts)
-        if volts is not None:
-            body["nameplate_voltage"] = volts
-        self._keep("as found", body)
+    def name_windings(self) -> None:
+        """The windings, where the job file names none; raises Stopped."""
+        NamingWindings(self._asking, self._keep, self._known).settle()
 
     def _insulation(self) -> None:
         self._heading("Insulation, before anything is fed: each winding to all the rest and the core, joined")
         self._caution(Hazard.INSULATION_TESTER)
-        test_volts = self._value("volts of the insulation tester (such as 500 V)", Volts)
+        test_volts = self._asking.value("volts of the insulation tester (such as 500 V)", Volts, bare="V")
         for one in self._own():
-            ohms = self._value(
-                f"{one.name} to all the rest and the core (such as 85 Mohm; past the tester's range > 2000 Mohm)", Ohms,
+            ohms = self._asking.value(
+                f"{one.name} to all the rest and the core (such as 85 Mohm; past the tester's range OL or > 2000 Mohm)",
+                Ohms,
                 clean=lambda text: text.lstrip("> "),
-            )  # fmt: skip
+                doubt=lambda ohms: doubt_of_insulation(ohms, self._refuse_ohm),
+                kept=partial(self._kept, "insulation", one.name),
+                overload=self._past_the_tester,
+            )
             if ohms is not None:
                 told = {} if test_volts is None else {"test_voltage": test_volts}
                 self._keep("as found", {"part": "insulation", "winding": one.name, "resistance": ohms, **told})
 
+    def _past_the_tester(self) -> str | None:
+        """An overload says that the insulation is better than the tester can tell: at least its range."""
+        if self._tester_range is None:
+            self._tester_range = self._asking.value(
+                "  the tester's highest reading on this range (such as 2000 Mohm)", Ohms,
+                doubt=lambda ohms: doubt_of_insulation(ohms, self._refuse_ohm),
+            )  # fmt: skip
+        if self._tester_range is None:
+            self._say("  left out: without the tester's range OL is no reading")
+        else:
+            self._say(f"  taken as at least {self._tester_range}")
+        return self._tester_range
+
     def _resistances(self) -> None:
         self._heading("Resistance of every winding; subtract what the leads read when held together")
         self._caution(Hazard.KICK)
-        temperature = self._value(
+        temperature = self._asking.value(
             "temperature of the copper: the room's, if it lay there for hours (such as 21 degC)", Kelvin
         )
         told = {} if temperature is None else {"temperature": temperature}
         for one in self._own():
             for name in lead_names(one):
-                ohms = self._value(
-                    f"{name} (such as 107.30 ohm; OL where the meter shows none)", TypedOhms, open_ok=name
-                )
-                if ohms is not None:
-                    body = {"part": "resistance", "winding": name, "resistance": ohms, **told, "meter": self._meter}
-                    self._keep("as found", body)
+                self._resistance(name, told)
+
+    def _resistance(self, name: str, told: dict[str, str]) -> None:
+        def is_open() -> None:
+            kept = self._kept("resistance", name)
+            if kept is not None:
+                kept.withdraw()
+            self._keep("note", {"text": "resistance as found: over range, open", "winding": name})
+
+        found = self._known().gathered.found
+        ohms = self._asking.value(
+            f"{name} (such as 107.30 ohm; OL where the meter shows none)",
+            TypedOhms,
+            doubt=lambda ohms: doubt_of_ohms(found, name, ohms),
+            kept=partial(self._kept, "resistance", name),
+            overload=is_open,
+        )
+        if ohms is not None:
+            body = {"part": "resistance", "winding": name, "resistance": ohms, **told, "meter": self._meter}
+            self._keep("as found", body)
 
     # -- the gate before feeding -------------------------------------------------------------------
 
@@ -144,7 +143,9 @@ class AsFoundReader:
             )
         if unread:
             self._say(f"Insulation of {', '.join(unread)} was not read: nothing is fed before it is.")
-        reason = self._ask("Why feed it all the same? (Enter = don't)")
+        if not self._asking.word_yes("Feed it all the same? (yes, the word; Enter = don't)"):
+            return False
+        reason = self._asking.reason("The reason, in words; it is recorded (Enter = don't feed)")
         if not reason:
             return False
         self._keep("note", {"text": f"fed past the insulation gate because: {reason}"})
@@ -169,7 +170,7 @@ class AsFoundReader:
         if fed is None:
             return
         self._steps_up(windings, fed)
-        frequency = self._value("frequency of the supply (such as 50 Hz)", Hertz)
+        frequency = self._asking.value("frequency of the supply (such as 50 Hz)", Hertz, bare="Hz")
         for one in windings:
             for name in lead_names(one):
                 if name != fed:
@@ -188,11 +189,12 @@ class AsFoundReader:
         primary = next((one.name for one in windings if one.role is Role.PRIMARY), None)
         default = usual or primary or names[0]
         while True:
-            text = self._ask(f"{question} [{default}], or none")
+            text = self._asking.text(f"{question} [{default}], or none")
             if text.lower() == "none":
                 return None
-            if (text or default) in names:
-                return text or default
+            named = same_but_for_capitals(text or default, names)
+            if named is not None:
+                return named
             self._say(f"  {text!r} is no winding as found, expected one of {', '.join(names)}, or none")
 
     def _steps_up(self, windings: tuple[FoundWinding, ...], fed: str) -> None:
@@ -205,12 +207,25 @@ class AsFoundReader:
             self._say(f"By the plates each volt on {fed} makes about {plates[top] / plates[fed]:.2g} V on {top}.")
 
     def _pair(self, fed: str, name: str, frequency: str | None) -> None:
-        fed_volts = self._value(f"{name}: volts on {fed} at the same moment", TypedVolts)
-        if fed_volts is None:
-            return
-        volts = self._value(f"{name}: its volts", TypedVolts)
-        if volts is None:
-            return
+        """Both are asked again where they don't fit each other: either may be the slip."""
+        found = self._known().gathered.found
+        while True:
+            fed_volts = self._asking.value(
+                f"{name}: volts on {fed} at the same moment",
+                TypedVolts,
+                bare="V",
+                doubt=lambda volts: doubt_of_fed_volts(found, fed, volts),
+                kept=partial(self._kept, "volts", fed, name),
+            )
+            if fed_volts is None:
+                return
+            volts = self._asking.value(f"{name}: its volts", TypedVolts, bare="V")
+            if volts is None:
+                return
+            two = [parse(text, Dimension.VOLTAGE) for text in (fed_volts, volts)]
+            why = doubt_of_volts(found, fed, two[0], name, two[1])
+            if not why or self._asking.sure(why):
+                break
         body = {"part": "volts", "fed": fed, "fed_voltage": fed_volts, "winding": name, "voltage": volts}
         told = {} if frequency is None else {"frequency": frequency}
         self._keep("as found", {**body, **told, "meter": self._meter})
@@ -218,21 +233,12 @@ class AsFoundReader:
     def _exciting(self, fed: str, frequency: str | None) -> None:
         self._heading(f"Exciting current of {fed} at several volts, rising, nothing connected to the others")
         if frequency is None:
-            frequency = self._value("frequency of the supply (such as 50 Hz); without it no curve is taken", Hertz)
+            prompt = "frequency of the supply (such as 50 Hz); without it no curve is taken"
+            frequency = self._asking.value(prompt, Hertz, bare="Hz")
             if frequency is None:
                 return
         self._say("Three points or more; end where the current grows much faster than the volts, or at full volts.")
-        while True:
-            volts = self._value(f"volts on {fed} (Enter when there are no more)", Volts)
-            if volts is None:
-                return
-            amps = self._value(f"  current at {volts} (such as 46.2 mA)", Amps)
-            if amps is None:
-                continue
-            watts = self._value("  watts, where you can read them (such as 2.8 W)", Watts)
-            told = {} if watts is None else {"power": watts}
-            body = {"part": "exciting", "fed": fed, "frequency": frequency, "voltage": volts, "current": amps}
-            self._keep("as found", {**body, **told})
+        ReadingCurve(self._asking, self._keep, self._known, fed, frequency).read()
 
     # -- asking ------------------------------------------------------------------------------------
 
@@ -240,41 +246,15 @@ class AsFoundReader:
         """The windings of the unit, without coils of one's own."""
         return tuple(one for one in self._known().gathered.found.winding if not one.search_coil)
 
-    def _value(self, prompt: str, field: Any, *, clean: Callable[[str], str] = str, open_ok: str = "") -> str | None:
-        """What was typed, once the field takes it; None where Enter leaves it out.
-
-        open_ok: the winding of which an overload is kept as a note: it is open, and that is no number.
-        """
-        adapter = TypeAdapter(field)
-        while text := self._ask(prompt):
-            if text.lower() in _OVERLOAD and open_ok:
-                self._keep("note", {"text": "resistance as found: over range, open", "winding": open_ok})
-                return None
-            cleaned = clean(text)
-            try:
-                adapter.validate_python(cleaned)
-            except ValidationError as problem:
-                self._say(f"  {_reason(problem, text)}")
-            else:
-                return cleaned
-        return None
-
-    def _yes(self, prompt: str, default: bool) -> bool:
-        answer = self._line(prompt).lower()
-        return default if not answer else answer.startswith("y")
-
-    def _ask(self, prompt: str) -> str:
-        return self._line(f"{prompt}: ")
-
-    def _line(self, prompt: str) -> str:
-        try:
-            text = self._keyboard.ask(prompt).strip()
-        except EOFError:
-            self._say("")
-            raise Stopped("the input ended") from None
-        if text.lower() in ("q", "quit", "stop"):
-            raise Stopped("stopped")
-        return text
+    def _kept(self, part: str, *names: str) -> Kept | None:
+        """The reading of that part and those windings that stands in the record."""
+        body = self._known().gathered.bodies.get((part, *names))
+        if body is None:
+            return None
+        keys = ("fed_voltage", "voltage") if part == "volts" else ("resistance",)
+        words = " and ".join(str(body[key]) for key in keys)
+        which = {key: body[key] for key in ("fed", "winding") if key in body}
+        return Kept(words, lambda: self._keep("as found", {"part": part, **which, "withdrawn": words}))
 
     def _heading(self, text: str) -> None:
         self._say("")
@@ -283,18 +263,3 @@ class AsFoundReader:
     def _caution(self, *hazards: Hazard) -> None:
         for line in self._cautions.of(*hazards):
             self._say(f"  !  {line}")
-
-
-def _reason(problem: ValidationError, text: str) -> str:
-    """One line: what was typed, what was expected."""
-    first = problem.errors()[0]
-    context = first.get("ctx", {})
-    if first["type"] == "value_error":
-        return str(context["error"])
-    if first["type"].startswith("string"):
-        return f"{text[:40]!r} is no name, expected letters, digits, - and _, a letter first, at most 24"
-    limit = next((f"{words} {context[key]:g}" for key, words in _LIMITS if key in context), first["msg"])
-    return f"{text[:40]!r}: expected {limit}"
-
-
-_LIMITS = (("gt", "more than"), ("ge", "at least"), ("le", "at most"), ("lt", "less than"))

@@ -20,6 +20,8 @@ __all__ = [
 
 PLATE_FACTOR = 5.0
 """From a plate's volts: open volts lie up to 1.6 times above them, a plate of another tap up to twice."""
+INSULATION_FACTOR = 5.0
+"""Below what is fed: damp paper reads some megohms, so less is damp in earnest, or kohm typed for Mohm."""
 READ_FACTOR = 2.0
 """From a ratio that was read or counted: the leakage of a small unit takes some percent, never half."""
 OHMS_FACTOR = 25.0
@@ -88,7 +90,7 @@ def doubt_of_ohms(found: AsFound, name: str, ohms: float) -> str:
 
 def doubt_of_insulation(ohms: float, refuse: float) -> str:
     """Why an insulation resistance [ohm] can hardly be meant; else nothing.  refuse [ohm]: below it nothing is fed."""
-    if ohms > refuse / PLATE_FACTOR:
+    if ohms >= refuse / INSULATION_FACTOR:
         return ""
     meant = next((ohms * shift for shift in (1e3, 1e6) if ohms * shift >= refuse), None)
     hint = "" if meant is None else f"; is {show(meant, 'ohm', 3)} meant?"
