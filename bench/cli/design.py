@@ -21,16 +21,19 @@ def command(job_file: Path, as_json: bool) -> int:
 
     Loads are those of [[load]]; a secondary without one feeds what its rated_voltage and rated_current say.
     """
-    from bench.cli.opening import open_job
     from bench.cli.readings_view import hint_lines, reading_lines
     from bench.design.expected import NotEnough, expect
     from bench.design.plan import plan_of
     from bench.design.readings import foreseen
     from bench.design.rise_on_load import WARM
     from bench.design.worth_knowing import worth_knowing
+    from bench.job.file import FileProblem, read_job
     from bench.job.profiles import load_table
 
-    job = open_job(job_file)
+    try:
+        job = read_job(job_file)
+    except FileProblem as problem:
+        raise BadInput("\n".join(problem.lines)) from None
     rules = load_table("limits", "small-mains")
     try:
         found = foreseen(job, rules)

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
-from scipy.stats import t as student
+from scipy.special import stdtrit  # scipy.stats says the same and takes half a second to come up
 
 __all__ = [
     "HIGHEST_LOSS_FREQUENCY",
@@ -86,7 +86,7 @@ class Steel:
         family = np.log(np.array([curve["field_A_m"] for curve in table["field"]["curve"]], dtype=float))
         rows = table["field"].get("own_curve")
         own = np.log(np.array([curve["field_A_m"] for curve in rows], dtype=float)) if rows else family
-        coverage = student.ppf(0.975, len(family) - 1) / 2.0
+        coverage = float(stdtrit(len(family) - 1, 0.975)) / 2.0
         loss = np.array(table["loss"]["loss_W_kg"], dtype=float)
         # Makers print weak-field losses to one digit: a slope through 0.02 and 0.09 W/kg says nothing.
         readable = loss >= _LEAST_READABLE_LOSS
@@ -125,7 +125,7 @@ class Steel:
         if count < 2:
             raise ValueError(f"{self.name} has {count} published curves, expected 2 or more for a spread")
         knees = [_knee(self.flux_density, curve) for curve in self.published]
-        coverage = float(student.ppf(0.975, count - 1)) / 2.0
+        coverage = float(stdtrit(count - 1, 0.975)) / 2.0
         return float(np.std(knees, ddof=1)) * math.sqrt(1 + 1 / self.centred_on) * coverage
 
     def field_at(self, flux_density: ArrayLike) -> NDArray[np.float64]:
