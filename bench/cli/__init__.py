@@ -25,6 +25,8 @@ _COMMANDS = {
     "read": "Take a reading from a meter.",
     "count": "Watch a turn counter.",
     "design": "Say what the new windings should read.",
+    "block": "Draw the support block for the former, for a saw or a printer.",
+    "program": "Write the winding program for a CNC winder, RS-274.",
     "wind": "Count a winding to its target.",
     "test": "Take a rewound unit through the acceptance test.",
     "record": "Show the record of a job, and check its chain.",
