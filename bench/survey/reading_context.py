@@ -175,7 +175,9 @@ class ReadingContext(Leads):
         return replace(request, cautions=self.cautions.for_volts(request.hazard, request.source))
 
     def skip(self, what: str, reason: object) -> None:
-        self.not_read.append(NotRead(what, str(reason)))
+        one = NotRead(what, str(reason))
+        if one not in self.not_read:
+            self.not_read.append(one)
 
     def keep(self, what: str, body: dict[str, Any]) -> Generator[Request, Any, None]:
         """A reading as found goes into the record before anything else happens."""
