@@ -152,7 +152,7 @@ def read_by_meter(
         instrument = MeterInstrument(open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log)))
         keep(Kind.INSTRUMENT, instrument_object(asked.entry, instrument))
         if asked.go_on_because:
-            keep(Kind.NOTE, {"text": f"fed past the insulation gate because: {asked.go_on_because}"})
+            keep(Kind.NOTE, {"text": f"going past the insulation gate because: {asked.go_on_because}"})
         context = _context(job, found, bench, rules, instrument)
         view = None if asked.by_machine and not asked.as_json else AsFoundView(sys.stdout, as_json=asked.as_json)
         try:
