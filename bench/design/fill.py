@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -87,9 +88,13 @@ class Fill:
 
 
 def fill_window(
-    room: Room, needs: Sequence[Need], objective: Objective = Objective.LOSS, most_loss: float = math.inf
+    room: Room,
+    needs: Sequence[Need],
+    objective: Objective = Objective.LOSS,
+    most_loss: float = math.inf,
+    most_copper: float = math.inf,
 ) -> Fill | None:
-    """The best fill of the window, None where none fits it with at most `most_loss` [W].
+    """The best fill of the window, None where none fits it with at most `most_loss` [W] and `most_copper` [kg].
 
     Windings are laid from inside.  A winding's height does not depend on where it begins, and its copper only grows
     with that: so of two ways to lay the first windings one that is neither higher, nor lossier, nor heavier may stand
@@ -100,13 +105,27 @@ def fill_window(
     if any(one is None for one in laid):
         return None
     layings = [one for one in laid if one is not None]
+    with_copper = objective is Objective.COPPER
+    layings = [_worth_a_look(one, with_copper) for one in layings]
     least = [float(one.height.min()) + need.after for one, need in zip(layings, needs, strict=True)]
+    # What the windings still to come lose at the very least: on the thickest wire, as far inside as they can lie.
+    begin = room.start + np.concatenate([[0.0], np.cumsum(least)[:-1]])
+    lightest = [
+        need.current**2 * room.heat * float(np.min((one.base + one.slope * at) / (CONDUCTIVITY_20C * one.section)))
+        for one, need, at in zip(layings, needs, begin, strict=True)
+    ]
+    slightest = [
+        float(np.min(DENSITY * (one.base + one.slope * at) * one.section))
+        for one, at in zip(layings, begin, strict=True)
+    ]
     states = _States(np.array([room.start]), np.zeros(1), np.zeros(1))
     trail: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
-    with_copper = objective is Objective.COPPER
     for number, (one, need) in enumerate(zip(layings, needs, strict=True)):
         rest = math.fsum(least[number + 1 :])  # what the windings still to come take at the very least
-        states, parent, option = _extend(states, one, need, room.heat, room.width - rest, most_loss, with_copper)
+        spare = most_loss - math.fsum(lightest[number + 1 :])
+        spare_copper = most_copper - math.fsum(slightest[number + 1 :])
+        limits = (room.width - rest, spare, spare_copper)
+        states, parent, option = _extend(states, one, need, room.heat, limits, with_copper)
         if not len(states.height):
             return None
         trail.append((parent, option))
@@ -170,13 +189,34 @@ def _options(room: Room, need: Need) -> _Laying | None:
     )
 
 
+def _worth_a_look(one: _Laying, with_copper: bool) -> _Laying:
+    """Without wires that another beats wherever the winding begins: no higher, and no more ohms there or further out.
+
+    Where copper counts, only wires of one section are compared: a thinner one is lighter.
+    """
+    ohms, growth = one.base / one.section, 1 / one.section
+    kept: list[int] = []
+    for number in (int(n) for n in np.lexsort((ohms, one.height))):
+        beaten = any(
+            one.height[k] <= one.height[number]
+            and ohms[k] <= ohms[number]
+            and growth[k] <= growth[number]
+            and (not with_copper or (one.section[k] <= one.section[number] and one.base[k] <= one.base[number]))
+            for k in kept
+        )
+        if not beaten:
+            kept.append(number)
+    at = np.array(kept, dtype=np.intp)
+    wires = tuple(one.wires[k] for k in kept)
+    return _Laying(wires, one.height[at], one.layers[at], one.base[at], one.slope, one.section[at])
+
+
 def _extend(
     states: _States,
     one: _Laying,
     need: Need,
     heat: float,
-    most_height: float,
-    most_loss: float,
+    most: tuple[float, float, float],
     with_copper: bool,
 ) -> tuple[_States, NDArray[np.intp], NDArray[np.intp]]:
     height = states.height[:, None] + one.height[None, :] + need.after
@@ -185,7 +225,9 @@ def _extend(
     copper = states.copper[:, None] + DENSITY * length * one.section[None, :]
     parent, option = (part.ravel() for part in np.indices(height.shape))
     flat = _States(height.ravel(), loss.ravel(), copper.ravel())
-    fits = (flat.height <= most_height + 1e-12) & (flat.loss <= most_loss * (1 + 1e-12))
+    fits = np.ones(len(flat.height), dtype=bool)
+    for values, limit in zip((flat.height, flat.loss, flat.copper), most, strict=True):
+        fits &= values <= limit + 1e-12 * max(1.0, abs(limit)) if math.isfinite(limit) else True
     kept = np.flatnonzero(fits)
     kept = kept[_undominated(flat.height[kept], flat.loss[kept], flat.copper[kept] if with_copper else None)]
     return _States(flat.height[kept], flat.loss[kept], flat.copper[kept]), parent[kept], option[kept]
@@ -197,15 +239,20 @@ def _undominated(height: Floats, loss: Floats, copper: Floats | None) -> NDArray
         order = np.lexsort((loss, height))
         best_before = np.minimum.accumulate(np.concatenate([[np.inf], loss[order][:-1]]))
         return order[loss[order] < best_before]
-    order = np.lexsort((copper, loss, height))
+    # From the lowest up: the front holds loss against copper of all that are no higher, loss rising, copper falling.
+    front_loss: list[float] = []
+    front_copper: list[float] = []
     kept: list[int] = []
-    front_loss, front_copper = np.empty(0), np.empty(0)
-    for number in order:
-        # All that came before are no higher: they beat it if one is neither lossier nor heavier.
-        if len(front_loss) and bool(np.any((front_loss <= loss[number]) & (front_copper <= copper[number]))):
+    for number in np.lexsort((copper, loss, height)).tolist():
+        own_loss, own_copper = float(loss[number]), float(copper[number])
+        at = bisect.bisect_right(front_loss, own_loss)
+        if at and front_copper[at - 1] <= own_copper:
             continue
-        stays = ~((front_loss >= loss[number]) & (front_copper >= copper[number]))
-        front_loss = np.append(front_loss[stays], loss[number])
-        front_copper = np.append(front_copper[stays], copper[number])
-        kept.append(int(number))
+        end = at
+        while end < len(front_loss) and front_copper[end] >= own_copper:
+            end += 1
+        begin = at - 1 if at and front_loss[at - 1] == own_loss else at
+        front_loss[begin:end] = [own_loss]
+        front_copper[begin:end] = [own_copper]
+        kept.append(number)
     return np.array(kept, dtype=np.intp)

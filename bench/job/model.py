@@ -68,11 +68,21 @@ class Insulation(Model):
 
 
 class Targets(Model):
-    """What the rewound unit is asked to do."""
+    """What the rewound unit is asked to do.
+
+    flux_density: at nominal volts;  flux_density_high: at the supply's upper limit;  volts_within: how far a winding's
+    volts may lie from its rated ones, since turns are whole;  objective: what is made least;  keep: windings that stay
+    as they are.
+    """
 
     flux_density: Tesla | None = None
+    flux_density_high: Tesla | None = None
     temperature_class: Literal["A", "E", "B", "F", "H", ""] = ""
     rise: str = ""
+    volts_within: Fraction = 0.03
+    objective: Literal["loss", "temperature", "copper"] = "temperature"
+    order: Literal["as given", "free"] = "as given"
+    keep: tuple[str, ...] = ()
     note: str = ""
 
 

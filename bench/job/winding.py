@@ -62,6 +62,7 @@ class Winding(Model):
     finish: Lead = Lead()
     rated_voltage: Volts | None = None
     rated_current: Amps | None = None
+    rated_at: Literal["load", "no load"] = "load"
     layers: tuple[Count, ...] = ()
     mean_turn: Metres | None = None
     resistance: Ohms | None = Field(default=None, description="as known from a sheet, at 20 degC")
