@@ -25,6 +25,7 @@ _COMMANDS = {
     "read": "Take a reading from a meter.",
     "count": "Watch a turn counter.",
     "design": "Say what the new windings should read.",
+    "sheet": "Write the winding sheet, and draw the window to scale.",
     "block": "Draw the support block for the former, for a saw or a printer.",
     "program": "Write the winding program for a CNC winder, RS-274.",
     "wind": "Count a winding to its target.",

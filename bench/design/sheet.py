@@ -9,6 +9,8 @@ from bench.design.former_sizes import former_sizes
 from bench.design.insulation_taken import insulation_taken
 from bench.design.plan import PlannedLayer, PlannedScreen, PlannedWinding, WindingPlan
 from bench.design.sheet_values import (
+    LEAD_OUT,
+    SPARE,
     LayerStep,
     LeadOut,
     Ohms,
@@ -26,13 +28,7 @@ from bench.magnetics.copper import wire_mass
 from bench.magnetics.insulation import margin_wanted, paper_between_layers, volts_between_layers
 from bench.magnetics.tension import winding_tension
 
-__all__ = ["LEAD_OUT", "SPARE", "sheet_of"]
-
-SPARE = 0.05
-"""Wire to have beside what the turns take: 5 %."""
-
-LEAD_OUT = 0.3
-"""Wire of one end brought out [m]; a tap is a loop, two of them (common practice, no source)."""
+__all__ = ["sheet_of"]
 
 _AS_GOOD_AS_FULL = 1.5
 """Pitches that a layer may lack and still end at the flange."""

@@ -7,7 +7,26 @@ from dataclasses import dataclass
 from bench.design.former_sizes import FormerSizes
 from bench.design.trial_ratio import Trial
 
-__all__ = ["LayerStep", "LeadOut", "Ohms", "Restack", "ScreenStep", "Sheet", "TapStep", "WindingStep", "WireReady"]
+__all__ = [
+    "LEAD_OUT",
+    "SPARE",
+    "LayerStep",
+    "LeadOut",
+    "Ohms",
+    "Restack",
+    "ScreenStep",
+    "Sheet",
+    "TapStep",
+    "WindingStep",
+    "WireReady",
+]
+
+
+SPARE = 0.05
+"""Wire to have beside what the turns take: 5 %."""
+
+LEAD_OUT = 0.3
+"""Wire of one end brought out [m]; a tap is a loop, two of them (common practice, no source)."""
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bench.design.sheet_figures import mm, place
-from bench.design.sheet_values import Restack, ScreenStep, Sheet, WindingStep
+from bench.design.sheet_values import LEAD_OUT, SPARE, Restack, ScreenStep, Sheet, WindingStep
 from bench.design.winding_words import Table, leads_table, screen_parts, winding_parts
 from bench.magnetics.copper import TEMPERATURE_COEFFICIENT_20C
 
@@ -137,8 +137,8 @@ def _ready(sheet: Sheet) -> Section:
         "Have ready",
         Mark.WORK,
         lines=(
-            "Wire by strand: what the turns take; to have ready, with 5 % more and 0.3 m for each end (a tap has two); "
-            "grams of copper of all strands, without enamel.",
+            f"Wire by strand: what the turns take; to have ready, with {SPARE * 100:g} % more and {LEAD_OUT:g} m for "
+            "each end (a tap has two); grams of copper of all strands, without enamel.",
         ),
         table=Table(
             ("winding", "wire", "strands", "turns take m", "ready m", "turns take g", "ready g"),
@@ -164,7 +164,8 @@ def _former(sheet: Sheet) -> Section:
             "printed thermoplastic, which a hot winding softens",
             f"block inside it, {mm(one.block_across)} x {mm(one.block_along)} x {mm(one.length)} for a former of that "
             "size, bored through its middle for your spindle; without it the former bows and the core won't enter",
-            "a cheek plate, bored alike, on each flange where the spindle has room for it; leave the leads a way out",
+            "a cheek plate, bored alike, on each flange where the spindle has room for it; leave the leads a way out: "
+            "turnproof block JOB draws block and cheeks",
             "left and right on this sheet are as you stand at the machine: write L and R on the flanges now, and which "
             "of them faces the lead sides as found",
         ),
@@ -186,8 +187,8 @@ def _order(sheet: Sheet) -> Section:
         lines=(
             "Last column: the coil across the tongue after that step, calliper over the bulge. Window and tongue give "
             f"it {place(sheet.former.tongue + 2 * sheet.window_width)} mm.",
-            "Places are millimetres from the left flange. `fill` is what a part-filled layer leaves bare: lay strip "
-            "there as high as the wire. Tick each layer when its insulation is on.",
+            "Places are millimetres from the left flange. What a part-filled layer leaves bare is to be filled: lay "
+            "strip there as high as the wire. Tick each layer when its insulation is on.",
         ),
         table=Table(("step", "name", "what", "coil across mm"), tuple(rows), text_columns=3),
     )
@@ -247,5 +248,8 @@ def _test() -> Section:
             "± is the expanded uncertainty, k = 2. Copper reads "
             f"{TEMPERATURE_COEFFICIENT_20C * 100:.2f} % more for each kelvin above 20 °C.",
         ),
-        checks=("before varnish: turnproof test JOB --meter METER, which goes from ohms to mains step by step",),
+        checks=(
+            "before varnish: turnproof test JOB --meter METER, which goes from ohms to mains step by step",
+            "wound by ____________________  on ____________  reel and batch ____________________",
+        ),
     )

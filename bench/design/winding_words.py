@@ -126,8 +126,8 @@ def _winding_checks(one: WindingStep) -> tuple[str, ...]:
     return (
         f"{one.turns} turns counted: turnproof wind JOB {one.name} --counter COUNTER",
         f"ohms: {joined}{wires}copper at ______ °C",
-        f"volts: block out, {LAMINATIONS} laminations in for now, {coil}feed {trial.fed} with at most {trial.volts:g} V; then "
-        f"no terminal is over {digits(trial.highest, 'V', 3)}{draws}; a single turn is "
+        f"volts: block out, {LAMINATIONS} laminations in for now, {coil}feed {trial.fed} with at most "
+        f"{trial.volts:g} V; then no terminal is over {digits(trial.highest, 'V', 3)}{draws}; a single turn is "
         f"{digits(trial.one_turn, 'V', 3)}{named}; fed: ______ V",
     )
 
@@ -158,9 +158,9 @@ def screen_parts(one: ScreenStep) -> tuple[Facts, tuple[str, ...]]:
     checks = (
         "it must not close on itself: a closed screen is a shorted turn. Insulation looks out from under the outer "
         "end; no solder, no adhesive that conducts, reaches across. An ohmmeter can't tell, the foil is short anyway",
-        f"both ends out for now, block out, {LAMINATIONS} laminations in: feed {one.fed} with {one.volts:g} V; between the ends "
-        f"there must be one turn's {digits(one.one_turn, 'V', 3)}; next to nothing means closed. Then cut off the "
-        "end without the lead, and cover it",
+        f"both ends out for now, block out, {LAMINATIONS} laminations in: feed {one.fed} with {one.volts:g} V; "
+        f"between the ends there must be one turn's {digits(one.one_turn, 'V', 3)}; next to nothing means closed. "
+        "Then cut off the end without the lead, and cover it",
         f"no contact from {one.name} to {one.after} by ohmmeter",
     )
     return facts, checks
