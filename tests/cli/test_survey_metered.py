@@ -165,7 +165,7 @@ def test_a_port_that_is_not_there_or_no_meter_s_is_told_before_anything_is_asked
         control.close()
         operator = f"rehearsal@{ports['control']}"
         counter = ports["counter"].replace("hall@", "scpi@")
-        for meter, told in ((counter, "does not stop sending"), ("scpi@/dev/no-such-port", "/dev/no-such-port")):
+        for meter, told in ((counter, "profile scpi)"), ("scpi@/dev/no-such-port", "/dev/no-such-port")):
             ended = run("survey", bare, "--read", "--meter", meter, "--operator", operator)
             assert ended.status == 4, ended.error
             assert told in ended.error
