@@ -1,0 +1,56 @@
+"""A job with targets becomes one with turns and wires that give them."""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.design.designing import design_job
+from bench.design.plan import plan_of
+from bench.design.targets import needs_for_design, shelf_options
+from bench.job.bench_file import ReelOfWire
+from bench.job.file import read_job
+from bench.job.model import Job
+from bench.job.profiles import example_job
+from bench.whole_test import rules_named
+
+RULES = rules_named()
+OPENER = read_job(example_job("gate-opener"))
+SHELF = tuple(
+    ReelOfWire.model_validate({"size": size})
+    for size in ("0.14 mm", "0.16 mm", "0.18 mm", "0.40 mm", "0.45 mm", "0.5 mm")
+)
+
+
+def _bare(job: Job) -> Job:
+    """The targets without the turns and wires that answer them."""
+    windings = tuple(one.model_copy(update={"turns": None, "wire": None, "layers": ()}) for one in job.winding)
+    return job.model_copy(update={"winding": windings})
+
+
+def test_a_job_of_targets_is_designed_from_the_shelf_and_gives_its_volts_on_load() -> None:
+    found = design_job(_bare(OPENER), RULES, shelf_options(SHELF, 1))
+    assert found is not None
+    assert found.volts["supply24"] == pytest.approx(24.0, rel=0.03)
+    assert found.design.flux_density <= 1.25
+    plan = plan_of(found.job)
+    assert plan.room_left >= 0
+    assert plan.outer == pytest.approx(found.design.fill.outer, abs=1e-9)
+    assert {one.winding.wire.name for one in plan.windings if one.winding.wire} <= {reel.size.name for reel in SHELF}
+    for planned, choice in zip(plan.windings, found.design.fill.choices, strict=True):
+        assert len(planned.layers) == choice.layers
+
+
+def test_a_window_that_is_too_narrow_has_no_design() -> None:
+    core = OPENER.core.model_copy(update={"window_width": 2.6e-3})
+    assert design_job(_bare(OPENER.model_copy(update={"core": core})), RULES, shelf_options(SHELF, 1)) is None
+
+
+def test_what_the_targets_lack_is_named() -> None:
+    bare = Job.model_validate(
+        {"schema": 1, "identity": {"number": "X"}, "winding": [{"name": "s", "role": "secondary"}]}
+    )
+    needs = needs_for_design(bare)
+    assert "supply.voltage and supply.frequency" in needs
+    assert "winding.s.rated_voltage" in needs
+    with pytest.raises(ValueError, match="the design needs"):
+        design_job(bare, RULES, shelf_options(SHELF, 1))
