@@ -118,6 +118,13 @@ def loaded_unit(job: Job, rules: dict[str, Any]) -> LoadedUnit:
         raise NotOnLoad(lacking)
     fed_on = {one.winding for one in loads}
     taken = [f"{one.name} feeds nothing: no load and no ratings" for one in job.secondaries if one.name not in fed_on]
+    windings = tuple(_winding(one.name, spans) for one in job.winding)
+    taken += [
+        f"{one.name} is tapped off its middle ({one.half_turns[0]:g} and {one.half_turns[1]:g} turns): its amps are the "
+        "RMS of both halves together, one of which carries more"
+        for one in windings
+        if one.half_turns is not None and one.half_turns[0] != one.half_turns[1] and _by_halves(one.name, loads)
+    ]
     leakage = _leakage(job)
     if leakage is None:
         taken.append("no leakage between windings: not all of them have a place on the former")
@@ -126,7 +133,7 @@ def loaded_unit(job: Job, rules: dict[str, Any]) -> LoadedUnit:
         taken.append("no exciting current and no core loss: the core's size or its steel is not known")
     return LoadedUnit(
         job=job,
-        windings=tuple(_winding(one.name, spans) for one in job.winding),
+        windings=windings,
         leakage=np.zeros((len(job.winding), len(job.winding))) if leakage is None else leakage,
         loads=loads,
         core=core,
@@ -179,6 +186,12 @@ def _rated_volts(job: Job, one: JobLoad) -> float:
     if volts is None:
         raise ValueError(f"the load of {one.winding} is {one.current:g} A and no winding.{one.winding}.rated_voltage")
     return volts
+
+
+def _by_halves(name: str, loads: Sequence[Load]) -> bool:
+    return any(
+        isinstance(one, RectifierLoad) and one.winding == name and one.circuit is Circuit.FULL_WAVE for one in loads
+    )
 
 
 def _winding(name: str, spans: dict[str, Span]) -> LoadedWinding:

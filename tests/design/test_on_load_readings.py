@@ -132,7 +132,12 @@ def test_a_tap_off_the_middle_gives_the_rectifier_its_own_turns() -> None:
     at_20 = loaded_unit(_unit(load, taps=[{"name": "t", "turn": 20}]), RULES)
     (low,) = [one for one in at_20.windings if one.name == "low"]
     assert low.half_turns == (20.0, 40.0)
-    rail = _row(foreseen(at_20.job, RULES).rows, Kind.RAIL, "low")
+    found = foreseen(at_20.job, RULES)
+    assert found.left_out == (
+        "on load low is tapped off its middle (20 and 40 turns): its amps are the RMS of both halves together, one of "
+        "which carries more",
+    )
+    rail = _row(found.rows, Kind.RAIL, "low")
     # Little less than the peak of 40 turns' volts over a diode; 30 turns would give no more than their peak less that.
     open_peak = math.sqrt(2) * 230 / 1620
     assert 30 * open_peak - 0.8 < 6.0 < rail.value < 40 * open_peak - 0.7

@@ -236,6 +236,26 @@ UNITS = (
         cycles=400,
     ),
     Unit(
+        name="full-wave-tap-off-the-middle-50-hz",
+        core=SMALL,
+        windings=(LoadedWinding("primary", 2600, 420.0), LoadedWinding("low", 150, 1.4, (0.8, 0.6), (84.0, 66.0))),
+        own_leakage=(30e-9, 40e-9),
+        shared=0.4,
+        voltage=230.0,
+        frequency=50.0,
+        loads=(
+            RectifierLoad(
+                "low",
+                Circuit.FULL_WAVE,
+                Filter.CAPACITOR_INPUT,
+                Diode(0.8, 0.1),
+                load_resistance=300.0,
+                capacitance=1000e-6,
+            ),
+        ),
+        cycles=100,
+    ),
+    Unit(
         name="half-wave-magnetises-the-core-50-hz",
         core=SMALL,
         windings=(LoadedWinding("primary", 2600, 420.0), LoadedWinding("bias", 500, 18.0)),

@@ -70,10 +70,10 @@ def on_load_netlist(unit: LoadedUnit, measured: int = 5) -> str:
         )
         parts = [(f"{winding.name}_a", 0), (f"{winding.name}_b", 1)] if tapped else [(winding.name, None)]
         for name, half in parts:
-            ratio = winding.turns / fed.turns / len(parts)
-            ohms = winding.resistance
+            turns, ohms = winding.turns, winding.resistance
             if half is not None:
-                ohms = winding.half_resistances[half] if winding.half_resistances else winding.resistance / 2
+                turns, ohms = (both[half] for both in winding.halves)
+            ratio = turns / fed.turns
             # The first half ends, the second begins, at the tap.
             begin, end = {None: (f"{name}_s", f"{name}_f"), 0: (f"{name}_s", "0"), 1: ("0", f"{name}_f")}[half]
             lines += [
@@ -83,7 +83,7 @@ def on_load_netlist(unit: LoadedUnit, measured: int = 5) -> str:
                 f"R_{name} {name}_sensed {name}_inner {ohms:.10g}",
             ]
             # Both halves have the leakage of the whole, per turn, and all of it in common.
-            own = _henries(unit, index, index) / len(parts) ** 2
+            own = _henries(unit, index, index) * (turns / winding.turns) ** 2
             lines.append(f"L_{name} {begin} {name}_inner {own:.10g}")
             inductors.append(name)
             measure.append(f"meas tran i_{name} rms i(v_{name}) {span}")
