@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.magnetics.copper import CONDUCTIVITY_20C, DENSITY
-from bench.magnetics.former import BULGE, layer_turns, turns_per_layer
+from bench.magnetics.former import BULGE, turns_per_layer
 
 __all__ = ["Choice", "Fill", "Need", "Objective", "Room", "WireOption", "fill_window"]
 
@@ -162,28 +162,28 @@ class _States:
 
 
 def _options(room: Room, need: Need) -> _Laying | None:
-    """None where not one wire goes into a layer."""
-    wires, heights, layers, bases = [], [], [], []
-    around = 2 * (room.tongue + room.stack)
+    """None where not one wire goes into a layer.  The same layers as `layer_turns` and `build_layers` make, summed."""
+    wires, per_layer = [], []
     for wire in need.options:
         try:
-            turns = layer_turns(need.turns, turns_per_layer(wire.overall, wire.strands, room.length))
+            per_layer.append(turns_per_layer(wire.overall, wire.strands, room.length))
         except ValueError:
             continue
-        high = BULGE * wire.overall
-        pitch = high + BULGE * room.interlayer
-        middles = sum(n * (number * pitch + high / 2) for number, n in enumerate(turns))
         wires.append(wire)
-        layers.append(len(turns))
-        heights.append((len(turns) - 1) * pitch + high)
-        bases.append(need.turns * around + 2 * math.pi * middles)
     if not wires:
         return None
+    per = np.array(per_layer)
+    high = BULGE * np.array([wire.overall for wire in wires])
+    pitch = high + BULGE * room.interlayer
+    full, rest = need.turns // per, need.turns % per
+    layers = full + (rest > 0)
+    # Turns of each layer times the height of its middle over where the winding begins.
+    middles = per * (pitch * full * (full - 1) / 2 + full * high / 2) + rest * (full * pitch + high / 2)
     return _Laying(
         tuple(wires),
-        np.array(heights),
-        np.array(layers),
-        np.array(bases),
+        (layers - 1) * pitch + high,
+        layers,
+        need.turns * 2 * (room.tongue + room.stack) + 2 * math.pi * middles,
         2 * math.pi * need.turns,
         np.array([wire.section for wire in wires]),
     )
@@ -195,19 +195,12 @@ def _worth_a_look(one: _Laying, with_copper: bool) -> _Laying:
     Where copper counts, only wires of one section are compared: a thinner one is lighter.
     """
     ohms, growth = one.base / one.section, 1 / one.section
-    kept: list[int] = []
-    for number in (int(n) for n in np.lexsort((ohms, one.height))):
-        beaten = any(
-            one.height[k] <= one.height[number]
-            and ohms[k] <= ohms[number]
-            and growth[k] <= growth[number]
-            and (not with_copper or (one.section[k] <= one.section[number] and one.base[k] <= one.base[number]))
-            for k in kept
-        )
-        if not beaten:
-            kept.append(number)
-    at = np.array(kept, dtype=np.intp)
-    wires = tuple(one.wires[k] for k in kept)
+    measures = [one.height, ohms, growth, *([one.section, one.base] if with_copper else [])]
+    no_worse = np.logical_and.reduce([values[:, None] <= values[None, :] for values in measures])
+    better = no_worse & ~no_worse.T
+    first = no_worse & no_worse.T & (np.arange(len(ohms))[:, None] < np.arange(len(ohms))[None, :])
+    at = np.flatnonzero(~np.any(better | first, axis=0))
+    wires = tuple(one.wires[k] for k in at)
     return _Laying(wires, one.height[at], one.layers[at], one.base[at], one.slope, one.section[at])
 
 
