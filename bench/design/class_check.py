@@ -73,4 +73,5 @@ def class_check(letter: str, rises: Sequence[RiseOnLoad]) -> ClassCheck | None:
     if not letter or not rises:
         return None
     limit = thermal_class(load_table("limits", "insulation-classes"), STANDARD, letter)
-    return ClassCheck(limit, limit.rise_allowed(AMBIENT), max(rises, key=lambda one: one.rise))
+    # Of supplies that all burn it, the highest.
+    return ClassCheck(limit, limit.rise_allowed(AMBIENT), max(reversed(rises), key=lambda one: one.rise))

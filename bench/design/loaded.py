@@ -120,8 +120,8 @@ def loaded_unit(job: Job, rules: dict[str, Any]) -> LoadedUnit:
     taken = [f"{one.name} feeds nothing: no load and no ratings" for one in job.secondaries if one.name not in fed_on]
     windings = tuple(_winding(one.name, spans) for one in job.winding)
     taken += [
-        f"{one.name} is tapped off its middle ({one.half_turns[0]:g} and {one.half_turns[1]:g} turns): its amps are the "
-        "RMS of both halves together, one of which carries more"
+        f"{one.name} is tapped off its middle ({one.half_turns[0]:g} and {one.half_turns[1]:g} turns): its amps are "
+        "the RMS of both halves together, one of which carries more"
         for one in windings
         if one.half_turns is not None and one.half_turns[0] != one.half_turns[1] and _by_halves(one.name, loads)
     ]

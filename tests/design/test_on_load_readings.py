@@ -95,6 +95,7 @@ def test_an_overloaded_unit_is_said_to_burn() -> None:
     assert found.thermal is not None
     assert found.thermal.standing is Standing.OVER
     assert found.thermal.as_json()["rise"] is None
+    assert found.thermal.hottest.at == "253 V"
 
 
 def test_a_unit_that_hardly_warms_is_said_to() -> None:
