@@ -46,6 +46,7 @@ def command(counter: str, seconds: float | None, bench_path: Path | None, wire_l
 
 
 def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
+    from bench.cli.first_line import HalfLine
     from bench.cli.winding_views import event_words
     from bench.winding.session import event_object
     from drivers.counting import BadLine, Count
@@ -53,9 +54,11 @@ def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
     begun = heard = time.monotonic()
     shown: tuple[float, float, float] | None = None
     said_silent = told_bad = False
+    half_line = HalfLine()
     while seconds is None or time.monotonic() - begun < seconds:
-        events = instrument.poll(0.1)
-        if events:
+        heard_now = instrument.poll(0.1)
+        events = half_line.without(heard_now)
+        if heard_now:
             heard, said_silent = time.monotonic(), False
         elif time.monotonic() - heard > _SILENT_AFTER and not said_silent:
             said_silent = True

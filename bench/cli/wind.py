@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from bench.job.winding import Winding
     from bench.records.entry import Entry
     from bench.records.store import Store
+    from drivers.counter import Counter
 
 __all__ = ["command", "unfinished"]
 
@@ -51,19 +52,20 @@ def command(
     as_json: bool,
 ) -> int:
     """Count WINDING of JOB to its target; ends when the count rests there, and goes on where it was interrupted."""
+    from bench.cli.names import expected_names, meant_name
     from bench.cli.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
     from bench.records.entry import Kind
     from bench.records.store import RecordProblem
 
     job = open_job(job_file)
-    try:
-        wanted = job.get_winding(winding)
-    except KeyError:
-        names = ", ".join(w.name for w in job.winding) or "none yet"
-        raise BadInput(f"{job_file}: winding {winding!r} is not in the job, expected one of {names}") from None
+    names = [one.name for one in job.winding]
+    meant = meant_name(winding, names)
+    if meant is None:
+        raise BadInput(f"{job_file}: winding {winding!r} is not in the job, {expected_names(winding, names)}")
+    wanted = job.get_winding(meant)
     turns = target or wanted.turns
     if turns is None:
-        raise BadInput(f"{job_file}: winding.{winding}.turns: missing, or give --target")
+        raise BadInput(f"{job_file}: winding.{meant}.turns: missing, or give --target")
     bench = open_bench_file(bench_path)
     number = job.identity.number
     by_hand = counter == HAND or any(e.name == counter and e.use == HAND for e in bench.counter)
@@ -123,16 +125,16 @@ def _counted(
         def keep(kind: str, body: dict[str, Any]) -> None:
             store.append(number, Kind(kind), body)
 
-        session = WindingSession(
-            winding,
-            target,
-            instrument,
-            keep,
-            (view,),
-            rest=rest,
-        )
+        session = WindingSession(winding, target, _Heard(instrument), keep, (view,), rest=rest)
+        patience = _Patience(counter, lambda: instrument.count is not None)
+
+        def looked() -> bool:
+            if isinstance(view, TerminalView):
+                view.looked()
+            return patience()
+
         try:
-            result = session.run(_Patience(counter, lambda: instrument.count is not None))
+            result = session.run(looked)
         except KeyboardInterrupt:
             _said_kept(store, number, winding.name, target)
             raise
@@ -158,6 +160,22 @@ def _said_kept(store: Store, number: str, winding: str, target: int) -> None:
     if kept is not None:
         # on a line of its own: the one that is written over ends without
         click.echo(f"\n{winding}: {kept['turns']:.2f} of {target} turns so far, kept", err=True)
+
+
+class _Heard:
+    """A counter without the half line on which one begins to listen."""
+
+    def __init__(self, counter: Counter) -> None:
+        from bench.cli.first_line import HalfLine
+
+        self._counter = counter
+        self._half_line = HalfLine()
+
+    def poll(self, timeout_s: float) -> Sequence[Any]:
+        return self._half_line.without(self._counter.poll(timeout_s))
+
+    def snapshot(self) -> dict[str, object] | None:
+        return self._counter.snapshot()
 
 
 class _Patience:
@@ -227,7 +245,7 @@ def unfinished(store: Store, number: str, winding: str) -> float | None:
 def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bool) -> int:
     """Layer by layer, each typed when it is full; a correction is typed with its sign."""
     from bench.records.entry import Kind
-    from bench.winding.layers import LayerCount, read_layer
+    from bench.winding.layers import LayerCount, read_layer, turns_words
 
     count = LayerCount(winding, target)
     done = _done(store, number, winding.name)
@@ -242,23 +260,21 @@ def _typed(store: Store, number: str, winding: Winding, target: int, as_json: bo
         count = count.with_layer(beyond)
         click.echo(f"{winding.name}: going on from {count.turns:g} turns as counted", err=True)
     elif count.layers_done:
-        click.echo(f"{winding.name}: going on from {count.turns:g} turns in {count.layers_done} layers", err=True)
+        click.echo(f"{winding.name}: going on from {count.standing()}", err=True)
     else:
         _said_anew(done, winding.name)
     while not count.met:
         if count.turns > target:
-            click.echo(
-                f"{winding.name}: {count.turns - target:g} turns past the target of {target}: take them back and type "
-                f"{target - count.turns:g}",
-                err=True,
-            )
+            over = count.turns - target
+            what = f"{turns_words(over)} past the target of {target}: take {'it' if over == 1 else 'them'} back"
+            click.echo(f"{winding.name}: {what} and type {-over:g}", err=True)
         try:
             text = click.prompt(count.question(), type=str, err=as_json)
         except click.Abort:
             click.echo(f"\n{winding.name}: {count.turns:g} of {target} turns so far, kept", err=True)
             return ExitStatus.UNDECIDED
         try:
-            turns = read_layer(text, target)
+            turns = read_layer(text, target, count.turns)
             count = count.with_layer(turns)
         except ValueError as problem:
             click.echo(f"  {problem}", err=True)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import math
 import shutil
+import time
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, TextIO
 
 from bench.dashboard.happenings import happening_of
@@ -13,7 +15,10 @@ from bench.winding.progress import Progress
 from bench.winding.session import WindingResult, bound, event_object
 from drivers.counting import BadLine
 
-__all__ = ["JsonView", "TerminalView", "event_words", "interval_words"]
+__all__ = ["AT_REST_AFTER", "JsonView", "TerminalView", "event_words", "interval_words"]
+
+AT_REST_AFTER = 2.0
+"""Seconds without a new count after which the spindle stands: at a speed worth showing an edge comes sooner."""
 
 
 def interval_words(low: float, high: float, places: int) -> str:
@@ -38,14 +43,37 @@ class TerminalView:
         *,
         live: bool,
         columns: Callable[[], int] = lambda: shutil.get_terminal_size().columns,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._out = out
         self._live = live
         self._columns = columns
+        self._clock = clock
         self._told_bad = False
         self._said: tuple[object, ...] | None = None
+        self._shown: Progress | None = None
+        self._moved_at = 0.0
 
     def progressed(self, progress: Progress) -> None:
+        before = self._shown
+        if before is None or (before.turns, before.low, before.high) != (progress.turns, progress.low, progress.high):
+            self._moved_at = self._clock()
+        elif self._at_rest():
+            progress = replace(progress, speed=0.0)
+        self._shown = progress
+        self._told_bad = False
+        self._show(progress)
+
+    def looked(self) -> None:
+        """Nothing came for a while: a board that is silent at rest leaves its last speed behind."""
+        if self._live and self._shown is not None and self._shown.speed != 0.0 and self._at_rest():
+            self._shown = replace(self._shown, speed=0.0)
+            self._show(self._shown)
+
+    def _at_rest(self) -> bool:
+        return self._clock() - self._moved_at >= AT_REST_AFTER
+
+    def _show(self, progress: Progress) -> None:
         interval = "" if progress.certain else f"  {interval_words(progress.low, progress.high, 1)}"
         layer = (
             ""
@@ -56,7 +84,6 @@ class TerminalView:
             f"{progress.winding}  {progress.turns:8.1f} of {progress.target}  to go {progress.to_go:7.1f}{layer}  "
             f"{progress.speed * 60:5.0f} rpm  {progress.standing}{interval}  {progress.next_event}"
         )
-        self._told_bad = False
         if self._live:
             # A line that wraps can't be written over: it would fill the screen with its remains.
             self._out.write(f"\r\x1b[K{line[: self._columns() - 1]}")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from bench.job.winding import Winding
 
-__all__ = ["LayerCount", "read_layer", "read_turns"]
+__all__ = ["LayerCount", "read_layer", "read_turns", "turns_words"]
 
 # Strict: float() takes "nan" and "1_0" as well.
 _TURNS = re.compile(r"\s*[+-]?\d{1,6}(?:[.,]\d{0,3})?\s*(?:t|turns?)?\s*")
@@ -25,7 +25,7 @@ class LayerCount:
     def with_layer(self, turns: float) -> LayerCount:
         """One more entry; a negative one takes turns back and is no layer. Raises ValueError below zero turns."""
         if self.turns + turns < 0:
-            raise ValueError(f"{-turns:g} turns can't be taken back, expected at most the {self.turns:g} that are on")
+            raise ValueError(_too_many_back(turns, self.turns))
         return replace(self, turns=self.turns + turns, layers_done=self.layers_done + (1 if turns > 0 else 0))
 
     @property
@@ -47,8 +47,13 @@ class LayerCount:
         note = ""
         if due is not None and due != self.turns:
             note = f"; the sheet has {due} here, {self.turns - due:+g}"
-        layers_word = "layer" if self.layers_done == 1 else "layers"
-        return f"{self.turns:g} turns in {self.layers_done} {layers_word}, {self.target - self.turns:g} to go{note}"
+        over = self.turns - self.target
+        left = f"{over:g} past the target" if over > 0 else f"{-over:g} to go"
+        return f"{self.standing()}, {left}{note}"
+
+    def standing(self) -> str:
+        """Turns and layers so far, such as `80 turns in 2 layers`."""
+        return f"{turns_words(self.turns)} in {self.layers_done} {'layer' if self.layers_done == 1 else 'layers'}"
 
 
 def read_turns(text: str) -> float:
@@ -58,9 +63,24 @@ def read_turns(text: str) -> float:
     return float(text.replace(",", ".").rstrip("turns \t"))
 
 
-def read_layer(text: str, target: int) -> float:
-    """Turns of a layer as typed, such as `84`, `83.5` or `-3` for turns taken back; raises ValueError."""
+def read_layer(text: str, target: int, on: float = 0.0) -> float:
+    """Turns of a layer as typed, such as `84`, `83.5` or `-3` for turns taken back; raises ValueError.
+
+    on: turns that are on, of which all may be taken back.  More than twice the target at once is a slip of the hand.
+    """
     turns = read_turns(text)
-    if not (-target <= turns <= 2 * target) or turns == 0:
-        raise ValueError(f"{turns:g} turns in one layer of a winding of {target}, expected between 1 and {target}")
+    if turns < 0 and on + turns < 0:
+        raise ValueError(_too_many_back(turns, on))
+    if turns == 0 or turns > 2 * target:
+        due = f"more than 0, up to {2 * target}" + (f", or to -{on:g} for turns taken back" if on > 0 else "")
+        raise ValueError(f"{turns_words(turns)} in one layer of a winding of {target}, expected {due}")
     return turns
+
+
+def turns_words(turns: float) -> str:
+    """`1 turn`, `1.5 turns`, `84 turns`."""
+    return f"{turns:g} {'turn' if turns == 1 else 'turns'}"
+
+
+def _too_many_back(turns: float, on: float) -> str:
+    return f"{turns_words(-turns)} can't be taken back, expected at most the {on:g} that are on"

@@ -34,12 +34,41 @@ def test_past_the_target_turns_are_taken_back_until_it_is_met(run: Run) -> None:
     assert "winding done" in run("record", JOB).out
 
 
+def test_all_that_is_past_the_target_may_be_taken_back_in_one_go(run: Run) -> None:
+    ended = run(*WIND, typed="38\n10\n-29\n")
+    assert ended.status == 0
+    assert "29 turns past the target of 19: take them back and type -29" in ended.error
+    assert "48 turns in 2 layers, 29 past the target" in ended.out
+
+
+def test_one_turn_is_one_turn(run: Run) -> None:
+    ended = run(*WIND, typed="1\n19\n-1\n")
+    assert "1 turn in 1 layer, 18 to go" in ended.out
+    assert "1 turn past the target of 19: take it back and type -1" in ended.error
+
+
+def test_the_range_of_a_layer_is_said_as_it_is(run: Run) -> None:
+    ended = run(*WIND, typed="5\n0\n39\n14\n")
+    assert "0 turns in one layer of a winding of 19, expected more than 0, up to 38, or to -5 for turns taken back" in (
+        ended.error
+    )
+    assert "39 turns in one layer" in ended.error
+
+
+def test_a_winding_is_found_whatever_its_capitals_and_a_near_name_is_offered(run: Run) -> None:
+    assert run("wind", JOB, "HEATER", "--counter", "hand", typed="19\n").status == 0
+    assert "winding heater" in run("record", JOB).out
+    wrong = run("wind", JOB, "Heeter", "--counter", "hand")
+    assert wrong.status == 3
+    assert "did you mean heater?" in wrong.error
+
+
 def test_a_winding_left_past_its_target_is_kept_and_not_done(run: Run) -> None:
     assert run(*WIND, typed="21\n").status == 2
     assert "winding done" not in run("record", JOB).out
     again = run(*WIND, typed="-2\n")
     assert again.status == 0
-    assert "going on from 21 turns in 1 layers" in again.error
+    assert "going on from 21 turns in 1 layer\n" in again.error
 
 
 def test_a_winding_that_was_done_begins_anew_and_says_so(run: Run) -> None:

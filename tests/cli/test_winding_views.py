@@ -20,6 +20,32 @@ def _progress(turns: float) -> Progress:
     return progress_of(WINDING, 100, Count(turns, turns, turns, 2.0, 0.0))
 
 
+class Clock:
+    def __init__(self) -> None:
+        self.now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_a_spindle_at_rest_shows_no_speed_whether_its_board_talks_on_or_not() -> None:
+    out, clock = io.StringIO(), Clock()
+    view = TerminalView(out, live=True, columns=lambda: 200, clock=clock)
+    view.progressed(_progress(12.5))
+    clock.now = 1.9
+    view.progressed(_progress(12.5))
+    view.looked()
+    assert out.getvalue().count("120 rpm") == 2
+    clock.now = 2.1
+    view.progressed(_progress(12.5))
+    assert out.getvalue().endswith("    0 rpm  winding  end of layer 1 in 27.5 turns")
+    view.progressed(_progress(13.0))
+    clock.now = 4.2
+    view.looked()
+    view.looked()
+    assert out.getvalue().count("    0 rpm") == 2
+
+
 @pytest.mark.parametrize("columns", [20, 60, 80])
 def test_a_narrow_terminal_is_written_over_and_never_filled(columns: int) -> None:
     out = io.StringIO()
