@@ -90,17 +90,17 @@ def command(
                 with take_job_lock(job, "survey --read"):
                     _job_kept(store, job, job_file)
                     if metered is not None:
-                        return _read_by_meter(job, store, bench, rules, metered)
+                        return _read_by_meter(job, str(job_file), store, bench, rules, metered)
                     _read(job, store, bench, rules, meter, as_json)
             elif strip is not None:
                 with take_job_lock(job, "survey --strip"):
                     known = known_so_far(job, store, bench, rules, curve=False)
-                    winding_as_found(known, strip, f"--strip, {job_file}")
+                    name = winding_as_found(known, strip, f"--strip, {job_file}").name
                     _job_kept(store, job, job_file)
-                    asked = Strip(strip, counter, start, rest, done, again, wire_log)
-                    return _strip(job, store, bench, rules, known, asked, as_json)
+                    asked = Strip(name, counter, start, rest, done, again, wire_log)
+                    return _strip(job, str(job_file), store, bench, rules, known, asked, as_json)
             known = known_so_far(job, store, bench, rules)
-            _show(job, known, as_json)
+            _show(job, str(job_file), known, as_json)
             return _status(known)
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
@@ -161,25 +161,36 @@ def _job_kept(store: Store, job: Job, job_file: Path) -> None:
     store.append(job.identity.number, Kind.JOB_FILE, body)
 
 
-def _show(job: Job, known: KnownSoFar, as_json: bool) -> None:
+def _show(job: Job, job_file: str, known: KnownSoFar, as_json: bool) -> None:
+    from bench.cli.survey_next import next_command, undecided_because
     from bench.cli.survey_views import survey_document, survey_lines
+    from bench.cli.wrapped import say
 
     if as_json:
         click.echo(json.dumps(survey_document(job.identity.number, known), indent=1))
-    else:
-        click.echo("\n".join(survey_lines(known)))
+        return
+    for line in survey_lines(known, job_file):
+        say(line)
+    why, then = undecided_because(known), next_command(known, job_file)
+    if why or then:
+        say()
+    if why:
+        say(f"undecided, status 2: {why}")
+    if then:
+        say(f"next: {then}")
 
 
 def _status(known: KnownSoFar) -> int:
-    survey = known.survey
-    stands = survey is not None and survey.turns_per_volt is not None and not survey.disagrees
-    return ExitStatus.DONE if stands else ExitStatus.UNDECIDED
+    from bench.cli.survey_next import undecided_because
+
+    return ExitStatus.UNDECIDED if undecided_because(known) else ExitStatus.DONE
 
 
 def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter: str, as_json: bool) -> None:
     from bench.cli.survey_known import known_so_far
     from bench.cli.survey_read import AsFoundReader, Stopped
     from bench.cli.typed_lines import TypedLines
+    from bench.cli.wrapped import say
     from bench.records.entry import Kind
 
     number = job.identity.number
@@ -189,7 +200,7 @@ def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter
 
     reader = AsFoundReader(
         TypedLines(sys.stdin, prompts_on_stderr=as_json),
-        lambda line: click.echo(line, err=as_json),
+        lambda line: say(line, err=as_json),
         keep,
         lambda: known_so_far(job, store, bench, rules, curve=False),
         float(rules["insulation"]["refuse_ohm"]),
@@ -205,7 +216,9 @@ def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter
     click.echo("", err=as_json)
 
 
-def _read_by_meter(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], asked: Metered) -> int:
+def _read_by_meter(
+    job: Job, job_file: str, store: Store, bench: BenchFile, rules: dict[str, Any], asked: Metered
+) -> int:
     """The readings by a meter on a port, then the survey that follows from them."""
     from bench.cli.survey_known import known_so_far
     from bench.cli.survey_metered import read_by_meter, summary_lines
@@ -223,12 +236,13 @@ def _read_by_meter(job: Job, store: Store, bench: BenchFile, rules: dict[str, An
         click.echo("")
         for line in summary_lines(summary):
             click.echo(line, err=True)
-        _show(job, known, as_json=False)
+        _show(job, job_file, known, as_json=False)
     return ExitStatus.TROUBLE if summary.trouble else _status(known)
 
 
 def _strip(
     job: Job,
+    job_file: str,
     store: Store,
     bench: BenchFile,
     rules: dict[str, Any],
@@ -240,6 +254,7 @@ def _strip(
     from bench.cli.survey_strip import begin, finish, strip_in_goes
     from bench.cli.survey_views import JsonStripView, TerminalStripView, stripped_document, stripped_lines
     from bench.cli.typed_lines import TypedLines
+    from bench.cli.wrapped import say
 
     number = job.identity.number
     before = known.winding(asked.winding)
@@ -253,18 +268,23 @@ def _strip(
     else:
         view = TerminalStripView(sys.stdout, expected, live=sys.stdout.isatty())
         for line in _before(known, asked.winding):
-            click.echo(line)
+            say(line)
     state, whole = strip_in_goes(stripping, keyboard, view, bench, asked)
     if not whole:
+        say(f"{asked.winding}: not off whole yet, so undecided, status 2; the same command goes on from here", err=True)
         return ExitStatus.UNDECIDED
     body = finish(stripping, state)
     after = known_so_far(job, store, bench, rules, curve=as_json)
     if as_json:
         click.echo(json.dumps(stripped_document(number, after, body)))
     else:
-        click.echo("\n".join(stripped_lines(after, body)))
+        for line in stripped_lines(after, body, job_file):
+            say(line)
     one = after.winding(asked.winding)
-    return ExitStatus.DONE if one is None or one.agrees else ExitStatus.UNDECIDED
+    if one is None or one.agrees:
+        return ExitStatus.DONE
+    say(f"undecided, status 2: the count of {asked.winding} lies apart from all the rest", err=as_json)
+    return ExitStatus.UNDECIDED
 
 
 def _before(known: KnownSoFar, name: str) -> list[str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.names import expected_names, meant_name
 
 if TYPE_CHECKING:
     from bench.job.model import Job
@@ -27,7 +28,8 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
     from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
     from bench.records.entry import Kind
 
-    told = {} if of is None else {"winding": _known(job, store, of)}
+    of = None if of is None else _known(job, store, of)
+    told = {} if of is None else {"winding": of}
     kept: list[dict[str, Any]] = []
     if note is not None:
         text = note.strip()
@@ -59,6 +61,7 @@ def _known(job: Job, store: Store, name: str) -> str:
 
     found = gather(job.as_found, [(one.kind, one.body) for one in store.entries(job.identity.number)]).found
     names = list(dict.fromkeys([*(one.name for one in found.winding), *(one.name for one in job.winding)]))
-    if name not in names:
-        raise BadInput(f"--of {name!r}: expected one of the windings, {', '.join(names) or 'none yet'}")
-    return name
+    meant = meant_name(name, names)
+    if meant is None:
+        raise BadInput(f"--of {name!r}: no winding of the unit, {expected_names(name, names)}")
+    return meant

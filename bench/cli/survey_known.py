@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from bench.cli.exits import BadInput
+from bench.cli.names import expected_names, meant_name
 
 if TYPE_CHECKING:
     from bench.job.as_found import FoundWinding
@@ -76,16 +77,18 @@ def accuracy_from(bench: BenchFile) -> Callable[[str], MeterAccuracy]:
 
 
 def winding_as_found(known: KnownSoFar, name: str, where: str) -> FoundWinding:
-    """A winding of the unit; raises BadInput for a name that none has, and for a coil of one's own."""
+    """A winding of the unit, whatever its capitals; raises BadInput for a name that none has, and for a coil of one's
+    own."""
     windings = known.gathered.found.winding
+    meant = meant_name(name, (one.name for one in windings))
     for one in windings:
-        if one.name == name and not one.search_coil:
+        if one.name == meant and not one.search_coil:
             return one
-        if one.name == name:
+        if one.name == meant:
             raise BadInput(f"{where}: {name!r} is your own search coil, expected a winding of the unit")
     if not windings:
         raise BadInput(
             f"{where}: no windings as found yet, expected --read first, or [[as_found.winding]] in the job file"
         )
-    names = ", ".join(one.name for one in windings if not one.search_coil)
-    raise BadInput(f"{where}: winding {name!r} is not among those as found, expected one of {names}")
+    names = [one.name for one in windings if not one.search_coil]
+    raise BadInput(f"{where}: winding {name!r} is not among those as found, {expected_names(name, names)}")

@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput
+from bench.cli.first_line import HalfLine
+from bench.cli.winding_views import AT_REST_AFTER
+from bench.cli.wrapped import say
 from bench.survey.stripping import Stripping
 
 if TYPE_CHECKING:
@@ -27,6 +30,7 @@ __all__ = ["Strip", "StripJob", "begin", "finish", "strip_in_goes"]
 
 _SILENT_AFTER = 5.0
 _WHOLE = ("done", "off", "whole")
+_LEAVE = ("q", "quit", "stop")
 
 
 @dataclass(frozen=True)
@@ -139,14 +143,17 @@ def finish(job: StripJob, state: Stripping) -> dict[str, Any]:
 
 
 def typed_goes(job: StripJob, keyboard: TypedLines, view: StripView, *, done: bool) -> tuple[Stripping, bool]:
-    """Turns typed go by go; the state, and whether the winding is off whole. `done`: the end of input says so."""
+    """Turns typed go by go, until done, q or the end of input; the state, and whether the winding is off whole.
+
+    done: whether the end of input says so.
+    """
     from bench.winding.layers import read_turns
 
     state = job.state.ended()
     while True:
         try:
             text = keyboard.ask(
-                f"{job.name}, turns off in this go ({state.off:g} off so far; done = off whole): "
+                f"{job.name}, turns off in this go ({state.off:g} off so far; done = off whole, q = leave it so): "
             ).strip()
         except (EOFError, KeyboardInterrupt) as stop:
             click.echo("", err=True)
@@ -156,10 +163,13 @@ def typed_goes(job: StripJob, keyboard: TypedLines, view: StripView, *, done: bo
             if isinstance(stop, KeyboardInterrupt):
                 raise
             return state, False
+        if text.lower() in _LEAVE:
+            said_kept(state)
+            return state, False
         if text.lower() in _WHOLE:
             if state.off > 0:
                 return state, True
-            click.echo("  nothing came off yet; Ctrl-D leaves it so", err=True)
+            say("  nothing came off yet; q leaves it so", err=True)
             continue
         if not text:
             continue
@@ -167,10 +177,11 @@ def typed_goes(job: StripJob, keyboard: TypedLines, view: StripView, *, done: bo
             turns = read_turns(text)
             state = state.with_typed(turns)
         except ValueError as problem:
-            click.echo(f"  {problem}, or done", err=True)
+            say(f"  {problem}, or done", err=True)
             continue
         job.keep("strip go", state, turns=turns, text=text, how="typed")
         view.moved(state, None)
+        view.ended()
 
 
 def counted_go(
@@ -182,6 +193,8 @@ def counted_go(
     with open_counter(bench, asked.counter, wire_log=asked.wire_log) as instrument:
         going_on = _taken_up(job, instrument)
         go = _Go(job, instrument, view, asked.counter, begun=going_on)
+        by_itself = "" if asked.rest is None else f"; so do {asked.rest:g} s without a move"
+        view.said(f"{asked.counter}: open; Enter ends this go{by_itself}")
         try:
             while not go.over(keyboard, asked.rest):
                 go.look()
@@ -217,7 +230,7 @@ def _off_whole(job: StripJob, keyboard: TypedLines, state: Stripping, *, asked: 
     if asked:
         with suppress(EOFError):
             answer = keyboard.ask(f"{job.name}: {count_words(state)} off. Is the winding off whole? [y/N] ")
-            if answer.strip().lower() in ("y", "yes", "done"):
+            if answer.strip().lower() in ("y", "yes"):
                 return True
     said_kept(state)
     return False
@@ -255,6 +268,8 @@ class _Go:
         self._still_since = time.monotonic()
         self._silent_at: float | None = self._still_since + _SILENT_AFTER
         self._sense = self.state.sense
+        self._half_line = HalfLine()
+        self._turning = False
 
     def over(self, keyboard: TypedLines, rest: float | None) -> bool:
         """Enter ends it, and rest where that is asked for; the end of input only where nothing else could."""
@@ -274,7 +289,7 @@ class _Go:
         from drivers.counting import Count
 
         counts: list[Count] = []
-        for event in self._instrument.poll(0.05):
+        for event in self._half_line.without(self._instrument.poll(0.05)):
             if isinstance(event, Count):
                 counts.append(event)
                 continue
@@ -287,7 +302,10 @@ class _Go:
         elif self._silent_at is not None and time.monotonic() > self._silent_at:
             self._silent_at = None
             words = "no line yet; is the board powered, does the profile match it?"
-            click.echo(f"{self._counter}: {words}", err=True)
+            say(f"{self._counter}: {words}", err=True)
+        if self._turning and time.monotonic() - self._still_since >= AT_REST_AFTER:
+            self._turning = False
+            self._view.rested(self.state)
 
     def _counted(self, count: Count) -> None:
         """Of the lines that came together only the last is kept as an entry; the wire log has every one."""
@@ -315,6 +333,7 @@ class _Go:
             self._sense = self.state.sense
             way = "forward" if self._sense > 0 else "backward"
             self._view.said(f"{self._job.name}: turning {way} is taken as turns that come off")
+        self._turning = True
         self._view.moved(self.state, count.speed)
 
 

@@ -7,7 +7,9 @@ import shutil
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TextIO
 
+from bench.cli.survey_next import next_command, recount_lines
 from bench.cli.winding_views import event_words
+from bench.winding.layers import turns_words
 from bench.winding.session import bound, event_object
 from drivers.counting import BadLine
 
@@ -30,6 +32,8 @@ __all__ = [
     "survey_lines",
 ]
 
+_DISAGREES = "What disagrees"
+
 READ_FIRST = (
     "1  the windings, inside first, with what the plate says of each",
     "2  insulation resistance of every winding to all the rest and the core, before anything is fed",
@@ -41,7 +45,7 @@ READ_FIRST = (
 """What is read before a unit is stripped, in the order of least risk (common practice, no source)."""
 
 
-def survey_lines(known: KnownSoFar, only: Callable[[str], bool] = lambda heading: True) -> list[str]:
+def survey_lines(known: KnownSoFar, job_file: str, only: Callable[[str], bool] = lambda heading: True) -> list[str]:
     """The survey as a restorer would say it; `only` chooses paragraphs by their headings."""
     from bench.survey.sentences import says
 
@@ -51,6 +55,8 @@ def survey_lines(known: KnownSoFar, only: Callable[[str], bool] = lambda heading
     for paragraph in says(known.survey):
         if only(paragraph.heading):
             lines += ["", paragraph.heading, *(f"  {line}" for line in paragraph.lines)]
+        if only(paragraph.heading) and paragraph.heading == _DISAGREES:
+            lines += [f"  {line}" for line in recount_lines(known, job_file)]
     if only(""):
         lines += [f"left out: {line}" for line in known.gathered.left_out]
     return lines[1:] if lines and not lines[0] else lines
@@ -65,16 +71,17 @@ def survey_document(number: str, known: KnownSoFar) -> dict[str, Any]:
     return {**survey.as_json(), **standing}
 
 
-def stripped_lines(known: KnownSoFar, body: dict[str, Any]) -> list[str]:
+def stripped_lines(known: KnownSoFar, body: dict[str, Any], job_file: str) -> list[str]:
     """What the count of a winding that is off means, and what to expect of the next one."""
     from bench.survey.sentences import expectation_line
 
     doubt = f" ± {body['within']:.2g}" if body["within"] else ""
     lines = [f"{body['winding']}: off whole, {body['turns']:g}{doubt} turns ({body['how']})", ""]
-    lines += survey_lines(known, lambda heading: heading in ("Windings", "What disagrees"))
+    lines += survey_lines(known, job_file, lambda heading: heading in ("Windings", _DISAGREES))
     survey = known.survey
     if survey is not None and survey.next_winding is not None:
         lines += ["", f"next: {expectation_line(survey, survey.winding(survey.next_winding))}"]
+        lines.append(f"next: {next_command(known, job_file)}")
     return lines
 
 
@@ -94,7 +101,7 @@ def expected_json(turns: Interval | None) -> dict[str, float] | None:
 def count_words(state: Stripping) -> str:
     """How many are off, with where the truth lies where that is not one number."""
     if state.certain:
-        return f"{state.off:g} turns"
+        return turns_words(state.off)
     if not state.bounded:
         return f"{state.off:.1f} turns, and the count is lost: type how many with --from TURNS"
     return f"{state.off:.1f} turns, between {state.low:.1f} and {state.high:.1f}"
@@ -160,6 +167,11 @@ class TerminalStripView:
         self._out.write(f"{before}{line}\n")
         self._out.flush()
 
+    def rested(self, state: Stripping) -> None:
+        """The spindle stands: a speed of some seconds ago would say otherwise."""
+        if self._live:
+            self.moved(state, 0.0)
+
     def ended(self) -> None:
         """The line that is written over stays; what is asked next has a line of its own."""
         if self._live:
@@ -194,6 +206,9 @@ class JsonStripView:
 
     def said(self, line: str) -> None:
         """What is said to a person has its place in the data."""
+
+    def rested(self, state: Stripping) -> None:
+        """A line is a change of the count."""
 
     def ended(self) -> None:
         """Nothing is left half written."""

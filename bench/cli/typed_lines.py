@@ -5,10 +5,13 @@ from __future__ import annotations
 import contextlib
 import os
 import queue
+import sys
 import threading
 from typing import Protocol
 
 import click
+
+from bench.cli.wrapped import terminal_columns, wrapped
 
 __all__ = ["TypedLines"]
 
@@ -37,7 +40,8 @@ class TypedLines:
 
     def ask(self, prompt: str) -> str:
         """The next line without its end; raises EOFError where there is none any more."""
-        click.echo(prompt, nl=False, err=self._err)
+        columns = terminal_columns(sys.stderr if self._err else sys.stdout)
+        click.echo(wrapped(prompt, columns), nl=False, err=self._err)
         self._begin()
         while not self._look(_LOOK_S):
             pass

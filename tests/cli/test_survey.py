@@ -382,7 +382,7 @@ def test_two_programs_at_once_are_told_of_each_other(run: Run, gate: str, home: 
         (["--of", "supply24"], "--of: expected only with --note or --photo"),
         (["--read", "--meter", "yellow"], "--meter 'yellow': expected the name of a meter in the bench file"),
         (["--meter", "hand"], "--meter: expected only with --read"),
-        (["--note", "x", "--of", "hearter"], "--of 'hearter': expected one of the windings, primary, supply24"),
+        (["--note", "x", "--of", "hearter"], "--of 'hearter': no winding of the unit, expected one of primary"),
         (["--note", "  "], "--note: 0 characters, expected from 1"),
         (["--photo", "nowhere.jpg"], "--photo nowhere.jpg: no such file"),
         (["--photo", "/dev/null"], "is no plain file"),

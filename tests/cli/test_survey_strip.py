@@ -134,6 +134,52 @@ def test_a_lost_count_is_never_a_count_until_a_person_says_how_many(run: Run, bo
     assert [body["turns"] for body in kept(run, "stripped")] == [186.0]
 
 
+def test_how_a_go_by_a_counter_ends_is_said_once_at_its_start(run: Run, board: Callable[..., Board]) -> None:
+    board([at(0.0)], [at(-186.0)], *[[at(-186.0)]] * 20000)
+    ended = run(*[one for one in STRIP if one != "--json"], "--rest", "0.1", "--done")
+    assert ended.out.count("Enter ends this go; so do 0.1 s without a move") == 1
+    assert ended.out.index("Enter ends") < ended.out.index("off      0.0")
+
+
+@pytest.mark.parametrize(("answer", "status"), [("y", 0), ("YES", 0), ("done", 2), ("ok", 2), ("", 2)])
+def test_off_whole_is_taken_only_on_a_yes(
+    run: Run, board: Callable[..., Board], answer: str, status: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from bench.cli.typed_lines import TypedLines
+
+    board([at(0.0)], [at(-186.0)], *[[at(-186.0)]] * 20000)
+    taken = iter([None, None, "", None])
+    monkeypatch.setattr(TypedLines, "take", lambda self: next(taken, None))
+    monkeypatch.setattr(TypedLines, "at_end", lambda self: False)
+    assert run(*STRIP, typed=f"{answer}\n").status == status
+    assert len(kept(run, "stripped")) == (status == 0)
+
+
+@pytest.mark.parametrize("word", ["q", "quit", "Q"])
+def test_q_leaves_a_winding_as_far_as_it_is_off(run: Run, word: str) -> None:
+    ended = run("survey", JOB, "--strip", "supply24", typed=f"100\n{word}\n")
+    assert ended.status == 2
+    assert "supply24: 100 turns off so far, kept" in ended.error
+    assert "not off whole yet, so undecided, status 2" in ended.error
+    assert "is no number of turns" not in ended.error
+
+
+def test_the_half_line_at_the_start_is_not_told_and_the_next_one_is(run: Run, board: Callable[..., Board]) -> None:
+    half, damaged = BadLine("12 8 5A2E", "not a line of this board", 0.0), BadLine("rubbish", "check sum", 0.0)
+    board([half], [at(0.0)], [damaged], [at(-3.0)])
+    ended = run(*LONG)
+    assert "5A2E" not in ended.out
+    assert "rubbish" in ended.out
+    assert [body["raw"] for body in kept(run, "count event")] == ["rubbish"]
+
+
+def test_a_winding_comes_off_by_its_name_in_any_capitals(run: Run) -> None:
+    assert run("survey", JOB, "--strip", "SUPPLY24", typed="186\ndone\n").status == 0
+    assert [body["winding"] for body in kept(run, "stripped")] == ["supply24"]
+    wrong = run("survey", JOB, "--strip", "Suply24")
+    assert (wrong.status, "did you mean supply24?" in wrong.error) == (3, True)
+
+
 def test_an_unsure_count_keeps_its_interval(run: Run, board: Callable[..., Board]) -> None:
     unsure = at(-186.0, -188.0, -185.0)
     board([at(0.0)], *[[unsure]] * 20000)
@@ -161,6 +207,17 @@ def test_a_live_line_is_cut_to_the_terminal() -> None:
     out = io.StringIO()
     TerminalStripView(out, None, live=True, columns=lambda: 12).moved(Stripping("ht").with_typed(5), 1.0)
     assert out.getvalue() == "\r\x1b[Kht  off    "
+
+
+def test_at_rest_the_live_line_shows_no_speed() -> None:
+    out = io.StringIO()
+    view = TerminalStripView(out, None, live=True, columns=lambda: 200)
+    state = Stripping("ht").begun(0.125).moved(-100.0, -100.0, -100.0)
+    view.moved(state, -2.15)
+    view.rested(state)
+    first, second = out.getvalue().split("\r\x1b[K")[1:]
+    assert first.endswith("129 rpm")
+    assert second.endswith("    0 rpm")
 
 
 def test_where_a_line_can_t_be_written_over_a_hundred_turns_make_one() -> None:
