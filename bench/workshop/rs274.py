@@ -25,6 +25,7 @@ __all__ = ["rs274_text"]
 _INCH = 25.4e-3
 _FEED_DECIMALS = 5
 _MOST_LINE_NUMBER = 99_999
+_SWAPPED = {ord(sign): words for sign, words in zip("();%ßΩμ", ("[", "]", ",", "/", "ss", "ohm", "u"), strict=True)}
 
 
 def rs274_text(steps: Sequence[Step], winder: Winder, header: Sequence[str]) -> str:
@@ -123,7 +124,7 @@ def _message(text: str, longest: int) -> Iterator[str]:
 
 def _comment(text: str, longest: int) -> Iterator[str]:
     # A dash opens what goes on: no word out of a job file may stand first in a comment, where some are commands.
-    parts = textwrap.wrap(_plain(text), width=longest - len("( - )"))
+    parts = textwrap.wrap(_plain(text), width=longest - len("( -  )"))
     for number, part in enumerate(parts):
         yield f"( {'- ' if number else ''}{part} )"
 
@@ -131,7 +132,7 @@ def _comment(text: str, longest: int) -> Iterator[str]:
 def _plain(text: str) -> str:
     """What may stand in a comment: printable ASCII, no parenthesis (comments don't nest), no sign that ends a line."""
     flat = unicodedata.normalize("NFKD", " ".join(text.split()))
-    swapped = flat.translate(str.maketrans("();%", "[],/"))
+    swapped = flat.translate(_SWAPPED)
     return "".join(c if " " <= c <= "~" else "?" for c in swapped if not unicodedata.combining(c))
 
 

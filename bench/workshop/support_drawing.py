@@ -14,6 +14,7 @@ _WIDTH, _HEIGHT, _EDGE = 297.0, 210.0, 10.0
 _SCALES = (1, 2, 5, 10)
 _DIMENSION, _GAP, _TITLE, _NOTES = 9.0, 12.0, 24.0, 78.0
 """From an outline to its dimension; between two views; height of the title field; width of the notes [mm]."""
+_NOTE_LINE, _NOTE_GAP = 3.4, 1.0
 
 
 class DoesNotFitSheet(ValueError):
@@ -26,6 +27,8 @@ class _Paper:
 
     support: Support
     scale: int
+    tongue: float
+    window_width: float
 
     def __call__(self, metres: float) -> float:
         return metres * 1e3 / self.scale
@@ -45,12 +48,17 @@ class _Paper:
         return self(self.support.length + 2 * self.support.cheek_thickness)
 
     @property
+    def section_height(self) -> float:
+        """Cheeks or the window's two ends, whichever are further apart."""
+        return max(self(self.support.cheek_width), self(self.tongue + 2 * self.window_width))
+
+    @property
     def fits(self) -> bool:
         right = max(self.section, _NOTES)
         wide = 3 * _EDGE + self.left + self.middle + right + 3 * (_DIMENSION + _GAP)
         views = self(self.support.cheek_depth + self.support.depth) + 2 * (_DIMENSION + _GAP) + 2 * _EDGE
         # Below the section stand the notes and the title field.
-        right_high = self(self.support.cheek_width) + _DIMENSION + _GAP + 52 + _TITLE + 2 * _EDGE
+        right_high = self.section_height + 2 * _DIMENSION + 2 * _GAP + _notes_height(self.support) + _TITLE + _EDGE
         return wide <= _WIDTH and max(views, right_high) <= _HEIGHT
 
 
@@ -60,7 +68,7 @@ def support_drawing(support: Support, *, heading: str, date: str, window_width: 
     heading: whose block it is;  date as it shall stand there;  window_width, tongue of the lamination [m].
     The largest of the scales 1:1, 1:2, 1:5, 1:10 at which it fits.  Raises DoesNotFitSheet.
     """
-    paper = next((one for one in (_Paper(support, scale) for scale in _SCALES) if one.fits), None)
+    paper = next((one for one in (_Paper(support, scale, tongue, window_width) for scale in _SCALES) if one.fits), None)
     if paper is None:
         raise DoesNotFitSheet(
             f"cheeks of {_figure(support.cheek_width)} x {_figure(support.cheek_depth)} mm do not fit a sheet of A4 "
@@ -77,8 +85,8 @@ def support_drawing(support: Support, *, heading: str, date: str, window_width: 
     _cheek_edge(sheet, paper, middle, top)
     _block_end(sheet, paper, x + paper.left / 2, below)
     _block_side(sheet, paper, middle, below)
-    _section(sheet, paper, right, top, window_width, tongue)
-    _notes(sheet, support, right, top + paper(support.cheek_width) + _DIMENSION + _GAP)
+    _section(sheet, paper, right, top)
+    _notes(sheet, support, right, top + paper.section_height + _DIMENSION + _GAP)
     _title(sheet, paper.scale, heading, date)
     return sheet.text()
 
@@ -141,13 +149,13 @@ def _block_side(sheet: SvgSheet, paper: _Paper, x: float, top: float) -> None:
     sheet.across(x, x + long, top + high + _DIMENSION, top + high, _figure(s.length))
 
 
-def _section(sheet: SvgSheet, paper: _Paper, x: float, top: float, window_width: float, tongue: float) -> None:
+def _section(sheet: SvgSheet, paper: _Paper, x: float, top: float) -> None:
     """Everything on the spindle, cut along the leg through the tongue's width: there the slots are not met."""
     s = paper.support
     high, thick, long = paper(s.cheek_width), paper(s.cheek_thickness), paper(s.length)
-    y, hole, wall = top + high / 2, paper(s.hole) / 2, paper(s.former)
-    leg, block, build = paper(tongue) / 2, paper(s.width) / 2, paper(s.build)
-    window = leg + paper(window_width)
+    y, hole, wall = top + paper.section_height / 2, paper(s.hole) / 2, paper(s.former)
+    leg, block, build = paper(paper.tongue) / 2, paper(s.width) / 2, paper(s.build)
+    window = leg + paper(paper.window_width)
     first, last = x + thick, x + thick + long
     sheet.words(x, top - _DIMENSION - 2.5, "put together, cut along the leg", bold=True)
     for sign in (-1, 1):
@@ -165,11 +173,26 @@ def _section(sheet: SvgSheet, paper: _Paper, x: float, top: float, window_width:
         sheet.line(first - thick - 3, y + sign * window, last + thick + 3, y + sign * window, "limit")
         sheet.line(x - 4, y + sign * hole, x + 2 * thick + long + 4, y + sign * hole, "thin")
     sheet.line(x - 6, y, x + 2 * thick + long + 6, y, "centre")
-    sheet.across(first, last, top + high + _DIMENSION, top + high, _figure(s.length))
+    foot = y + high / 2
+    sheet.across(first, last, top + paper.section_height + _DIMENSION, foot, _figure(s.length))
     sheet.along(y - leg - build, y - leg, last + thick + 6, last + thick, _tenths(s.build))
 
 
 def _notes(sheet: SvgSheet, support: Support, x: float, top: float) -> None:
+    y = top
+    for note in _note_lines(support):
+        for line in note:
+            sheet.words(x, y, line, size=2.5)
+            y += _NOTE_LINE
+        y += _NOTE_GAP
+
+
+def _notes_height(support: Support) -> float:
+    notes = _note_lines(support)
+    return sum(len(note) for note in notes) * _NOTE_LINE + len(notes) * _NOTE_GAP
+
+
+def _note_lines(support: Support) -> list[list[str]]:
     s = support
     notes = [
         f"Block: {_figure(s.clearance)} smaller than the former's inside, {_figure(s.inside_width)} x "
@@ -181,12 +204,7 @@ def _notes(sheet: SvgSheet, support: Support, x: float, top: float) -> None:
         "Print block and cheeks, never the former: a thermoplastic former creeps on a hot winding.",
         *(remark[0].upper() + remark[1:] + "." for remark in s.remarks),
     ]
-    y = top
-    for note in notes:
-        for line in textwrap.wrap(note, width=52):
-            sheet.words(x, y, line, size=2.5)
-            y += 3.4
-        y += 1.0
+    return [textwrap.wrap(note, width=52) for note in notes]
 
 
 def _title(sheet: SvgSheet, scale: int, heading: str, date: str) -> None:
@@ -203,7 +221,7 @@ def _hole(sheet: SvgSheet, paper: _Paper, x: float, y: float, edge: float) -> No
     """The figure of a hole, outside the outline whose edge lies at `edge`."""
     off = paper(paper.support.hole) / 2 * 0.7071
     away = edge + 3
-    sheet.leader(x + off, y + off, away, y + off + 4, f"⌀{_figure(paper.support.hole)}")
+    sheet.leader(x + off, y + off, away, y + off + 7, f"⌀{_figure(paper.support.hole)}")
 
 
 def _tenths(metres: float) -> str:

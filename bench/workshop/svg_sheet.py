@@ -118,11 +118,12 @@ class SvgSheet:
             self._arrow([(at, y2), (at - 0.4, y2 - _ARROW), (at + 0.4, y2 - _ARROW)])
             self.words(at - 0.8, (y1 + y2) / 2, figure, anchor="middle", upright=True)
             return
-        end = y1 - 2 * _ARROW - len(figure) * _TEXT * _LETTER
-        self.line(at, y2 + 2 * _ARROW, at, end, "thin")
+        # Below, since above an outline stands its name.
+        end = y2 + 2 * _ARROW + len(figure) * _TEXT * _LETTER
+        self.line(at, y1 - 2 * _ARROW, at, end, "thin")
         self._arrow([(at, y1), (at - 0.4, y1 - _ARROW), (at + 0.4, y1 - _ARROW)])
         self._arrow([(at, y2), (at - 0.4, y2 + _ARROW), (at + 0.4, y2 + _ARROW)])
-        self.words(at - 0.8, end, figure, anchor="end", upright=True)
+        self.words(at - 0.8, end, figure, upright=True)
 
     def leader(self, x: float, y: float, to_x: float, to_y: float, figure: str) -> None:
         """A figure with a line that points at (x, y); it stands on a short shelf at (to_x, to_y)."""

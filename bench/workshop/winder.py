@@ -85,7 +85,8 @@ class Winder(Model):
         if self.traverse_resolution > _TRAVERSE_STEP or self.turn_resolution > _TURN_STEP:
             raise ValueError(
                 f"{self.program.decimals} decimals tell {self.traverse_resolution * 1e3:.3g} mm and "
-                f"{self.turn_resolution:.3g} turns, expected at most {_TRAVERSE_STEP * 1e3:g} mm and {_TURN_STEP:g} turns"
+                f"{self.turn_resolution:.3g} turns, expected at most {_TRAVERSE_STEP * 1e3:g} mm and "
+                f"{_TURN_STEP:g} turns"
             )
         return self
 

@@ -14,7 +14,8 @@ __all__ = ["WindingProgram", "winding_program"]
 
 @dataclass(frozen=True)
 class WindingProgram:
-    """text of the file;  turns that it winds, whatever their sense;  stops where it waits;  seconds [s] that it runs."""
+    """text of the file;  turns that it winds, whatever their sense;  stops where it waits;  seconds [s] that it
+    runs between them."""
 
     text: str
     turns: int
