@@ -11,6 +11,7 @@ import click
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
 
 if TYPE_CHECKING:
+    from bench.records.entry import Entry
     from bench.records.store import Store
 
 __all__ = ["command"]
@@ -20,8 +21,9 @@ __all__ = ["command"]
 @click.argument("job", required=False)
 @click.option("--verify", is_flag=True, help="Check the hash chain and what is attached, and say what is wrong.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write the certificate of the last test, HTML.")
+@click.option("--all", "every", is_flag=True, help="Every count of a run, and not its first and last in one line.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
-def command(job: str | None, verify: bool, certificate: Path | None, as_json: bool) -> int:
+def command(job: str | None, verify: bool, certificate: Path | None, every: bool, as_json: bool) -> int:
     """Show the record of JOB (a job file, or the number of a job); without JOB, list the jobs that have one."""
     from bench.cli.opening import open_store
     from bench.records.store import RecordProblem
@@ -37,7 +39,7 @@ def command(job: str | None, verify: bool, certificate: Path | None, as_json: bo
                 return _verify(store, number)
             if certificate is not None:
                 return _certificate(store, number, certificate)
-            return _show(store, number, as_json)
+            return _show(store, number, every, as_json)
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
 
@@ -89,17 +91,45 @@ def _certificate(store: Store, number: str, path: Path) -> int:
     return ExitStatus.DONE
 
 
-def _show(store: Store, number: str, as_json: bool) -> int:
+def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
     entries = store.entries(number)
     if as_json:
         fields = ("seq", "kind", "at", "monotonic", "body", "previous", "hash")
         document = {"schema": 1, "job": number, "entries": [{f: getattr(e, f) for f in fields} for e in entries]}
         click.echo(json.dumps(document, indent=1))
         return ExitStatus.DONE
-    for entry in entries:
-        click.echo(f"{entry.seq:6d}  {entry.at[:19].replace('T', ' ')}  {entry.kind:<13} {_summary(entry.body)}")
+    for run in [[one] for one in entries] if every else _runs(entries):
+        first = run[0]
+        words = _summary(first.body) if len(run) == 1 else _run_summary(run)
+        click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")
     return ExitStatus.DONE
+
+
+def _runs(entries: list[Entry]) -> list[list[Entry]]:
+    """Counts of one winding that follow each other together, every other entry by itself."""
+    runs: list[list[Entry]] = []
+    for entry in entries:
+        if runs and _counts_on(runs[-1][-1], entry):
+            runs[-1].append(entry)
+        else:
+            runs.append([entry])
+    return runs
+
+
+def _counts_on(before: Entry, entry: Entry) -> bool:
+    same = before.kind == entry.kind and before.body.get("winding") == entry.body.get("winding")
+    return same and entry.kind in ("count", "strip count")
+
+
+def _run_summary(run: list[Entry]) -> str:
+    """How many counts, up to which entry, from which turns to which."""
+    key = "off" if run[0].kind == "strip count" else "turns"
+    last = run[-1]
+    return (
+        f"winding {last.body.get('winding')}, {len(run)} counts to entry {last.seq} at {last.at[11:19]}, "
+        f"{key} {run[0].body.get(key)} to {last.body.get(key)}; --all shows each"
+    )
 
 
 _FIRST = (
