@@ -12,6 +12,7 @@ other way.
 
 from __future__ import annotations
 
+import math
 import textwrap
 import unicodedata
 from collections.abc import Iterator, Sequence
@@ -24,6 +25,10 @@ __all__ = ["rs274_text"]
 
 _INCH = 25.4e-3
 _FEED_DECIMALS = 5
+_LEAST_SPEED = 0.1
+"""Slowest that NIST's interpreter moves along X, Y, Z under G93, in units a minute: what is slower it makes faster,
+without a word (`MAX(0.1, length * F)` in its source; seen in what the interpreter of
+tests/workshop/test_rs274_reader_and_interpreter.py made of such a line)."""
 _MOST_LINE_NUMBER = 99_999
 _SWAPPED = {ord(sign): words for sign, words in zip("();%ßΩμ", ("[", "]", ",", "/", "ss", "ohm", "u"), strict=True)}
 
@@ -33,8 +38,8 @@ def rs274_text(steps: Sequence[Step], winder: Winder, header: Sequence[str]) -> 
 
     Axis words are absolute, so nothing that is rounded adds up: each place is within half of the last decimal.  Where
     the traverse turns round it first takes up its backlash with the spindle at rest: to the right it is where its word
-    says, to the left it is commanded so much further.  Raises ValueError: a move so slow that its feed has no digits; a
-    course that moves before it has stopped once.
+    says, to the left it is commanded so much further.  Raises ValueError: a move so slow that its feed has no digits,
+    or slower than the language's interpreter goes; a course that moves before it has stopped once.
     """
     moving = next((one for one in steps if isinstance(one, Stop | Place | Wind)), None)
     if not isinstance(moving, Stop):
@@ -86,6 +91,7 @@ class _Writer:
     def _wind(self, step: Wind) -> Iterator[str]:
         if step.direction != self._direction and self._play:
             yield f"G0 {self._traverse(self._position, step.direction)}"
+        way = abs(step.position - self._position) / self._unit
         self._turned += step.turns
         self._position, self._direction = step.position, step.direction
         feed = round(60 * step.speed / abs(step.turns), _FEED_DECIMALS)
@@ -95,6 +101,15 @@ class _Writer:
                 f"{10**-_FEED_DECIMALS:g} moves a minute has no digits"
             )
         spindle = self._winder.spindle
+        if spindle.axis in "XYZ":
+            way = math.hypot(way, step.turns * spindle.units_per_turn)
+        if way * feed < _LEAST_SPEED:
+            units = self._winder.traverse.units
+            raise ValueError(
+                f"{abs(step.turns)} turns at {60 * step.speed:.3g} a minute move the traverse by {way * feed:.2g} "
+                f"{units} a minute, and an interpreter may not go slower than {_LEAST_SPEED} {units}: wind faster"
+                + (", or write the program in mm" if units == "inch" else "")
+            )
         turned = self._turned * spindle.units_per_turn * (1 if spindle.clockwise == "+" else -1)
         yield (
             f"G1 {self._traverse(step.position, step.direction)} "
@@ -102,13 +117,17 @@ class _Writer:
         )
 
     @property
+    def _unit(self) -> float:
+        """What the program counts along X, Y, Z [m]."""
+        return _INCH if self._winder.traverse.units == "inch" else 1e-3
+
+    @property
     def _play(self) -> float:
         return self._winder.traverse.backlash_mm * 1e-3
 
     def _traverse(self, position: float, direction: Direction) -> str:
         commanded = position if direction > 0 else position - self._play
-        unit = _INCH if self._winder.traverse.units == "inch" else 1e-3
-        return f"{self._winder.traverse.axis}{_decimal(commanded / unit, self._winder.program.decimals)}"
+        return f"{self._winder.traverse.axis}{_decimal(commanded / self._unit, self._winder.program.decimals)}"
 
 
 def _decimal(value: float, decimals: int) -> str:

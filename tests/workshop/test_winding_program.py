@@ -180,3 +180,11 @@ def test_words_of_a_job_file_end_no_comment_and_give_no_command() -> None:
 def test_a_feed_without_digits_is_refused() -> None:
     with pytest.raises(ValueError, match="has no digits"):
         rs274_text([Stop("go"), Wind(100_000, 0.01, 1, 1e-3)], GENERIC, [])
+
+
+def test_what_the_interpreter_would_make_faster_is_refused() -> None:
+    # 0.18 mm wire at 8 turns a minute: 1.7 mm a minute, 0.066 inch.
+    slow = winder(spindle={"slow_turns_per_minute": 8.0}, traverse={"units": "inch"})
+    with pytest.raises(ValueError, match=r"0\.066 inch a minute.*not go slower than 0\.1 inch.*in mm"):
+        winding_program(RECEIVER, slow, date="", only="ht")
+    winding_program(RECEIVER, winder(spindle={"slow_turns_per_minute": 8.0}), date="", only="ht")
