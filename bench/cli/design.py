@@ -1,4 +1,4 @@
-"""`turnproof design`: what the new windings of a job should read."""
+"""`turnproof design`: find the new windings of a job, and say what they should read."""
 
 from __future__ import annotations
 
@@ -14,13 +14,20 @@ __all__ = ["command"]
 
 @click.command("design")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+@click.option("--search", is_flag=True, help="Find turns and wires anew, though the job has them.")
+@click.option("--write", is_flag=True, help="Write what was found into the job file.")
+@click.option("--strands", type=click.IntRange(1, 4), default=2, show_default=True, help="Wires in hand, at most.")
+@click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
-def command(job_file: Path, as_json: bool) -> int:
-    """Say what the new windings of JOB should read, each with its doubt: ohms, ratios, open-circuit volts, exciting
-    current and watts, and volts on load at low, nominal and high mains.
+def command(job_file: Path, search: bool, write: bool, strands: int, bench_path: Path | None, as_json: bool) -> int:
+    """Find turns and wires for the new windings of JOB, and say what they should read, each with its doubt: ohms,
+    ratios, open-circuit volts, exciting current and watts, and volts on load at low, nominal and high mains.
 
-    Loads are those of [[load]]; a secondary without one feeds what its rated_voltage and rated_current say.
+    A job that has its turns and wires is searched only with --search. What is asked stands in [targets], rated_voltage
+    and rated_current; wires are those of the bench file, or all preferred sizes. Loads are those of [[load]]; a
+    secondary without one feeds what its rating says. Ends with 2 where nothing fits.
     """
+    from bench.cli import design_search
     from bench.cli.readings_view import hint_lines, reading_lines
     from bench.design.expected import NotEnough, expect
     from bench.design.plan import plan_of
@@ -35,6 +42,24 @@ def command(job_file: Path, as_json: bool) -> int:
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
     rules = load_table("limits", "small-mains")
+    searched: dict[str, object] = {}
+    if search or write or design_search.is_due(job):
+        from bench.cli.opening import open_bench_file
+
+        text = job_file.read_text(encoding="utf-8")
+        bench = open_bench_file(bench_path)
+        designed, gives = design_search.search(job, job_file, bench, strands)
+        searched = design_search.found_json(designed, gives)
+        if not as_json:
+            click.echo("\n".join(design_search.found_lines(designed, gives, len(bench.wire))))
+        if designed is None:
+            if as_json:
+                click.echo(json.dumps({"schema": 1, "job": job.identity.number, **searched}, indent=2))
+            return ExitStatus.UNDECIDED
+        if write:
+            design_search.write(job_file, text, designed)
+        job = designed.job
+        click.echo("", err=as_json)
     try:
         found = foreseen(job, rules)
         expectation = expect(job, rules, with_curve=False)
@@ -50,6 +75,7 @@ def command(job_file: Path, as_json: bool) -> int:
         readings = [row.as_json() for row in found.rows]
         flux = expectation.flux_density
         document = {"schema": 1, "job": job.identity.number, "flux_density": flux, "readings": readings}
+        document |= searched
         document["worth_knowing"] = [
             {
                 "of": one.of,

@@ -106,7 +106,7 @@ def problem_of(
             tongue=shape.tongue,
             stack=stack,
             start=taken.former,
-            width=shape.window_width,
+            width=shape.window_width * job.targets.window_fill,
             length=winding_length(shape.window_height, taken.margin, taken.former),
             interlayer=taken.between_layers,
             heat=at_temperature(1.0, 293.15, WARM),

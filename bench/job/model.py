@@ -72,7 +72,7 @@ class Targets(Model):
 
     flux_density: at nominal volts;  flux_density_high: at the supply's upper limit;  volts_within: how far a winding's
     volts may lie from its rated ones, since turns are whole;  objective: what is made least;  keep: windings that stay
-    as they are.
+    as they are;  window_fill: the most of the window's width that the build may take, bulge and insulation included.
     """
 
     flux_density: Tesla | None = None
@@ -83,6 +83,7 @@ class Targets(Model):
     objective: Literal["loss", "temperature", "copper"] = "temperature"
     order: Literal["as given", "free"] = "as given"
     keep: tuple[str, ...] = ()
+    window_fill: Annotated[float, Field(gt=0.2, le=1.0)] = 0.95
     note: str = ""
 
 

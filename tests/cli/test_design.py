@@ -86,3 +86,31 @@ def test_what_keeps_the_readings_on_load_away_is_one_line(run: Callable[..., End
     out = run("design", str(path)).out
     assert out.count("nothing on load at 207 V, 230 V, 253 V: 400 Hz is outside the loss table") == 1
     assert "its ± holds" not in out
+
+
+def _targets(tmp_path: Path, width: str = "") -> Path:
+    """The gate opener's targets without the turns and wires that answer them."""
+    text = example_job("gate-opener").read_text(encoding="utf-8")
+    for line in ("turns = 1620\n", 'wire = "0.16 mm"\nrated', "turns = 190\n", 'wire = "26 AWG"\n'):
+        text = text.replace(line, "rated" if line.endswith("rated") else "", 1)
+    path = tmp_path / "targets.toml"
+    path.write_text(text.replace('stack = "25 mm"', f'stack = "25 mm"\n{width}'), encoding="utf-8")
+    return path
+
+
+def test_targets_become_turns_and_wires_and_are_written(run: Callable[..., Ended], tmp_path: Path) -> None:
+    path = _targets(tmp_path)
+    done = run("design", str(path), "--strands", "1", "--write")
+    assert done.status == 0, done.error
+    assert "Found among all preferred sizes" in done.out
+    assert "One turn more on a secondary" in done.out
+    again = run("check", str(path))
+    assert "it still needs" not in again.out
+
+
+def test_what_can_t_fit_says_what_would_have_to_give(run: Callable[..., Ended], tmp_path: Path) -> None:
+    done = run("design", str(_targets(tmp_path, 'window_width = "3 mm"')), "--strands", "1")
+    assert done.status == 2
+    assert "Nothing fits." in done.out
+    assert "the window: " in done.out
+    assert "mm wide in place of" in done.out

@@ -1,0 +1,82 @@
+"""Write a design into a person's job file: only what changed, comments and order kept, never over a newer one."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+import tomlkit
+from tomlkit.items import AoT, Table
+
+from bench.job.file import FileProblem
+from bench.job.model import Job
+
+__all__ = ["write_windings"]
+
+
+def write_windings(path: Path, read: str, job: Job) -> str:
+    """Turns, wire, strands and taps of `job` into the file at `path`, whose text was `read` when the job was read.
+
+    Returns the new text.  The file is replaced whole or not at all.  Raises FileProblem where it changed meanwhile or
+    can't be written.
+    """
+    try:
+        now = path.read_text(encoding="utf-8")
+    except OSError as problem:
+        raise FileProblem([f"{path}: can't be read: {problem.strerror}"]) from None
+    if now != read:
+        raise FileProblem([f"{path}: was changed meanwhile, nothing was written: look at it and try again"])
+    document = tomlkit.parse(now)
+    tables = document.get("winding")
+    if not isinstance(tables, AoT):
+        raise FileProblem([f"{path}: winding: expected [[winding]] tables to write into"])
+    for table, winding in zip(tables, job.winding, strict=True):
+        _into(table, winding.name, job)
+    text = tomlkit.dumps(document)
+    _replace(path, text)
+    return text
+
+
+def _into(table: Table, name: str, job: Job) -> None:
+    winding = job.get_winding(name)
+    assert winding.turns is not None
+    assert winding.wire is not None
+    said: dict[str, int | str] = {"turns": winding.turns, "wire": winding.wire.name}
+    if winding.strands != 1 or "strands" in table:
+        said["strands"] = winding.strands
+    before = "role"
+    for key, value in said.items():
+        if key in table:
+            table[key] = value
+        else:
+            # At the end it would stand below the comments that introduce the next table.
+            table.value._insert_after(before, key, value)
+        before = key
+    for stale in ("layers", "mean_turn", "resistance"):
+        # They were those of other turns.
+        table.pop(stale, None)
+    turns = {tap.name: tap.turn for tap in winding.taps}
+    for tap in table.get("taps", []):
+        tap["turn"] = turns[tap["name"]]
+
+
+def _replace(path: Path, text: str) -> None:
+    """Beside the file first, on the disk, then in its place."""
+    try:
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
+    except OSError as problem:
+        raise FileProblem([f"{path}: can't be written: {problem.strerror}"]) from None
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            out.write(text)
+            out.flush()
+            os.fsync(out.fileno())
+        with contextlib.suppress(OSError):
+            os.chmod(beside, path.stat().st_mode & 0o777)
+        os.replace(beside, path)
+    except OSError as problem:
+        with contextlib.suppress(OSError):
+            os.unlink(beside)
+        raise FileProblem([f"{path}: can't be written: {problem.strerror}; it is as it was"]) from None

@@ -1,0 +1,96 @@
+"""A design goes into a person's job file: what changed and nothing else."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from bench.job.edit import write_windings
+from bench.job.file import FileProblem, read_job
+from bench.job.model import Job
+from bench.job.profiles import example_job
+from bench.job.wire import parse_wire
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    copy = tmp_path / "job.toml"
+    copy.write_text(example_job("gate-opener").read_text(encoding="utf-8"), encoding="utf-8")
+    return copy
+
+
+def _changed(job: Job) -> Job:
+    new = {"primary": (1700, "0.18 mm", 1), "supply24": (200, "0.45 mm", 2)}
+    windings = tuple(
+        one.model_copy(
+            update={"turns": new[one.name][0], "wire": parse_wire(new[one.name][1]), "strands": new[one.name][2]}
+        )
+        for one in job.winding
+    )
+    return job.model_copy(update={"winding": windings})
+
+
+def test_turns_wire_and_strands_are_written_and_everything_else_stays(path: Path) -> None:
+    read = path.read_text(encoding="utf-8")
+    write_windings(path, read, _changed(read_job(path)))
+    written = read_job(path)
+    found = [(one.turns, one.wire.name if one.wire else "", one.strands) for one in written.winding]
+    assert found == [(1700, "0.18 mm", 1), (200, "0.45 mm", 2)]
+    old, new = (Counter(text.splitlines()) for text in (read, path.read_text(encoding="utf-8")))
+    assert set(old - new) == {"turns = 1620", 'wire = "0.16 mm"', "turns = 190", 'wire = "26 AWG"'}
+    assert set(new - old) == {"turns = 1700", 'wire = "0.18 mm"', "turns = 200", 'wire = "0.45 mm"', "strands = 2"}
+
+
+def test_missing_keys_come_after_the_role_and_not_below_the_next_heading(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    bare = text.replace('turns = 190\nwire = "26 AWG"\n', "")
+    path.write_text(bare, encoding="utf-8")
+    write_windings(path, bare, _changed(read_job(path)))
+    written = path.read_text(encoding="utf-8")
+    assert 'role = "secondary"\nturns = 200\nwire = "0.45 mm"\nstrands = 2\nrated_voltage' in written
+
+
+def test_layers_of_other_turns_go(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(example_job("coastal-receiver").read_text(encoding="utf-8"), encoding="utf-8")
+    job = read_job(path)
+    windings = tuple(
+        one.model_copy(
+            update={
+                "turns": (one.turns or 0) + 2,
+                "layers": (),
+                "taps": tuple(tap.model_copy(update={"turn": tap.turn + 1}) for tap in one.taps),
+            }
+        )
+        for one in job.winding
+    )
+    write_windings(path, path.read_text(encoding="utf-8"), job.model_copy(update={"winding": windings}))
+    written = read_job(path)
+    assert written.get_winding("ht").turns == 1556
+    assert written.get_winding("ht").taps[0].turn == 778
+    assert written.get_winding("ht").layers == ()
+    assert written.get_winding("heater").note == "wound two in hand"
+
+
+def test_a_file_that_changed_meanwhile_is_left_alone(path: Path) -> None:
+    read = path.read_text(encoding="utf-8")
+    job = _changed(read_job(path))
+    path.write_text(read + "\n# a note\n", encoding="utf-8")
+    with pytest.raises(FileProblem, match="was changed meanwhile"):
+        write_windings(path, read, job)
+    assert path.read_text(encoding="utf-8") == read + "\n# a note\n"
+
+
+def test_a_folder_that_can_t_be_written_leaves_the_file_whole(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    read = path.read_text(encoding="utf-8")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("bench.job.edit.os.fsync", full)
+    with pytest.raises(FileProblem, match="No space left on device; it is as it was"):
+        write_windings(path, read, _changed(read_job(path)))
+    assert path.read_text(encoding="utf-8") == read
+    assert [one.name for one in path.parent.iterdir()] == ["job.toml"]
