@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import importlib
 import io
 import os
@@ -128,16 +129,41 @@ def main(arguments: list[str] | None = None) -> Any:
         click.echo(error.format_message(), err=True)
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("interrupted", err=True)
+        if _terminal_is_gone():
+            _say_no_more()
+        else:
+            click.echo("interrupted", err=True)
         sys.exit(ExitStatus.INTERRUPTED)
     except _ReaderGone:
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         sys.exit(ExitStatus.UNDECIDED)
     except Exception as error:
+        if isinstance(error, OSError) and error.errno == errno.EIO and _terminal_is_gone():
+            # Somebody closed the window: no fault of the program, and nobody is there to be told.
+            _say_no_more()
+            sys.exit(ExitStatus.INTERRUPTED)
         # A fault of the program: one line for the person, the whole trace for whoever mends it.
         click.echo(f"turnproof failed: {type(error).__name__}: {_one_line(str(error))}; {_kept_trace()}", err=True)
         sys.exit(ExitStatus.TROUBLE)
     sys.exit(status if isinstance(status, int) else ExitStatus.DONE)
+
+
+def _terminal_is_gone() -> bool:
+    """Whether what we say goes to a terminal that was closed: it refuses even nothing."""
+    for stream in (1, 2):
+        try:
+            os.write(stream, b"")
+        except OSError as refused:
+            if refused.errno == errno.EIO:
+                return True
+    return False
+
+
+def _say_no_more() -> None:
+    """What is still unsaid goes nowhere, and the end of the process does not stumble over it."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1, 2):
+        os.dup2(nowhere, stream)
 
 
 def _end_in_good_order_on_signals() -> None:

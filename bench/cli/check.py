@@ -97,7 +97,22 @@ def _needs(job: Job) -> list[str]:
         expectation = expect(job, load_table("limits", "small-mains"))
     except NotEnough as problem:  # pragma: no cover - needs_for_test has said so already
         raise BadInput(str(problem)) from None
-    return list(expectation.missing)
+    return [_of_core(job) + _NO_CURVE if line.endswith(_NO_CURVE) else line for line in expectation.missing]
+
+
+# How the design ends the line which says that the core is not known.
+_NO_CURVE = ": no exciting current, no watts"
+
+
+def _of_core(job: Job) -> str:
+    """The keys of the core that are not there, and only those."""
+    core = job.core
+    absent = [
+        *(["core.lamination (or tongue and window)"] if core.shape is None else []),
+        *(["core.stack"] if core.stack is None else []),
+        *(["core.steel"] if not core.steel else []),
+    ]
+    return ", ".join(absent)
 
 
 # No sheet carries more at the peak: silicon steel saturates at about 2.0 T (memory).

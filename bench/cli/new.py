@@ -12,6 +12,7 @@ import click
 from bench.cli.exits import BadInput, ExitStatus
 
 if TYPE_CHECKING:
+    from bench.job.new_file import NewJob
     from bench.quantities import Dimension
 
 __all__ = ["command"]
@@ -21,21 +22,17 @@ __all__ = ["command"]
 @click.argument("file", type=click.Path(path_type=Path))
 def command(file: Path) -> int:
     """Start a job FILE from five questions; everything else is filled in later, with any editor."""
-    from bench.job.new_file import NewJob, job_text
-    from bench.quantities import Dimension
+    from bench.job.new_file import job_text
 
     if file.exists():
         raise BadInput(f"{file}: exists already, expected a new name")
     if not file.parent.is_dir():
         raise BadInput(f"{file.parent}: no such folder, expected one that exists")
-    what = click.prompt("1/5  What is it the transformer of", type=str)
-    made_volts, made_hertz = _supply("2/5  Supply it was made for, volts and hertz (such as 117 V 60 Hz)", "")
-    volts, hertz = _supply("3/5  Supply it is to run on, volts and hertz", "230 V 50 Hz")
-    tongue = _quantity("4/5  Width of the core's tongue", Dimension.LENGTH, "mm")
-    stack = _quantity("5/5  Height of the stack", Dimension.LENGTH, "mm")
-    # The minute tells apart two jobs that were begun under the same name in different folders.
-    number = f"{file.stem[:24]}-{datetime.datetime.now(datetime.UTC):%Y%m%d-%H%M}"
-    text = job_text(NewJob(number, what, made_volts, made_hertz, volts, hertz, tongue, stack))
+    try:
+        text = job_text(_asked(file))
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("\nnothing was written", err=True)
+        raise
     try:
         with file.open("x", encoding="utf-8") as out:
             out.write(text)
@@ -44,6 +41,24 @@ def command(file: Path) -> int:
     click.echo(f"{file}: written. Next: add the windings as its comments show, then turnproof check {file}")
     return ExitStatus.DONE
 
+
+def _asked(file: Path) -> NewJob:
+    """The five answers; raises click.Abort where somebody breaks off."""
+    from bench.job.new_file import NewJob
+    from bench.quantities import Dimension
+
+    what = click.prompt("1/5  What is it the transformer of", type=str)
+    made_volts, made_hertz = _supply("2/5  Supply it was made for, volts and hertz (such as 117 V 60 Hz)", "")
+    volts, hertz = _supply("3/5  Supply it is to run on, volts and hertz", "230 V 50 Hz")
+    tongue = _quantity("4/5  Width of the core's tongue", Dimension.LENGTH, "mm")
+    stack = _quantity("5/5  Height of the stack", Dimension.LENGTH, "mm")
+    # The minute tells apart two jobs that were begun under the same name in different folders.
+    number = f"{file.stem[:24]}-{datetime.datetime.now(datetime.UTC):%Y%m%d-%H%M}"
+    return NewJob(number, what, made_volts, made_hertz, volts, hertz, tongue, stack)
+
+
+# Public mains are 100 to 480 V, vehicles and bells have 6 V and more (common practice): beyond, a unit slipped.
+_USUAL_VOLTS = (5.0, 500.0)
 
 # Volts, then hertz: "117 V 60 Hz", "117V/60Hz", "117,5 60", "230 V, 50 Hz".
 _VOLTS_AND_HERTZ = re.compile(
@@ -67,8 +82,17 @@ def _supply(question: str, default: str) -> tuple[float, float]:
             click.echo(f"  {problem}")
             continue
         if 1 <= volts <= 20_000 and 10 <= hertz <= 1000:
-            return volts, hertz
+            click.echo(f"     taken as {volts:g} V, {hertz:g} Hz")
+            if _USUAL_VOLTS[0] <= volts <= _USUAL_VOLTS[1] or _sure(volts):
+                return volts, hertz
+            continue
         click.echo("  expected 1 V to 20 kV, then 10 Hz to 1000 Hz, such as 230 V 50 Hz")
+
+
+def _sure(volts: float) -> bool:
+    low, high = _USUAL_VOLTS
+    beyond = f"less than {low:g} V" if volts < low else f"more than {high:g} V"
+    return click.confirm(f"     {volts:g} V is {beyond}: is a supply of so much meant?", default=False)
 
 
 def _quantity(question: str, dimension: Dimension, unit: str) -> float:

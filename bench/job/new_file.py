@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import json
+import textwrap
 from dataclasses import dataclass
 
+from bench.job.profiles import known
+
 __all__ = ["NewJob", "job_text"]
+
+_UNKNOWN_STEEL = "nonoriented-unknown"
+_BELOW = "#                               # "
 
 
 @dataclass(frozen=True)
@@ -39,7 +45,8 @@ tongue = "{job.tongue * 1e3:g} mm"
 stack = "{job.stack * 1e3:g} mm"
 window_width = "{job.tongue * 500:g} mm"     # as for a scrapless E-I lamination; measure yours
 window_height = "{job.tongue * 1500:g} mm"
-# steel = "m400-50a"            # m400-50a, m530-65a or nonoriented-unknown
+# steel = "m400-50a"            # nonoriented-unknown where nobody knows, or one of
+{_steels()}
 # interleave = "1x1"
 
 [supply]
@@ -76,6 +83,12 @@ frequency = "{job.made_hertz:g} Hz"
 # name = "screen"
 # after = "primary"             # the winding that it lies on
 """
+
+
+def _steels() -> str:
+    """The shipped steels as lines of a comment."""
+    names = [name for name in known("steels") if name != _UNKNOWN_STEEL]
+    return textwrap.fill(", ".join(names), 100, initial_indent=_BELOW, subsequent_indent=_BELOW, break_on_hyphens=False)
 
 
 def _quoted(text: str) -> str:

@@ -78,6 +78,23 @@ def test_check_says_what_the_test_still_needs(tmp_path: Path) -> None:
     assert "still needs supply.voltage and supply.frequency" in done.stdout
 
 
+@pytest.mark.parametrize(
+    ("left_out", "needs"),
+    [
+        ([r'steel = "m400-50a"'], "core.steel"),
+        ([r'stack = "45 mm"'], "core.stack"),
+        ([r'lamination = "EI 96"', r'steel = "m400-50a"'], "core.lamination (or tongue and window), core.steel"),
+    ],
+)
+def test_check_names_of_the_core_only_what_is_not_there(tmp_path: Path, left_out: list[str], needs: str) -> None:
+    text = Path(JOB).read_text(encoding="utf-8")
+    for line in left_out:
+        assert text.count(line) == 1
+        text = text.replace(line, "")
+    done = turnproof("check", written(tmp_path / "job.toml", text))
+    assert f"  for the test it still needs {needs}: no exciting current, no watts\n" in done.stdout
+
+
 def test_check_doubts_turns_that_no_steel_would_bear(tmp_path: Path) -> None:
     example = Path(JOB).read_text(encoding="utf-8")
     odd = example.replace("turns = 662", "turns = 116").replace("layers = [88, 88, 88, 88, 88, 88, 88, 46]", "")
@@ -118,6 +135,19 @@ def test_five_questions_make_a_job_that_checks(tmp_path: Path) -> None:
     again = turnproof("new", str(path), typed="x\n")
     assert again.returncode == 3
     assert "exists already" in again.stderr
+
+
+def test_a_supply_is_said_as_it_was_understood_and_doubted_where_no_mains_are(tmp_path: Path) -> None:
+    typed = "Radio\n115 60\n12 kV 60 Hz\nn\n4 V 50 Hz\nn\n230 V 50 Hz\n28\n40\n"
+    done = turnproof("new", str(tmp_path / "r.toml"), typed=typed)
+    assert done.returncode == 0, done.stderr
+    assert "taken as 115 V, 60 Hz" in done.stdout
+    assert "12000 V is more than 500 V: is a supply of so much meant? [y/N]" in done.stdout
+    assert "4 V is less than 5 V" in done.stdout
+    assert 'voltage = "230 V"' in (tmp_path / "r.toml").read_text(encoding="utf-8")
+    odd = turnproof("new", str(tmp_path / "odd.toml"), typed="Sign\n230 V 50 Hz\n600 V 50 Hz\ny\n28\n40\n")
+    assert odd.returncode == 0
+    assert 'voltage = "600 V"' in (tmp_path / "odd.toml").read_text(encoding="utf-8")
 
 
 def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import pty
+import select
 import signal
 import subprocess
 from pathlib import Path
@@ -62,3 +65,53 @@ def test_a_folder_that_is_not_there_is_told_before_any_question(tmp_path: Path) 
     assert done.returncode == 3
     assert done.stderr == f"{tmp_path}/no/such: no such folder, expected one that exists\n"
     assert done.stdout == ""
+
+
+@pytest.mark.parametrize("hung_up", [True, False])
+@pytest.mark.parametrize(
+    ("arguments", "prompt"),
+    [
+        (("survey", "{job}", "--read"), b"winding 1"),
+        (("survey", "{job}", "--strip", "heater"), b"turns off in this go"),
+        (("wind", JOB, "heater", "--counter", "hand"), b"turns in layer"),
+        (("new", "{job}.new"), b"1/5"),
+    ],
+)
+def test_a_closed_terminal_ends_quietly_and_leaves_no_trace_of_a_failure(
+    tmp_path: Path, home: Path, arguments: tuple[str, ...], prompt: bytes, hung_up: bool
+) -> None:
+    job = tmp_path / "job.toml"
+    found = '[[as_found.winding]]\nname = "heater"\n' if "--strip" in arguments else ""
+    job.write_text(f'schema = 1\n[identity]\nnumber = "Q-1"\n{found}', encoding="utf-8")
+    process, terminal = pty.fork()
+    if process == 0:  # pragma: no cover - it becomes the command
+        if not hung_up:
+            signal.signal(signal.SIGHUP, signal.SIG_IGN)
+        os.execv(TURNPROOF[0], [*TURNPROOF, *(one.format(job=job) for one in arguments)])
+    said = b""
+    while prompt not in said:
+        said += os.read(terminal, 4096)
+    os.close(terminal)
+    status = _ended_within(process, 20.0)
+    assert status in (2, 130)
+    assert list(home.rglob("failure.txt")) == []
+    assert not Path(f"{job}.new").exists()
+
+
+def _ended_within(process: int, seconds: float) -> int:
+    """Exit status; the process is killed where it outlives its terminal."""
+    handle = os.pidfd_open(process)
+    ended, _, _ = select.select([handle], [], [], seconds)
+    os.close(handle)
+    if not ended:
+        os.kill(process, signal.SIGKILL)
+    _, status = os.waitpid(process, 0)
+    assert ended, f"still running {seconds} s after its terminal was closed"
+    return os.waitstatus_to_exitcode(status)
+
+
+def test_questions_that_are_broken_off_leave_no_file_and_say_so(tmp_path: Path) -> None:
+    done = turnproof("new", str(tmp_path / "radio.toml"), typed="Radio\n117 V 60 Hz\n")
+    assert done.returncode == 130
+    assert done.stderr.splitlines()[-2:] == ["nothing was written", "interrupted"]
+    assert not (tmp_path / "radio.toml").exists()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 import tomllib
 from pathlib import Path
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from bench.job.file import read_job
 from bench.job.model import Job
 from bench.job.new_file import NewJob, job_text
+from bench.job.profiles import known
 
 ANSWERS = st.builds(
     NewJob,
@@ -49,6 +51,15 @@ def test_the_file_on_the_disk_reads_back() -> None:
         path = Path(folder) / "job.toml"
         path.write_text(job_text(_job(what='The "old" \\ radio\u2028\u00e4\u0001')), encoding="utf-8")
         assert read_job(path).identity.name == 'The "old" \\ radio\u2028\u00e4\u0001'
+
+
+def test_every_shipped_steel_stands_in_the_comment_and_can_be_taken_from_there() -> None:
+    text = job_text(_job())
+    comment = " ".join(re.findall(r"(?m)^# steel = .*(?:\n# {20,}#.*)*", text))
+    assert [name for name in known("steels") if name not in comment] == []
+    for name in known("steels"):
+        chosen = text.replace('# steel = "m400-50a"', f'steel = "{name}"')
+        assert Job.model_validate(tomllib.loads(chosen)).core.steel == name
 
 
 def test_what_a_terminal_in_another_encoding_sent_can_be_written() -> None:
