@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bench.design.canvas import Canvas, Label
 from bench.design.plan import PlannedLayer, PlannedScreen, PlannedWinding, WindingPlan
 from bench.design.section_look import PATTERNS, STYLE, band_look, coil_look
 
-__all__ = ["Section", "section_of"]
+__all__ = ["Section", "section_of", "spread"]
 
 _SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
 _TALLEST, _WIDEST = 150.0, 80.0
@@ -158,22 +159,25 @@ class _Drawing:
             self.canvas.rect(middle - wide / 2, y0, wide, y1 - y0, "foil")
 
     def _taps(self) -> None:
-        """A mark at each tap, its label at the right at the same height, moved down where two would touch."""
-        lowest = self.top + 2 * _SMALL + 3
-        marks = [
+        """A mark at each tap, its label at the right as near to its height as the others leave room."""
+        marks = sorted(
             (self.y(tap.position), self.x((layer.inner + layer.outer) / 2), f"{tap.name}, turn {tap.turn}")
             for one in self.plan.windings
             for layer in one.layers
             for tap in layer.taps
-        ]
-        for y, x, text in sorted(marks):
-            at = max(y, lowest)
+        )
+        row, least, most = 1.5 * _SMALL, self.top + 3 * _SMALL, self.bottom - 3 * _SMALL
+        for y, x, _ in marks:
+            self.canvas.circles([(x, y)], 0.8, "tap")
+        told = marks[: int((most - least) / row)]
+        for (y, x, text), at in zip(told, spread([y for y, *_ in told], least, most, row), strict=True):
             way = [(x, y), (self.words - 4, y), (self.words - 1, at)]
             self.canvas.line(way, "halo")
             self.canvas.line(way, "leader")
             self.canvas.circles([(x, y)], 0.8, "tap")
-            self.canvas.write(Label(text, self.words, at + 0.35 * _SMALL, _SMALL))
-            self.lowest_tap, lowest = at, at + _SMALL * 1.5
+            room = int((_PAPER - self.words) / (_SMALL * 0.62))
+            self.canvas.write(Label(_clipped(text, room), self.words, at + 0.35 * _SMALL, _SMALL))
+            self.lowest_tap = at
 
     def _labels(self) -> None:
         """In the order of winding from the top; leaders don't cross, since the innermost goes up furthest."""
@@ -260,6 +264,17 @@ class _Drawing:
         self.canvas.write(Label("0", x, y + 4, _SMALL, "middle"))
         self.canvas.write(Label(f"{length} mm", x + 5 * step, y + 4, _SMALL, "middle"))
         self.canvas.write(Label(f"{_ratio(self.scale)}, printed at 100 %", _PAPER - 2, y + 8.5, _SMALL, "end"))
+
+
+def spread(wanted: Sequence[float], least: float, most: float, gap: float) -> list[float]:
+    """Rising places from `least` to `most`, `gap` apart, near the rising ones that are wanted."""
+    places: list[float] = []
+    for one in wanted:
+        places.append(max(one, least if not places else places[-1] + gap))
+    for number in range(len(places) - 1, -1, -1):
+        highest = most if number == len(places) - 1 else places[number + 1] - gap
+        places[number] = min(places[number], highest)
+    return places
 
 
 def _entry(number: int, one: PlannedWinding | PlannedScreen, letters: int) -> list[str]:

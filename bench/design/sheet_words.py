@@ -165,7 +165,7 @@ def _former(sheet: Sheet) -> Section:
             f"block inside it, {mm(one.block_across)} x {mm(one.block_along)} x {mm(one.length)} for a former of that "
             "size, bored through its middle for your spindle; without it the former bows and the core won't enter",
             "a cheek plate, bored alike, on each flange where the spindle has room for it; leave the leads a way out: "
-            "turnproof block JOB draws block and cheeks",
+            f"turnproof block JOB --inside {one.inner_across * 1e3:.4g}mmx{one.inner_along * 1e3:.4g}mm draws both",
             "left and right on this sheet are as you stand at the machine: write L and R on the flanges now, and which "
             "of them faces the lead sides as found",
         ),
