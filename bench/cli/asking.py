@@ -76,14 +76,13 @@ class Asking:
                 cleaned = f"{cleaned.replace(',', '.')} {bare}"
                 self.say(f"  taken as {cleaned}")
             why = doubt(value.value if isinstance(value, Typed) else value) if isinstance(value, (Typed, float)) else ""
-            if not why or self.sure(why):
+            if not why or self.sure(why, cleaned):
                 return cleaned
         return None
 
-    def sure(self, why: str) -> bool:
-        """Whether a doubtful reading is meant all the same; only a yes says so."""
-        stop = "" if why.endswith("?") else "."
-        return self.yes(f"  {why}{stop} Is it right? [y/N] ", default=False)
+    def sure(self, why: str, typed: str) -> bool:
+        """Whether a doubtful reading is meant as it was typed; only a yes says so."""
+        return self.yes(f"  {why}. Is {typed} right? [y/N] ", default=False)
 
     def yes(self, prompt: str, *, default: bool) -> bool:
         """y, yes, n, no, or Enter for the default; anything else is asked again."""

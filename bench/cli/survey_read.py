@@ -224,7 +224,7 @@ class AsFoundReader:
                 return
             two = [parse(text, Dimension.VOLTAGE) for text in (fed_volts, volts)]
             why = doubt_of_volts(found, fed, two[0], name, two[1])
-            if not why or self._asking.sure(why):
+            if not why or self._asking.sure(why, f"{volts} of {name} at {fed_volts} on {fed}"):
                 break
         body = {"part": "volts", "fed": fed, "fed_voltage": fed_volts, "winding": name, "voltage": volts}
         told = {} if frequency is None else {"frequency": frequency}

@@ -38,11 +38,15 @@ _WATTS_MARGIN = 1.1  # watts over volts times amps: two meters' doubt
 
 @dataclass(frozen=True)
 class Due:
-    """What a reading should be near: value [SI], within a factor each way, and what says so."""
+    """What a reading should be near: value [SI], within a factor each way, and what says so.
+
+    most: whether it is an upper bound only, as the whole winding is for a section of it.
+    """
 
     value: float
     factor: float
     basis: str
+    most: bool = False
 
 
 def doubt_of_volts(found: AsFound, fed: str, fed_volts: float, name: str, volts: float) -> str:
@@ -68,8 +72,14 @@ def doubt_of_fed_volts(found: AsFound, fed: str, volts: float) -> str:
 def doubt_of_ohms(found: AsFound, name: str, ohms: float) -> str:
     """Why a winding's resistance [ohm] can hardly be meant; else nothing.
 
-    It is held against what the other windings' ohms say by the square of the plates' volts.
+    It is held against what the other windings' ohms say by the square of the plates' volts; a section, against its
+    whole.
     """
+    whole = name.partition(".")[0]
+    if whole != name:
+        read = next((one.resistance.value for one in found.resistance if one.winding == whole), None)
+        due = None if read is None else Due(read, READ_FACTOR, f"the whole of {whole} reads", most=True)
+        return "" if due is None else _far(ohms, due, "ohm")
     own = _plate(found, name)
     if own is None:
         return ""
@@ -82,10 +92,8 @@ def doubt_of_ohms(found: AsFound, name: str, ohms: float) -> str:
         return ""
     per_square = math.exp(sum(math.log(one) for one in others.values()) / len(others))
     basis = f"the ohms of {', '.join(others)} and the plates say"
-    told = _far(ohms, Due(own**2 * per_square, OHMS_FACTOR, basis), "ohm")
-    if told and abs(ohms / own - 1) < _LOOKS_ALIKE:
-        return f"{told}; the plate says {own:g} V, so is it its volts?"
-    return told
+    alike = f"; the plate says {own:g} V, perhaps it is its volts" if abs(ohms / own - 1) < _LOOKS_ALIKE else ""
+    return _far(ohms, Due(own**2 * per_square, OHMS_FACTOR, basis), "ohm", alike)
 
 
 def doubt_of_insulation(ohms: float, refuse: float) -> str:
@@ -93,7 +101,7 @@ def doubt_of_insulation(ohms: float, refuse: float) -> str:
     if ohms >= refuse / INSULATION_FACTOR:
         return ""
     meant = next((ohms * shift for shift in (1e3, 1e6) if ohms * shift >= refuse), None)
-    hint = "" if meant is None else f"; is {show(meant, 'ohm', 3)} meant?"
+    hint = "" if meant is None else f"; perhaps {show(meant, 'ohm', 3)} is meant"
     return (
         f"{show(ohms, 'ohm', 3)} is {_count(refuse / ohms)} times less than the {show(refuse, 'ohm', 3)} below which "
         f"nothing is fed{hint}"
@@ -127,6 +135,11 @@ def _volts_due(found: AsFound, fed: str, fed_volts: float, name: str) -> list[Du
         for one in found.volts
         if (one.fed, one.winding) == (name, fed)
     ]
+    whole = name.partition(".")[0]
+    if whole == fed:
+        due.append(Due(fed_volts, READ_FACTOR, f"lie on the whole of {fed}", most=True))
+    elif whole != name:
+        due += [Due(one.value, one.factor, one.basis, most=True) for one in _volts_due(found, fed, fed_volts, whole)]
     two = {one.name: one for one in found.winding}
     if fed in two and name in two:
         turns = _ratio(two[fed].turns, two[name].turns)
@@ -147,18 +160,18 @@ def _plate(found: AsFound, name: str) -> float | None:
     return None if one is None else one.nameplate_voltage
 
 
-def _far(value: float, due: Due, unit: str) -> str:
+def _far(value: float, due: Due, unit: str, hint: str = "") -> str:
     times = value / due.value
-    if 1 / due.factor < times < due.factor:
+    if (due.most or 1 / due.factor < times) and times < due.factor:
         return ""
     far = f"{_count(times)} times" if times > 1 else f"{_count(1 / times)} times less than"
-    hint = _meant(value, due.value, due.factor, unit)
+    hint = hint or _meant(value, due.value, due.factor, unit)
     return f"{show(value, unit)} is {far} the {show(due.value, unit, 3)} that {due.basis}{hint}"
 
 
 def _meant(value: float, due: float, factor: float, unit: str) -> str:
     meant = next((value * shift for shift in _SHIFTS if 1 / factor < value * shift / due < factor), None)
-    return "" if meant is None else f"; is {show(meant, unit)} meant?"
+    return "" if meant is None else f"; perhaps {show(meant, unit)} is meant"
 
 
 def _count(times: float) -> str:

@@ -64,14 +64,14 @@ def test_kilovolts_of_a_heater_are_doubted_and_the_slipped_unit_is_named() -> No
 
 
 def test_a_slip_of_a_prefix_is_named() -> None:
-    assert doubt_of_volts(found(), "primary", 97.8, "heater", 5575.0).endswith("; is 5.575 V meant?")
-    assert doubt_of_volts(found(), "primary", 97.8, "heater", 5.575e-3).endswith("; is 5.575 V meant?")
+    assert doubt_of_volts(found(), "primary", 97.8, "heater", 5575.0).endswith("; perhaps 5.575 V is meant")
+    assert doubt_of_volts(found(), "primary", 97.8, "heater", 5.575e-3).endswith("; perhaps 5.575 V is meant")
 
 
 def test_ohms_that_are_the_volts_of_the_plate_are_doubted() -> None:
     told = doubt_of_ohms(found(), "heater", 6.78)
     assert "the ohms of primary, ht and the plates say" in told
-    assert "the plate says 6.3 V, so is it its volts?" in told
+    assert "the plate says 6.3 V, perhaps it is its volts" in told
     assert doubt_of_ohms(found(), "heater", 0.049) == ""
 
 
@@ -84,7 +84,7 @@ def test_ohms_without_another_winding_s_or_without_a_plate_tell_nothing() -> Non
 @pytest.mark.parametrize(
     ("ohms", "told"),
     [
-        (35e3, "286 times less than the 10.0 Mohm below which nothing is fed; is 35.0 Mohm meant?"),
+        (35e3, "286 times less than the 10.0 Mohm below which nothing is fed; perhaps 35.0 Mohm is meant"),
         (2.0, "is"),
         (3e6, ""),
     ],
@@ -104,6 +104,22 @@ def test_the_two_directions_of_feeding_must_agree(volts: str, doubted: bool) -> 
     assert not doubted or "say the other way round" in told
 
 
+def test_a_section_gives_no_more_than_its_whole_and_may_give_far_less() -> None:
+    tapped = {"name": "ht", "taps": [{"name": "centre"}], "nameplate_voltage": "600 V"}
+    one = AsFound.model_validate(
+        {
+            "winding": [tapped, {"name": "primary", "nameplate_voltage": "117 V"}],
+            "resistance": [{"winding": "ht", "resistance": "176 ohm"}],
+        }
+    )
+    assert "the 20.0 V that lie on the whole of ht" in doubt_of_volts(one, "ht", 20.0, "ht.centre", 1152.0)
+    assert doubt_of_volts(one, "ht", 20.0, "ht.centre", 10.0) == ""
+    assert "the plates say" in doubt_of_volts(one, "primary", 20.0, "ht.centre", 5200.0)
+    assert doubt_of_volts(one, "primary", 20.0, "ht.centre", 5.2) == ""
+    assert "the whole of ht reads" in doubt_of_ohms(one, "ht.centre", 880.0)
+    assert doubt_of_ohms(one, "ht.centre", 8.8) == ""
+
+
 def test_counted_turns_go_before_plates() -> None:
     windings = [{"name": "a", "turns": 280, "nameplate_voltage": "6 V"}, {"name": "b", "turns": 16}]
     one = AsFound.model_validate({"winding": windings})
@@ -118,9 +134,9 @@ def test_volts_far_above_the_plate_of_the_fed_winding_are_doubted_and_part_of_th
 
 
 def test_amps_where_milliamps_are_due_and_watts_beyond_volts_times_amps_are_doubted() -> None:
-    assert doubt_of_amps(40.0, 64.5, (20.0, 0.046)).endswith("; is 64.50 mA meant?")
+    assert doubt_of_amps(40.0, 64.5, (20.0, 0.046)).endswith("; perhaps 64.50 mA is meant")
     assert doubt_of_amps(40.0, 64.5, None) == ""
-    assert doubt_of_watts(60.2, 0.08, 2780.0).endswith("; is 2.780 W meant?")
+    assert doubt_of_watts(60.2, 0.08, 2780.0).endswith("; perhaps 2.780 W is meant")
     assert doubt_of_watts(60.2, 0.08, 5.0) == ""
 
 
