@@ -104,10 +104,8 @@ def test_a_reading_or_a_mumble_is_no_reason(run: Run, job: str, reason: str) -> 
 
 def test_a_doubtful_insulation_is_kept_only_on_a_yes(run: Run, job: str) -> None:
     ended = read(run, job, f"{NAMED}500 V\n35 kohm\n\n35 Mohm\n35 kohm\ny\nq\n")
-    assert (
-        "35.0 kohm is 286 times less than the 10.0 Mohm below which nothing is fed; perhaps 35.0 Mohm is meant. Is 35 kohm right? [y/N]"
-        in ended.out
-    )
+    assert "35.0 kohm is 286 times less than the 10.0 Mohm below which nothing is fed" in ended.out
+    assert "perhaps 35.0 Mohm is meant. Is 35 kohm right? [y/N]" in ended.out
     assert [one["resistance"] for one in bodies(run, job, "insulation")] == ["35 Mohm", "35 kohm"]
 
 
