@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bench.design.canvas import Canvas, Label
 from bench.design.plan import PlannedLayer, PlannedScreen, PlannedWinding, WindingPlan
+from bench.design.section_labels import clipped, entry, in_mm, scale_words, spread
 from bench.design.section_look import PATTERNS, STYLE, band_look, coil_look
 
-__all__ = ["Section", "section_of", "spread"]
+__all__ = ["Section", "section_of"]
 
 _SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
 _TALLEST, _WIDEST = 150.0, 80.0
@@ -19,10 +19,15 @@ _TALLEST, _WIDEST = 150.0, 80.0
 _SEEN = 1.0
 """A turn of that diameter on paper [mm] is drawn as a circle, a finer one goes into a hatched band."""
 
+_LOWEST = 208.0
+"""Where the window must end [mm]: dimensions, legend and scale go below it on the same page."""
+
 _PAPER = 182.0
 _DIMENSIONS, _LEG, _YOKE, _LIMB = 26.0, 11.0, 7.0, 8.0
 _TYPE, _SMALL, _HEAD = 2.9, 2.6, 3.6
 _ROW = 4.6
+_OVER = 1.5
+"""Of the window's width: a build that is higher still is not drawn further, what is wrong with it is seen by then."""
 _FOIL = 0.45
 """Least width of a screen's line on paper [mm]: at its own 0.05 mm it would not print."""
 
@@ -51,29 +56,33 @@ class _Drawing:
     def __init__(self, plan: WindingPlan) -> None:
         self.plan = plan
         self.canvas = Canvas()
-        shape = plan.shape
-        across = max(shape.window_width, plan.outer) * 1e3
-        self.scale = next(
-            (one for one in _SCALES if one * shape.window_height * 1e3 <= _TALLEST and one * across <= _WIDEST),
-            _SCALES[-1],
-        )
+        self.most = _OVER * plan.shape.window_width
         self.left = _DIMENSIONS + _LEG
-        self.words = self.left + across * self.scale + _LIMB + 6.0
-        self.entries = [_entry(number, one, self._letters()) for number, one in enumerate(plan.items, start=1)]
-        rows = sum(len(lines) for lines in self.entries)
-        self.top = 2 + _HEAD + 3 + rows * _ROW + 3 + _YOKE
-        self.right = self.left + shape.window_width * 1e3 * self.scale
-        self.bottom = self.top + shape.window_height * 1e3 * self.scale
         self.turns_drawn = {one.name: 0 for one in plan.windings}
+        if not any(self._fits_the_paper(scale) for scale in _SCALES):
+            self._fits_the_paper(_SCALES[-1])
         self.lowest_tap = self.top
+
+    def _fits_the_paper(self, scale: float) -> bool:
+        """Sets the places for that scale, and tells whether the paper holds them."""
+        shape = self.plan.shape
+        self.scale = scale
+        across = min(max(shape.window_width, self.plan.outer), self.most) * 1e3 * scale
+        tall = shape.window_height * 1e3 * scale
+        self.words = self.left + across + _LIMB + 6.0
+        self.entries = [entry(number, one, self._letters()) for number, one in enumerate(self.plan.items, start=1)]
+        self.top = 2 + _HEAD + 3 + sum(len(lines) for lines in self.entries) * _ROW + 3 + _YOKE
+        self.right = self.left + shape.window_width * 1e3 * scale
+        self.bottom = self.top + tall
+        return tall <= _TALLEST and across <= _WIDEST and self.bottom <= _LOWEST
 
     def _letters(self) -> int:
         """How many letters of a label the paper holds beside the drawing, its swatch left out."""
         return max(18, int((_PAPER - self.words - 9) / (_TYPE * 0.62)))
 
     def x(self, height: float) -> float:
-        """Of a height over the leg [m]."""
-        return self.left + height * 1e3 * self.scale
+        """Of a height over the leg [m]; where the drawing ends for what lies further out."""
+        return self.left + min(height, self.most) * 1e3 * self.scale
 
     def y(self, place: float) -> float:
         """Of a place along the leg, from the left flange's inner face [m]."""
@@ -124,6 +133,8 @@ class _Drawing:
 
     def _layer(self, one: PlannedWinding, layer: PlannedLayer, number: int) -> None:
         diameter = one.overall * 1e3 * self.scale
+        if layer.outer > self.most:
+            return
         if diameter < _SEEN:
             y0, y1 = sorted((self.y(layer.start), self.y(layer.end)))
             self.canvas.rect(
@@ -152,7 +163,7 @@ class _Drawing:
 
     def _screens(self) -> None:
         plan = self.plan
-        for one in plan.screens:
+        for one in (each for each in plan.screens if each.outer <= self.most):
             wide = max(_FOIL, (one.outer - one.inner) * 1e3 * self.scale)
             middle = self.x((one.inner + one.outer) / 2)
             y0, y1 = self.y(plan.margin), self.y(plan.margin + one.width)
@@ -165,18 +176,19 @@ class _Drawing:
             for one in self.plan.windings
             for layer in one.layers
             for tap in layer.taps
+            if layer.outer <= self.most
         )
         row, least, most = 1.5 * _SMALL, self.top + 3 * _SMALL, self.bottom - 3 * _SMALL
         for y, x, _ in marks:
             self.canvas.circles([(x, y)], 0.8, "tap")
-        told = marks[: int((most - least) / row)]
+        told = marks[: max(0, int((most - least) / row))]
         for (y, x, text), at in zip(told, spread([y for y, *_ in told], least, most, row), strict=True):
             way = [(x, y), (self.words - 4, y), (self.words - 1, at)]
             self.canvas.line(way, "halo")
             self.canvas.line(way, "leader")
             self.canvas.circles([(x, y)], 0.8, "tap")
             room = int((_PAPER - self.words) / (_SMALL * 0.62))
-            self.canvas.write(Label(_clipped(text, room), self.words, at + 0.35 * _SMALL, _SMALL))
+            self.canvas.write(Label(clipped(text, room), self.words, at + 0.35 * _SMALL, _SMALL))
             self.lowest_tap = at
 
     def _labels(self) -> None:
@@ -187,8 +199,9 @@ class _Drawing:
             middle = self.x((one.inner + one.outer) / 2)
             level = y + 0.6 * _ROW
             way = [(middle, self.y(self.plan.margin)), (middle, level), (self.words - 1, level)]
-            c.line(way, "halo")
-            c.line(way, "leader")
+            if one.outer <= self.most:
+                c.line(way, "halo")
+                c.line(way, "leader")
             self._swatch(one, self.words, level, coil)
             coil += isinstance(one, PlannedWinding)
             for line in lines:
@@ -205,21 +218,21 @@ class _Drawing:
 
     def _dimensions(self) -> None:
         plan, c, edge = self.plan, self.canvas, self.left - _LEG
-        c.along(self.y(plan.margin), self.y(plan.margin + plan.length), edge - 4, _mm("layers ", plan.length), _SMALL)
+        c.along(self.y(plan.margin), self.y(plan.margin + plan.length), edge - 4, in_mm("layers ", plan.length), _SMALL)
         c.along(
-            self.y(0), self.y(plan.between_flanges), edge - 11, _mm("between flanges ", plan.between_flanges), _SMALL
+            self.y(0), self.y(plan.between_flanges), edge - 11, in_mm("between flanges ", plan.between_flanges), _SMALL
         )
-        c.along(self.top, self.bottom, edge - 18, _mm("window ", plan.shape.window_height), _SMALL)
+        c.along(self.top, self.bottom, edge - 18, in_mm("window ", plan.shape.window_height), _SMALL)
         y = self.bottom + _YOKE + 6
-        c.across(self.left, self.x(plan.outer), y, _mm("build ", plan.outer), _SMALL)
+        c.across(self.left, self.x(plan.outer), y, in_mm("build ", plan.outer), _SMALL)
         if plan.room_left >= 0:
-            c.across(self.x(plan.outer), self.right, y, _mm("free ", plan.room_left), _SMALL, beside=True)
+            c.across(self.x(plan.outer), self.right, y, in_mm("free ", plan.room_left), _SMALL, beside=True)
         else:
             c.across(
-                self.right, self.x(plan.outer), y + 6, _mm("DOES NOT FIT by ", -plan.room_left), _SMALL, beside=True
+                self.right, self.x(plan.outer), y + 6, in_mm("DOES NOT FIT by ", -plan.room_left), _SMALL, beside=True
             )
             c.line([(self.right, self.top - _YOKE), (self.right, self.bottom + _YOKE)], "over")
-        c.across(self.left, self.right, y + 6, _mm("window ", plan.shape.window_width), _SMALL)
+        c.across(self.left, self.right, y + 6, in_mm("window ", plan.shape.window_width), _SMALL)
         for text, at in (("left flange", self.top), ("right flange", self.bottom)):
             middle = at + (0.5 if at == self.top else -0.5) * plan.former * 1e3 * self.scale
             way = [(self.right - 1, middle), (self.words - 1, middle)]
@@ -235,12 +248,12 @@ class _Drawing:
         plan, c, under = self.plan, self.canvas, self.bottom + _YOKE + 12
         rows = [
             ("steel", "core: leg at the left, limb at the right"),
-            ("former", _mm("former, wall and flanges ", plan.former)),
-            ("margin", _mm("margin of a layer ", plan.margin)),
-            ("wrap", _mm("between windings and last cover ", plan.between_windings)),
+            ("former", in_mm("former, wall and flanges ", plan.former)),
+            ("margin", in_mm("margin of a layer ", plan.margin)),
+            ("wrap", in_mm("between windings and last cover ", plan.between_windings)),
         ]
         if plan.between_layers > 0:
-            rows.append(("paper", _mm("between layers ", plan.between_layers)))
+            rows.append(("paper", in_mm("between layers ", plan.between_layers)))
         letters = int((_PAPER - self.words - 9) / (_SMALL * 0.62))
         texts = [textwrap.wrap(text, letters) for _, text in rows]
         tall = sum(len(lines) for lines in texts) * _ROW
@@ -263,41 +276,4 @@ class _Drawing:
             self.canvas.rect(x + part * step, y - 1, step, 1.6, "bar pale" if part % 2 else "bar")
         self.canvas.write(Label("0", x, y + 4, _SMALL, "middle"))
         self.canvas.write(Label(f"{length} mm", x + 5 * step, y + 4, _SMALL, "middle"))
-        self.canvas.write(Label(f"{_ratio(self.scale)}, printed at 100 %", _PAPER - 2, y + 8.5, _SMALL, "end"))
-
-
-def spread(wanted: Sequence[float], least: float, most: float, gap: float) -> list[float]:
-    """Rising places from `least` to `most`, `gap` apart, near the rising ones that are wanted."""
-    places: list[float] = []
-    for one in wanted:
-        places.append(max(one, least if not places else places[-1] + gap))
-    for number in range(len(places) - 1, -1, -1):
-        highest = most if number == len(places) - 1 else places[number + 1] - gap
-        places[number] = min(places[number], highest)
-    return places
-
-
-def _entry(number: int, one: PlannedWinding | PlannedScreen, letters: int) -> list[str]:
-    """A label's lines: in one where the paper is wide enough."""
-    if isinstance(one, PlannedWinding):
-        turns, wire = sum(layer.turns for layer in one.layers), one.winding.wire
-        hand = f", {one.winding.strands} in hand" if one.winding.strands > 1 else ""
-        layers = f"{len(one.layers)} layer" + ("s" if len(one.layers) > 1 else "")
-        what = f"{turns} turns of {'' if wire is None else wire.name}{hand}, {layers}"
-        head = f"{number}  {one.name}"
-    else:
-        head, what = f"{number}  {one.screen.name}", f"{one.screen.material}, not closed"
-    whole = f"{head}: {what}"
-    return [whole] if len(whole) <= letters else [_clipped(head, letters), _clipped(what, letters)]
-
-
-def _clipped(text: str, letters: int) -> str:
-    return text if len(text) <= letters else text[: letters - 3] + "..."
-
-
-def _mm(what: str, length: float) -> str:
-    return f"{what}{length * 1e3:.4g} mm"
-
-
-def _ratio(scale: float) -> str:
-    return f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:.3g}"
+        self.canvas.write(Label(f"{scale_words(self.scale)}, printed at 100 %", _PAPER - 2, y + 8.5, _SMALL, "end"))

@@ -7,12 +7,13 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.design.canvas import Label
 from bench.design.plan import PlannedWinding, WindingPlan, plan_of
-from bench.design.section import Section, section_of, spread
+from bench.design.section import Section, section_of
+from bench.design.section_labels import spread
 from bench.job.file import read_job
 from bench.job.model import Job
 from bench.job.profiles import example_job
@@ -139,6 +140,37 @@ def test_every_step_has_its_number_and_name_and_its_own_look(job: Job) -> None:
     for number, one in enumerate(plan.items, start=1):
         name = one.name if isinstance(one, PlannedWinding) else one.screen.name
         assert any(re.match(rf"{number}  {re.escape(name)}\b", text) for text in words), name
+
+
+_WOUND = st.tuples(
+    st.text("abcdefgh", min_size=1, max_size=21),
+    st.integers(12, 3000),
+    st.sampled_from(["0.05 mm", "0.16 mm", "24 SWG", "1.5 mm"]),
+    st.lists(st.integers(1, 11), unique=True, max_size=8),
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(["EI 48", "EI 66", "EI 120"]), st.lists(_WOUND, min_size=1, max_size=7))
+def test_words_stand_apart_whatever_is_wound(lamination: str, windings: list[tuple[str, int, str, list[int]]]) -> None:
+    table = {
+        "schema": 1,
+        "identity": {"number": "X"},
+        "core": {"lamination": lamination, "stack": "40 mm"},
+        "winding": [
+            {
+                "name": f"{name}{number}",
+                "role": "secondary",
+                "turns": turns,
+                "wire": wire,
+                "taps": [{"name": f"tap{turn}", "turn": turn} for turn in sorted(taps)],
+            }
+            for number, (name, turns, wire, taps) in enumerate(windings)
+        ],
+    }
+    job = Job.model_validate(table)
+    test_words_stand_apart_and_on_the_paper(job)
+    test_it_goes_on_a_page(job)
 
 
 @given(st.lists(st.floats(0, 100), max_size=20))

@@ -158,6 +158,8 @@ def test_the_foil_is_that_of_the_plan_and_its_ends_read_one_turn(job: Job) -> No
         lines, trial = found[reader.heading(number, one)], by_winding[one.screen.after]
         sizes = (one.screen.thickness * 1e3, one.width * 1e3, one.length * 1e3)
         assert any(agrees("foil  copper foil # mm, # mm wide, # mm long", line, *sizes) for line in lines)
+        lay = f"lay on # mm of insulation over {one.screen.after}, once round *"
+        assert any(agrees(lay, " ".join(line.split()), plan.between_windings * 1e3) for line in lines)
         assert any(agrees("then  cover # mm", line, plan.between_windings * 1e3) for line in lines)
         fed = plan.winding(trial.fed).winding.turns or 0
         template = (

@@ -62,6 +62,7 @@ def test_former_and_unit_have_the_sizes_of_the_core(job: Job) -> None:
         "the build is # mm high, # mm of the window's width stay free; the former's clearance takes # mm of that",
         facts["room"], plan.outer * 1e3, plan.room_left * 1e3, 0.15,
     )  # fmt: skip
+    assert facts["unit"] == job.identity.equipment
     assert job.supply is not None
     assert agrees("# V, # Hz", facts["supply"], job.supply.voltage, job.supply.frequency)
     wanted = margin_wanted(job.supply.voltage * (1 + job.supply.tolerance))
