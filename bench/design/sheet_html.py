@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from bench.design.section import Section
 from bench.design.sheet_values import Sheet
-from bench.design.sheet_words import Mark, sections, title, verdict
+from bench.design.sheet_words import sections, title, verdict
 
 __all__ = ["sheet_html"]
 
@@ -23,7 +23,6 @@ def sheet_html(sheet: Sheet, section: Section) -> str:
         title=title(sheet),
         verdict=verdict(sheet),
         sections=sections(sheet),
-        Mark=Mark,
         # Made by the drawing, which makes its own words inert.
         drawing=Markup(section.svg),
     )
