@@ -81,7 +81,6 @@ class Targets(Model):
     rise: str = ""
     volts_within: Fraction = 0.03
     objective: Literal["loss", "temperature", "copper"] = "temperature"
-    order: Literal["as given", "free"] = "as given"
     keep: tuple[str, ...] = ()
     window_fill: Annotated[float, Field(gt=0.2, le=1.0)] = 0.95
     note: str = ""

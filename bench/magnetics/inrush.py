@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq, minimize_scalar
-
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import MU_0
@@ -103,6 +101,8 @@ def inrush_bound(
         return amplitude / impedance * (math.sin(angle - lag) - math.sin(start - lag) * decay)
 
     # The volts are positive until pi, and past it the current can only fall.
+    from scipy.optimize import minimize_scalar  # half a second, for whoever asks for inrush only
+
     top = minimize_scalar(
         lambda angle: -rising(angle), bounds=(start, math.pi), method="bounded", options={"xatol": 1e-9}
     )
@@ -137,6 +137,8 @@ def limiter_for(
         return 0.0
     # V/R alone would do.
     enough = math.sqrt(2.0) * voltage / peak
+    from scipy.optimize import brentq
+
     return float(brentq(excess, 0.0, enough * (1 + 1e-9), xtol=1e-9))
 
 

@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq
 from scipy.special import stdtrit  # scipy.stats says the same and takes half a second to come up
 
 __all__ = [
@@ -194,4 +193,6 @@ def _knee(flux_density: NDArray[np.float64], field: NDArray[np.float64]) -> floa
     above = np.flatnonzero(excess(grid) > 0)
     if len(above) == 0 or above[0] == 0:
         raise ValueError(f"the curve has no knee between {flux_density[0]:g} and {flux_density[-1]:g} T")
+    from scipy.optimize import brentq  # half a second, which a command that needs no knee must not wait
+
     return math.exp(float(brentq(excess, grid[above[0] - 1], grid[above[0]])))

@@ -10,7 +10,6 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from bench.job.as_found import CurvePoint
 from bench.survey.interval import Interval
@@ -57,6 +56,8 @@ class Curve:
 
     def log_amps(self, log_volts: NDArray[np.float64]) -> NDArray[np.float64]:
         """ln of the current [A] at ln of volts [V] between the ends, by monotone cubics."""
+        from scipy.interpolate import PchipInterpolator  # half a second, which a survey without a curve need not wait
+
         # exp(log) of an end point may fall a hair outside: clip.
         at = np.clip(log_volts, math.log(self.volts[0]), math.log(self.volts[-1]))
         return np.asarray(PchipInterpolator(np.log(self.volts), np.log(self.amps))(at))

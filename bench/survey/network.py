@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2
+from scipy.special import chdtrc
 
 from bench.survey.evidence import AmpsPair, Counted, Evidence, VoltsPair
 
@@ -73,7 +73,7 @@ class Posterior:
     @property
     def fit_probability(self) -> float:
         """How often readings and counts would lie as far apart as these or farther, if nothing else were wrong."""
-        return 1.0 if self.freedom < 1 else float(chi2.sf(self.misfit, self.freedom))
+        return 1.0 if self.freedom < 1 else float(chdtrc(self.freedom, self.misfit))
 
     def turns(self, winding: str) -> float:
         return math.exp(float(self.mean[self.windings.index(winding)]))

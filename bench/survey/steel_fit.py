@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
 from bench.job.as_found import CurvePoint
 from bench.magnetics.excitation import MagneticCore
@@ -98,6 +97,8 @@ def _fit(
         off_amps, off_watts = logs(parameters)
         own = [parameters[0] - core.joint / _U_JOINT, parameters[1], parameters[2]]
         return np.concatenate([off_amps / fit_rules["u_log_current"], off_watts / fit_rules["u_log_watts"], own])
+
+    from scipy.optimize import least_squares  # half a second, which a survey without a curve need not wait
 
     try:
         solved = least_squares(residues, [core.joint / _U_JOINT, 0.0, 0.0], bounds=([0, -3, -5], [20, 3, 5]))
