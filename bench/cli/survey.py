@@ -35,6 +35,7 @@ __all__ = ["command"]
 @click.option("--rest", type=Finite(min=0.1), help="Seconds without a move that end a go by themselves.")
 @click.option("--done", is_flag=True, help="When the go ends, the winding is off whole.")
 @click.option("--again", is_flag=True, help="Count a winding anew that is recorded as off.")
+@click.option("--readings", is_flag=True, help="Say what the old windings should read.")
 @click.option("--note", metavar="TEXT", help="Keep a note in the record.")
 @click.option("--photo", type=click.Path(path_type=Path), help="Keep a photograph, or any file up to 50 MB.")
 @click.option("--of", "of", metavar="WINDING", help="What the note or photograph is of.")
@@ -53,6 +54,7 @@ def command(
     rest: float | None,
     done: bool,
     again: bool,
+    readings: bool,
     note: str | None,
     photo: Path | None,
     of: str | None,
@@ -67,6 +69,7 @@ def command(
     from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.cli.survey_attach import attach
     from bench.cli.survey_known import known_so_far, winding_as_found
+    from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
     from bench.records.store import RecordProblem
@@ -100,6 +103,8 @@ def command(
                     asked = Strip(name, counter, start, rest, done, again, wire_log)
                     return _strip(job, str(job_file), store, bench, rules, known, asked, as_json)
             known = known_so_far(job, store, bench, rules)
+            if readings:
+                return show_readings(job, known, as_json)
             _show(job, str(job_file), known, as_json)
             return _status(known)
     except RecordProblem as problem:

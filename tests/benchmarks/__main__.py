@@ -30,7 +30,7 @@ def main() -> None:
             print(f"| {group} | {_time(ours)} | skipped: its program is not installed | |")
             continue
         named = next(row["extra_info"]["what"] for row in rows if row["extra_info"]["role"] == "reference")  # type: ignore[index]
-        print(f"| {group} | {_time(ours)} | {named}: {_time(reference)} | {ours / reference:.2f} |")
+        print(f"| {group} | {_time(ours)} | {named}: {_time(reference)} | {ours / reference:.3g} |")
     raise SystemExit(status)
 
 

@@ -12,14 +12,20 @@ import pytest
 
 from bench.design.expected import expect
 from bench.design.forward import Forward
+from bench.design.search import best_design
 from bench.diagnosis.diagnose import Diagnosis
+from bench.job.bench_file import MeterAccuracy
 from bench.job.file import read_job
-from bench.job.profiles import example_job
+from bench.job.profiles import example_job, load_table
 from bench.records.entry import Kind
 from bench.records.store import Store
+from bench.survey.evidence import evidence_of
+from bench.survey.network import Network, observations_of
+from bench.survey.survey import survey_of
 from bench.whole_test import rules_named
 from drivers.countline import HallDecoder, check_sum
 from tests.acceptance.ideal_bench import run_ideal
+from tests.design.test_search import by_trying_every_turn, six_windings
 
 pytestmark = pytest.mark.benchmark
 
@@ -69,6 +75,43 @@ def test_diagnosis(benchmark: Any) -> None:
 def test_one_expectation(benchmark: Any) -> None:
     _role(benchmark, "reference", "the expected readings of one unit")
     benchmark.pedantic(lambda: expect(JOB, rules_named()), rounds=15)
+
+
+@pytest.mark.benchmark(group="survey of the coastal receiver, its curve and steels included")
+def test_survey(benchmark: Any) -> None:
+    _role(benchmark, "ours")
+    found, rules = JOB.as_found, load_table("limits", "survey")
+    assert found is not None
+    evidence = evidence_of(found, rules, lambda _: MeterAccuracy())
+    benchmark.pedantic(lambda: survey_of(JOB, found, evidence, rules), rounds=7)
+
+
+@pytest.mark.benchmark(group="survey of the coastal receiver, its curve and steels included")
+def test_least_squares_alone(benchmark: Any) -> None:
+    _role(benchmark, "reference", "one least-squares solution of its counts and volts")
+    found, rules = JOB.as_found, load_table("limits", "survey")
+    assert found is not None
+    observed = observations_of(evidence_of(found, rules, lambda _: MeterAccuracy()), 0.004, 0.002)
+    names = sorted({name for one in observed for name in one.coefficients})
+    benchmark.pedantic(lambda: Network(observed, names).solve(), rounds=30)
+
+
+@pytest.mark.benchmark(group="design search: six windings, 40 sizes, 1 to 3 in hand")
+def test_design_search(benchmark: Any) -> None:
+    _role(benchmark, "ours")
+    problem = six_windings()
+    found = benchmark.pedantic(lambda: best_design(problem), rounds=5)
+    assert found is not None
+
+
+@pytest.mark.benchmark(group="design search: six windings, 40 sizes, 1 to 3 in hand")
+def test_every_turn(benchmark: Any) -> None:
+    _role(benchmark, "reference", "the best wires for every turn of the primary")
+    problem = six_windings()
+    worth = benchmark.pedantic(lambda: by_trying_every_turn(problem), rounds=1)
+    best = best_design(problem)
+    assert best is not None
+    assert best.worth == pytest.approx(worth)
 
 
 @pytest.mark.benchmark(group="10 000 counter lines decoded")

@@ -598,3 +598,17 @@ def test_first_volts_come_from_the_ohms_and_the_curve_is_taken_on_the_primary(ru
     assert "which winding is fed [ht], or none" in ended.out
     assert "which winding takes the exciting current [primary], or none" in ended.out
     assert "volts on primary (Enter when there are no more)" in ended.out
+
+
+def test_the_old_windings_have_readings_of_their_own(run: Run, coastal: str) -> None:
+    done = run("survey", str(example_job("coastal-receiver")), "--readings")
+    assert done.status == 0, done.error
+    assert "What the old windings should read on the 117 V, 60 Hz that they were made for" in done.out
+    assert "turns ratio to the primary" in done.out
+    assert "ht                         4.614" in done.out
+
+
+def test_old_windings_that_are_not_counted_have_none(run: Run, empty: str) -> None:
+    done = run("survey", empty, "--readings")
+    assert done.status == 2
+    assert "is not known without the windings as found" in done.out

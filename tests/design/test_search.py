@@ -54,7 +54,7 @@ def _problem(
     )
 
 
-def _by_trying_all(problem: DesignProblem) -> float | None:
+def by_trying_every_turn(problem: DesignProblem) -> float | None:
     """Every candidate, each with the best fill; that the fill is the best of all wires has its own test."""
     worths = []
     objective = Objective.COPPER if problem.aim is Aim.COPPER else Objective.LOSS
@@ -78,13 +78,14 @@ def test_on_a_random_problem_it_equals_trying_every_turn(seed: int) -> None:
     problem = _problem(secondaries, _wires(5, 1), draw.choice(list(Aim)), stack=draw.uniform(0.03, 0.06))
     problem = replace(problem, most_rise=draw.uniform(15, 70), volts_within=draw.choice([0.01, 0.03]))
     problem = replace(problem, most_flux=draw.uniform(0.9, 1.4), most_flux_high=1.6)
-    found, tried = best_design(problem), _by_trying_all(problem)
+    found, tried = best_design(problem), by_trying_every_turn(problem)
     assert (found is None) == (tried is None)
     if found is not None:
         assert found.worth == pytest.approx(tried, rel=1e-9)
 
 
-def _six_windings() -> DesignProblem:
+def six_windings() -> DesignProblem:
+    """The problem of the benchmark."""
     names = {
         "ht": (500.0, 0.058, 2),
         "rectifier": (5.0, 2.0, 1),
@@ -98,7 +99,7 @@ def _six_windings() -> DesignProblem:
 def test_six_windings_forty_sizes_and_three_strands_are_found_well_within_patience() -> None:
     # The figure of the readme comes from the benchmark; here only that it does not take minutes.
     began = time.perf_counter()
-    best = best_design(_six_windings())
+    best = best_design(six_windings())
     assert isinstance(best, Design)
     assert time.perf_counter() - began < 20
     assert best.flux_density <= 1.2
