@@ -20,6 +20,10 @@ def next_command(known: KnownSoFar, job_file: str) -> str:
     counted = survey is not None and any(one.counted is not None for one in survey.windings if not one.search_coil)
     if survey is None or not (read or counted):
         return f"turnproof survey {shlex.quote(job_file)} --read"
+    if not (found.volts or counted):
+        # Volts can be read only while all of it is still on; where it can't be fed, it comes off without them.
+        read_them = f"turnproof survey {shlex.quote(job_file)} --read"
+        return f"{read_them} for its volts, or --strip {survey.next_winding} where it can't be fed"
     if survey.next_winding is not None:
         return f"turnproof survey {shlex.quote(job_file)} --strip {survey.next_winding}"
     return ""
