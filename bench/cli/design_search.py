@@ -58,12 +58,15 @@ def found_lines(found: Designed | None, gives: tuple[Give, ...], shelf: int) -> 
     for choice in design.fill.choices:
         strands = f", {choice.wire.strands} in hand" if choice.wire.strands > 1 else ""
         volts = found.volts.get(choice.name)
-        at = "on load" if found.job.get_winding(choice.name).rated_at == "load" else "open"
+        rails = {load.winding for load in found.job.load if load.rail_voltage is not None}
+        at = "open" if found.job.get_winding(choice.name).rated_at == "no load" else "on load"
+        at = "direct, on its rail" if choice.name in rails else at
         given = "" if volts is None else f", {volts:.4g} V {at}"
         lines.append(
             f"  {choice.name:<{wide}}  {design.turns[choice.name]:>5} turns of {choice.wire.name}{strands}, "
             f"{choice.layers} layer{'s' if choice.layers > 1 else ''}{given}"
         )
+    lines += _kept_lines(found)
     lines += _one_turn_lines(found)
     near = designs_near(problem, design)
     if near:
@@ -109,12 +112,31 @@ def write(path: Path, read: str, found: Designed) -> None:
     click.echo(f"written into {path}", err=True)
 
 
+def _kept_lines(found: Designed) -> list[str]:
+    """What the windings that stay do to the flux and to the volts of all others."""
+    kept = [one for one in found.problem.secondaries if one.fixed is not None]
+    if not kept:
+        return []
+    per_volt = found.design.primary_turns / found.problem.voltage
+    names = " and ".join(one.name for one in kept)
+    one_stays = len(kept) == 1
+    line = (
+        f"{names} stay{'s' if one_stays else ''}: turns and volts of {'it' if one_stays else 'them'} fix "
+        f"{per_volt:.3f} turns per volt, and so {found.design.flux_density:.3f} T, whatever the primary has; other "
+        "turns on the primary would only change every secondary's volts with the flux."
+    )
+    asked = found.problem.most_flux
+    if found.design.flux_density > asked * 1.0001:
+        line += f" That is more than the {asked:g} T asked for: only new secondaries would bring it down."
+    return [line]
+
+
 def _one_turn_lines(found: Designed) -> list[str]:
     """What one turn more or less does to every voltage."""
     problem, turns = found.problem, found.design.turns
     per_turn = problem.voltage / found.design.primary_turns
     secondaries = ", ".join(
-        f"{one.name} {per_turn:.3g} V ({per_turn / one.volts * 100:.2g} %)" for one in problem.secondaries
+        f"{one.name} {per_turn:.3g} V ({100 / turns[one.name]:.2g} %)" for one in problem.secondaries
     )
     return [
         f"One turn more on a secondary: {secondaries}. One more on {problem.primary}: every secondary "

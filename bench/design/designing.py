@@ -15,6 +15,7 @@ from bench.design.targets import problem_of
 from bench.job.model import Job
 from bench.job.winding import Tap, Winding
 from bench.job.wire import parse_wire
+from bench.magnetics.on_load_result import OnLoad
 
 __all__ = ["Designed", "design_job", "job_with"]
 
@@ -24,7 +25,7 @@ _ROUNDS = 8
 @dataclass(frozen=True)
 class Designed:
     """job: with turns, wire and strands of every winding;  problem: as the last round put it;  design;
-    rounds: how often it was searched;  volts: on load (or open, as asked) by secondary."""
+    rounds: how often it was searched;  volts: on load (open, or of the rail, as asked) by secondary."""
 
     job: Job
     problem: DesignProblem
@@ -53,7 +54,7 @@ def design_job(job: Job, rules: dict[str, Any], options: Sequence[WireOption]) -
         volts = {}
         for one in laid.secondaries:
             on_load = solved.windings[one.name]
-            volts[one.name] = on_load.voltage if one.rated_at == "load" else on_load.no_load_voltage
+            volts[one.name] = _given(one, laid, solved)
             regulation[one.name] = on_load.voltage_by_turns / volts[one.name]
             current[one.name] = on_load.current
         same = (
@@ -63,6 +64,15 @@ def design_job(job: Job, rules: dict[str, Any], options: Sequence[WireOption]) -
         if same:
             break
     return last
+
+
+def _given(one: Winding, job: Job, solved: OnLoad) -> float:
+    """The volts [V] that were asked for, as they come out: of the rail, on load, or open."""
+    rail = next((load.rail_voltage for load in job.load if load.winding == one.name), None)
+    if rail is not None:
+        return next(found.voltage for found in solved.rails if found.winding == one.name)
+    on_load = solved.windings[one.name]
+    return on_load.voltage if one.rated_at == "load" else on_load.no_load_voltage
 
 
 def job_with(job: Job, design: Design) -> Job:

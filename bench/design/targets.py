@@ -29,6 +29,8 @@ _STANDARD = "IEC 60076-11"
 """By whose table of mean rises a class letter is taken: see profiles/limits/insulation-classes."""
 _FIRST_REGULATION = 1.08
 """Volts by turns over those on load, before anything is laid (common practice; the search works it out)."""
+_FIRST_RMS_OF_RAIL = {False: 0.85, True: 1.2}
+"""RMS volts of a winding (of one half) over the rail with a capacitor, with a choke, as a first guess (memory)."""
 _FIRST_RMS = {"none": 1.0, "bridge": 1.8, "full-wave": 1.2, "half-wave": 2.3}
 """RMS current of a winding over the direct current of its rectifier with a capacitor, as a first guess (memory)."""
 
@@ -46,11 +48,12 @@ def needs_for_design(job: Job) -> list[str]:
         needs.append("a winding with role = 'primary'")
     if not job.secondaries:
         needs.append("a winding with role = 'secondary'")
-    loads = {one.winding.partition(".")[0] for one in job.load}
+    loads = {one.winding: one for one in job.load}
     for one in job.secondaries:
-        if one.rated_voltage is None:
-            needs.append(f"winding.{one.name}.rated_voltage")
-        if one.rated_current is None and one.name not in loads:
+        load = loads.get(one.name)
+        if one.rated_voltage is None and (load is None or load.rail_voltage is None):
+            needs.append(f"winding.{one.name}.rated_voltage, or a [[load]] with its rail_voltage")
+        if one.rated_current is None and load is None:
             needs.append(f"winding.{one.name}.rated_current, or a [[load]]")
     needs += [
         f"winding.{name}.turns and wire, since targets.keep names it"
@@ -138,9 +141,12 @@ def problem_of(
 def _secondary(
     one: Winding, job: Job, load: Load | None, regulation: float | None, current: float | None
 ) -> SecondaryTarget:
-    volts, rated = one.rated_voltage or 0.0, one.rated_current or 0.0
+    rail = None if load is None else load.rail_voltage
+    volts, rated = rail or one.rated_voltage or 0.0, one.rated_current or 0.0
     if current is None:
         current = rated if load is None else load.current * _FIRST_RMS[load.rectifier]
+    if regulation is None and rail is not None and load is not None:
+        regulation = _FIRST_RMS_OF_RAIL[load.filter == "choke"] * (2.0 if load.rectifier == "full-wave" else 1.0)
     if regulation is None:
         regulation = _FIRST_REGULATION if one.rated_at == "load" else 1.0
     return SecondaryTarget(

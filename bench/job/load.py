@@ -18,14 +18,15 @@ class Load(Model):
 
     rectifier: none for heaters and lamps; `bridge`; `full-wave` with a centre tap; `half-wave`.  current: RMS of a
     plain load, direct current of a rectifier.  A plain load, and a rectifier without a filter, is the resistance that
-    takes its current at the winding's rated_voltage.  diode_drop [V] with diode_resistance [ohm]: about 1 V and nothing
-    for silicon, for a valve the slope of its sheet.
+    takes its current at the winding's rated_voltage.  rail_voltage: the direct volts that a design is to give.
+    diode_drop [V] with diode_resistance [ohm]: about 1 V and nothing for silicon, for a valve the slope of its sheet.
     """
 
     winding: str
     rectifier: Literal["none", "bridge", "full-wave", "half-wave"] = "none"
     filter: Literal["none", "capacitor", "choke"] = "none"
     current: Amps
+    rail_voltage: Volts | None = None
     capacitance: Farads | None = None
     choke: Henries | None = None
     choke_resistance: Ohms | None = None
@@ -39,7 +40,7 @@ class Load(Model):
                 raise ValueError(
                     f"the load of {self.winding} has a filter and no rectifier, expected rectifier = 'bridge'"
                 )
-            self._lacks("rectifier", "rectifier = 'bridge'", "diode_drop", "diode_resistance")
+            self._lacks("rectifier", "rectifier = 'bridge'", "diode_drop", "diode_resistance", "rail_voltage")
         if self.filter == "none":
             self._lacks("filter", "filter = 'capacitor'", "capacitance")
         if self.filter != "choke":

@@ -54,3 +54,25 @@ def test_what_the_targets_lack_is_named() -> None:
     assert "winding.s.rated_voltage" in needs
     with pytest.raises(ValueError, match="the design needs"):
         design_job(bare, RULES, shelf_options(SHELF, 1))
+
+
+def test_a_rail_is_given_its_direct_volts() -> None:
+    receiver = read_job(example_job("coastal-receiver"))
+    load = receiver.load[0].model_copy(update={"rail_voltage": 320.0})
+    shelf = tuple(ReelOfWire.model_validate({"size": size}) for size in ("0.18 mm", "0.4 mm", "1.0 mm", "1.4 mm"))
+    found = design_job(receiver.model_copy(update={"load": (load,)}), RULES, shelf_options(shelf, 1))
+    assert found is not None
+    assert found.volts["ht"] == pytest.approx(320.0, rel=0.01)
+    assert (found.job.get_winding("ht").turns or 0) % 2 == 0
+    assert found.job.get_winding("ht").taps[0].turn * 2 == found.job.get_winding("ht").turns
+
+
+def test_a_winding_that_stays_keeps_its_turns_and_wire_and_fixes_the_flux() -> None:
+    targets = OPENER.targets.model_copy(update={"keep": ("supply24",)})
+    found = design_job(OPENER.model_copy(update={"targets": targets}), RULES, shelf_options(SHELF, 1))
+    assert found is not None
+    kept = found.job.get_winding("supply24")
+    assert kept.turns == 190
+    assert kept.wire is not None
+    assert kept.wire.name == "26 AWG"
+    assert found.volts["supply24"] == pytest.approx(24.0, rel=0.01)
