@@ -31,7 +31,9 @@ def search(job: Job, job_file: Path, bench: BenchFile, strands: int) -> tuple[De
     from bench.job.profiles import load_table
 
     rules = load_table("limits", "small-mains")
-    options = shelf_options(bench.wire, strands)
+    options = shelf_options(bench.wire, strands, bench.winder)
+    if not options:
+        raise BadInput("bench file: no wire on the shelf that the winder can wind, expected winder.thinnest, thickest")
     try:
         found = design_job(job, rules, options)
         gives = () if found is not None else what_could_give(problem_of(job, rules, options))
@@ -138,10 +140,18 @@ def _one_turn_lines(found: Designed) -> list[str]:
     secondaries = ", ".join(
         f"{one.name} {per_turn:.3g} V ({100 / turns[one.name]:.2g} %)" for one in problem.secondaries
     )
-    return [
+    lines = [
         f"One turn more on a secondary: {secondaries}. One more on {problem.primary}: every secondary "
         f"{100 / turns[problem.primary]:.2g} % less."
     ]
+    felt = [one for one in problem.secondaries if 1 / turns[one.name] > problem.volts_within]
+    for one in felt:
+        lines.append(
+            f"Should {one.name} come out a turn short, in this order: leave it, if {100 / turns[one.name]:.2g} % less "
+            f"({one.volts * (1 - 1 / turns[one.name]):.3g} V) will do; thread one turn through the window before it is "
+            "varnished; strip to the last layer and wind it anew. A turn too many comes off at its finish."
+        )
+    return lines
 
 
 _WORDS = {

@@ -77,13 +77,8 @@ def _given(one: Winding, job: Job, solved: OnLoad) -> float:
 
 def job_with(job: Job, design: Design) -> Job:
     """The job with a design's turns, wires and strands; a single tap lies in the middle, others keep their share."""
-    chosen = {one.name: one.wire for one in design.fill.choices}
-    return job.model_copy(
-        update={
-            "winding": tuple(_winding(one, design.turns[one.name], chosen[one.name]) for one in job.winding),
-            "as_found": job.as_found,
-        }
-    )
+    laid = [(job.get_winding(one.name), one.wire) for one in design.fill.choices]
+    return job.model_copy(update={"winding": tuple(_winding(one, design.turns[one.name], wire) for one, wire in laid)})
 
 
 def _winding(one: Winding, turns: int, wire: WireOption) -> Winding:

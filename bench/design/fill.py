@@ -93,51 +93,90 @@ def fill_window(
     objective: Objective = Objective.LOSS,
     most_loss: float = math.inf,
     most_copper: float = math.inf,
+    free_after: int | None = None,
 ) -> Fill | None:
     """The best fill of the window, None where none fits it with at most `most_loss` [W] and `most_copper` [kg].
 
+    free_after: windings from that one on may lie in any order, those before in that of `needs`; None: all in theirs.
     Windings are laid from inside.  A winding's height does not depend on where it begins, and its copper only grows
-    with that: so of two ways to lay the first windings one that is neither higher, nor lossier, nor heavier may stand
-    for both, and the best of those that are left at the end is the best of all (Bellman's principle).  A test holds it
-    against trying everything.
+    with that: so of two ways to lay the same windings first, one that is neither higher, nor lossier, nor heavier may
+    stand for both, and the best of those that are left at the end is the best of all (Bellman's principle).  A test
+    holds it against trying everything.
     """
     laid = [_options(room, need) for need in needs]
     if any(one is None for one in laid):
         return None
-    layings = [one for one in laid if one is not None]
     with_copper = objective is Objective.COPPER
-    layings = [_worth_a_look(one, with_copper) for one in layings]
-    least = [float(one.height.min()) + need.after for one, need in zip(layings, needs, strict=True)]
-    # What the windings still to come lose at the very least: on the thickest wire, as far inside as they can lie.
-    begin = room.start + np.concatenate([[0.0], np.cumsum(least)[:-1]])
-    lightest = [
-        need.current**2 * room.heat * float(np.min((one.base + one.slope * at) / (CONDUCTIVITY_20C * one.section)))
-        for one, need, at in zip(layings, needs, begin, strict=True)
-    ]
-    slightest = [
-        float(np.min(DENSITY * (one.base + one.slope * at) * one.section))
-        for one, at in zip(layings, begin, strict=True)
-    ]
-    states = _States(np.array([room.start]), np.zeros(1), np.zeros(1))
-    trail: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
-    for number, (one, need) in enumerate(zip(layings, needs, strict=True)):
-        rest = math.fsum(least[number + 1 :])  # what the windings still to come take at the very least
-        spare = most_loss - math.fsum(lightest[number + 1 :])
-        spare_copper = most_copper - math.fsum(slightest[number + 1 :])
-        limits = (room.width - rest, spare, spare_copper)
-        states, parent, option = _extend(states, one, need, room.heat, limits, with_copper)
-        if not len(states.height):
-            return None
-        trail.append((parent, option))
-    worth = states.copper if with_copper else states.loss
-    at = int(np.argmin(worth))
-    outer, loss, copper = float(states.height[at]), float(states.loss[at]), float(states.copper[at])
-    choices = []
-    for (parent, option), one, need in zip(reversed(trail), reversed(layings), reversed(list(needs)), strict=True):
-        chosen = int(option[at])
-        choices.append(Choice(need.name, one.wires[chosen], int(one.layers[chosen])))
-        at = int(parent[at])
+    layings = [_worth_a_look(one, with_copper) for one in laid if one is not None]
+    count = len(needs)
+    fixed = count if free_after is None else free_after
+    least = _Least.of(room, needs, layings, fixed)
+    whole = (1 << count) - 1
+    ways = {0: _Ways(_States(np.array([room.start]), np.zeros(1), np.zeros(1)))}
+    for done in range(whole):  # every set of windings comes after all of its parts
+        reached = ways.get(done)
+        if reached is None:
+            continue
+        for number in _next(done, count, fixed):
+            rest = [k for k in range(count) if not (done | 1 << number) >> k & 1]
+            limits = (
+                room.width - math.fsum(least.height[k] for k in rest),
+                most_loss - math.fsum(least.loss[k] for k in rest),
+                most_copper - math.fsum(least.copper[k] for k in rest),
+            )
+            more = _extend(reached.states, layings[number], needs[number], room.heat, limits, with_copper)
+            if len(more[0].height):
+                together = done | 1 << number
+                held = ways.get(together)
+                ways[together] = (
+                    _Ways.after(done, number, *more)
+                    if held is None
+                    else held.merged(_Ways.after(done, number, *more), with_copper)
+                )
+    end = ways.get(whole)
+    if end is None:
+        return None
+    at = int(np.argmin(end.states.copper if with_copper else end.states.loss))
+    outer, loss, copper = (float(values[at]) for values in (end.states.height, end.states.loss, end.states.copper))
+    choices, here = [], end
+    while here.number is not None:
+        before, parent, number, option = (int(values[at]) for values in here.trail())
+        one = layings[number]
+        choices.append(Choice(needs[number].name, one.wires[option], int(one.layers[option])))
+        here, at = ways[before], parent
     return Fill(tuple(reversed(choices)), outer, loss, copper)
+
+
+def _next(done: int, count: int, fixed: int) -> list[int]:
+    """Windings that may come next: the first `fixed` in their order, then any that is left."""
+    for number in range(fixed):
+        if not done >> number & 1:
+            return [number]
+    return [number for number in range(count) if not done >> number & 1]
+
+
+@dataclass(frozen=True)
+class _Least:
+    """What each winding takes at the very least: height [m] with what lies on it, loss [W], copper [kg]."""
+
+    height: list[float]
+    loss: list[float]
+    copper: list[float]
+
+    @classmethod
+    def of(cls, room: Room, needs: Sequence[Need], layings: Sequence[_Laying], fixed: int) -> _Least:
+        """On the wire that takes least, as far inside as the winding can lie."""
+        height = [float(one.height.min()) + need.after for one, need in zip(layings, needs, strict=True)]
+        below = [math.fsum(height[: min(number, fixed)]) for number in range(len(needs))]
+        lengths = [one.base + one.slope * (room.start + at) for one, at in zip(layings, below, strict=True)]
+        return cls(
+            height,
+            [
+                need.current**2 * room.heat * float(np.min(length / (CONDUCTIVITY_20C * one.section)))
+                for one, need, length in zip(layings, needs, lengths, strict=True)
+            ],
+            [float(np.min(DENSITY * length * one.section)) for one, length in zip(layings, lengths, strict=True)],
+        )
 
 
 @dataclass(frozen=True)
@@ -159,6 +198,46 @@ class _States:
     height: Floats
     loss: Floats
     copper: Floats
+
+
+@dataclass(frozen=True)
+class _Ways:
+    """States of one set of windings, and how each was reached: the set before, the state there, the winding laid last
+    and its option, arrays (n,); nothing of the latter at the start."""
+
+    states: _States
+    before: NDArray[np.intp] | None = None
+    parent: NDArray[np.intp] | None = None
+    number: NDArray[np.intp] | None = None
+    option: NDArray[np.intp] | None = None
+
+    @classmethod
+    def after(
+        cls, done: int, number: int, states: _States, parent: NDArray[np.intp], option: NDArray[np.intp]
+    ) -> _Ways:
+        same = np.ones(len(parent), dtype=np.intp)
+        return cls(states, done * same, parent, number * same, option)
+
+    def merged(self, other: _Ways, with_copper: bool) -> _Ways:
+        """Both, without those that another beats."""
+        height, loss, copper = (
+            np.concatenate(pair)
+            for pair in (
+                (self.states.height, other.states.height),
+                (self.states.loss, other.states.loss),
+                (self.states.copper, other.states.copper),
+            )
+        )
+        kept = _undominated(height, loss, copper if with_copper else None)
+        trail = [np.concatenate([one, two])[kept] for one, two in zip(self.trail(), other.trail(), strict=True)]
+        return _Ways(_States(height[kept], loss[kept], copper[kept]), *trail)
+
+    def trail(self) -> tuple[NDArray[np.intp], ...]:
+        assert self.before is not None
+        assert self.parent is not None
+        assert self.number is not None
+        assert self.option is not None
+        return self.before, self.parent, self.number, self.option
 
 
 def _options(room: Room, need: Need) -> _Laying | None:

@@ -57,7 +57,8 @@ class SecondaryTarget:
 class DesignProblem:
     """room: where copper may lie;  primary: its name;  voltage [V], frequency [Hz], tolerance of the supply;
     secondaries in no order;  order: all names, inside first;  options: wires by winding;  after [m]: what lies on each
-    winding;  most_flux [T] at nominal, most_flux_high [T] at the upper limit;  most_rise [K];  volts_within;  aim."""
+    winding;  most_flux [T] at nominal, most_flux_high [T] at the upper limit;  most_rise [K];  volts_within;  aim;
+    free_after: windings from that one on may lie in any order, None: all as in `order`."""
 
     shape: CoreShape
     room: Room
@@ -75,6 +76,7 @@ class DesignProblem:
     most_rise: float
     volts_within: float
     aim: Aim
+    free_after: int | None = None
 
     @property
     def fewest_turns(self) -> int:

@@ -128,9 +128,11 @@ def _fill(problem: DesignProblem, needs: Sequence[Need], most_copper_loss: float
     if most_copper_loss <= 0:
         return None
     if problem.aim is not Aim.COPPER:
-        return fill_window(problem.room, needs, Objective.LOSS, most_copper_loss)
+        return fill_window(problem.room, needs, Objective.LOSS, most_copper_loss, free_after=problem.free_after)
     most_copper = math.inf if best is None else best.fill.copper
-    return fill_window(problem.room, needs, Objective.COPPER, most_copper_loss, most_copper)
+    return fill_window(
+        problem.room, needs, Objective.COPPER, most_copper_loss, most_copper, free_after=problem.free_after
+    )
 
 
 def _worth(aim: Aim, fill: Fill, core_loss: float) -> float:

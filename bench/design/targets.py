@@ -10,7 +10,7 @@ from bench.design.fill import Room, WireOption
 from bench.design.insulation_taken import insulation_taken
 from bench.design.problem import Aim, DesignProblem, SecondaryTarget
 from bench.design.rise_on_load import WARM
-from bench.job.bench_file import ReelOfWire
+from bench.job.bench_file import ReelOfWire, Winder
 from bench.job.load import Load
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -68,14 +68,21 @@ def all_sizes() -> tuple[Wire, ...]:
     return tuple(parse_wire(f"{row[0]} mm") for row in load_table("wires", "iec")["size_mm"])
 
 
-def shelf_options(shelf: Sequence[ReelOfWire], strands: int = _MOST_STRANDS) -> tuple[WireOption, ...]:
+def shelf_options(
+    shelf: Sequence[ReelOfWire], strands: int = _MOST_STRANDS, winder: Winder | None = None
+) -> tuple[WireOption, ...]:
     """Wires that may be taken, up to `strands` in hand: those on the shelf, or every preferred size if it is bare."""
     if shelf:
         wires = [(reel.size, reel.overall or overall_diameter(reel.size.diameter, 1)) for reel in shelf]
     else:
         wires = [(size, overall_diameter(size.diameter, 1)) for size in all_sizes()]
+    thinnest, thickest = (0.0, 1.0) if winder is None else (winder.thinnest or 0.0, winder.thickest or 1.0)
+    most = strands if winder is None else min(strands, winder.strands)
     return tuple(
-        WireOption(wire.name, wire.diameter, overall, n) for wire, overall in wires for n in range(1, strands + 1)
+        WireOption(wire.name, wire.diameter, overall, n)
+        for wire, overall in wires
+        if thinnest <= wire.diameter <= thickest
+        for n in range(1, most + 1)
     )
 
 
@@ -135,6 +142,7 @@ def problem_of(
         most_rise=_most_rise(job),
         volts_within=job.targets.volts_within,
         aim=Aim(job.targets.objective),
+        free_after=_free_after(job),
     )
 
 
@@ -165,6 +173,14 @@ def _options(one: Winding, job: Job, options: tuple[WireOption, ...]) -> tuple[W
         overall = overall_diameter(one.wire.diameter, one.grade or 1)
         return (WireOption(one.wire.name, one.wire.diameter, overall, one.strands),)
     return options
+
+
+def _free_after(job: Job) -> int | None:
+    """The first winding stays first, and so does all up to the last screen: what is kept apart stays apart."""
+    if job.targets.order == "as given":
+        return None
+    names = [one.name for one in job.winding]
+    return max([1, *(names.index(screen.after) + 1 for screen in job.screen)])
 
 
 def _most_rise(job: Job) -> float:

@@ -10,7 +10,17 @@ from pydantic import BeforeValidator, Field, field_validator, model_validator
 from bench.job.fields import Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
 
-__all__ = ["AccuracyText", "BenchFile", "CounterEntry", "Limiter", "MeterAccuracy", "MeterEntry", "Resistor"]
+__all__ = [
+    "AccuracyText",
+    "BenchFile",
+    "CounterEntry",
+    "Limiter",
+    "MeterAccuracy",
+    "MeterEntry",
+    "ReelOfWire",
+    "Resistor",
+    "Winder",
+]
 
 _ACCURACY = re.compile(
     r"\s*(?:\+-|±)?\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:rdg|of reading)?\s*"
@@ -113,6 +123,14 @@ class ReelOfWire(Model):
     overall: Metres | None = None
 
 
+class Winder(Model):
+    """What the winding machine, and whoever stands at it, can wind: bare wire from and to, and wires in hand."""
+
+    thinnest: Metres | None = None
+    thickest: Metres | None = None
+    strands: Annotated[int, Field(strict=True, ge=1, le=16)] = 4
+
+
 class Workshop(Model):
     name: str = ""
     operator: str = ""
@@ -131,6 +149,7 @@ class BenchFile(Model):
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()
+    winder: Winder = Winder()
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:

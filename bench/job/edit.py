@@ -32,11 +32,21 @@ def write_windings(path: Path, read: str, job: Job) -> str:
     tables = document.get("winding")
     if not isinstance(tables, AoT):
         raise FileProblem([f"{path}: winding: expected [[winding]] tables to write into"])
-    for table, winding in zip(tables, job.winding, strict=True):
-        _into(table, winding.name, job)
+    for table in tables:
+        _into(table, str(table["name"]), job)
+    _in_order(tables, [one.name for one in job.winding])
     text = tomlkit.dumps(document)
     _replace(path, text)
     return text
+
+
+def _in_order(tables: AoT, names: list[str]) -> None:
+    """Windings stand in the order in which they lie; tables move only where that changed."""
+    if [str(table["name"]) for table in tables] == names:
+        return
+    by_name = {str(table["name"]): table for table in tables}
+    for number, name in enumerate(names):
+        tables[number] = by_name[name]
 
 
 def _into(table: Table, name: str, job: Job) -> None:

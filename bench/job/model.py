@@ -71,7 +71,8 @@ class Targets(Model):
     """What the rewound unit is asked to do.
 
     flux_density: at nominal volts;  flux_density_high: at the supply's upper limit;  volts_within: how far a winding's
-    volts may lie from its rated ones, since turns are whole;  objective: what is made least;  keep: windings that stay
+    volts may lie from its rated ones, since turns are whole;  objective: what is made least;  order: whether the
+    windings after the first, and after those that a screen lies on, may lie in another order;  keep: windings that stay
     as they are;  window_fill: the most of the window's width that the build may take, bulge and insulation included.
     """
 
@@ -81,6 +82,7 @@ class Targets(Model):
     rise: str = ""
     volts_within: Fraction = 0.03
     objective: Literal["loss", "temperature", "copper"] = "temperature"
+    order: Literal["as given", "free"] = "as given"
     keep: tuple[str, ...] = ()
     window_fill: Annotated[float, Field(gt=0.2, le=1.0)] = 0.95
     note: str = ""

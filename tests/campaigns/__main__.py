@@ -1,16 +1,18 @@
-"""`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds."""
+"""`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds; and
+`design`: the search against trying everything."""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.campaigns import spine
+from tests.campaigns import design, spine
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.campaigns", description=__doc__)
     commands = parser.add_subparsers(required=True)
     spine.add_to(commands)
+    design.add_to(commands)
     arguments = parser.parse_args()
     raise SystemExit(arguments.run(arguments))
 

@@ -84,6 +84,21 @@ def test_on_a_random_small_problem_it_equals_exhaustive_enumeration(seed: int) -
         assert found.loss <= most_loss * (1 + 1e-9)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_in_any_order_it_is_the_best_of_all_orders(seed: int) -> None:
+    room, needs, objective, most_loss = _problem(seed)
+    first = seed % 2
+    orders = [[*needs[:first], *rest] for rest in itertools.permutations(needs[first:])]
+    each = [fill_window(room, order, objective, most_loss) for order in orders]
+    worths = [one.copper if objective is Objective.COPPER else one.loss for one in each if one is not None]
+    found = fill_window(room, needs, objective, most_loss, free_after=first)
+    assert (found is None) == (not worths)
+    if found is not None:
+        worth = found.copper if objective is Objective.COPPER else found.loss
+        assert worth == pytest.approx(min(worths), rel=1e-9)
+        assert [one.name for one in found.choices[:first]] == [one.name for one in needs[:first]]
+
+
 def test_the_random_problems_are_of_both_kinds() -> None:
     solved = [fill_window(*_problem(seed)) for seed in range(200)]
     assert 40 < sum(one is None for one in solved) < 160

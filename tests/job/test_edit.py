@@ -94,3 +94,13 @@ def test_a_folder_that_can_t_be_written_leaves_the_file_whole(path: Path, monkey
         write_windings(path, read, _changed(read_job(path)))
     assert path.read_text(encoding="utf-8") == read
     assert [one.name for one in path.parent.iterdir()] == ["job.toml"]
+
+
+def test_windings_in_another_order_are_written_in_that_order_with_all_they_hold(path: Path) -> None:
+    read = path.read_text(encoding="utf-8")
+    job = read_job(path)
+    write_windings(path, read, job.model_copy(update={"winding": tuple(reversed(job.winding))}))
+    written = read_job(path)
+    assert [one.name for one in written.winding] == ["supply24", "primary"]
+    assert {one.name: one for one in written.winding} == {one.name: one for one in job.winding}
+    assert written.as_found == job.as_found
