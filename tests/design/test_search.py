@@ -97,12 +97,12 @@ def small_problem(seed: int) -> DesignProblem:
         draw.choice(list(Aim)),
         stack=draw.uniform(0.03, 0.06),
     )
-    width = draw.uniform(0.0045, 0.014)
+    width = draw.uniform(0.0035, 0.009)
     return replace(
         problem,
         room=replace(problem.room, width=width),
         volts_within=draw.uniform(0.001, 0.004),
-        most_rise=draw.uniform(10, 60),
+        most_rise=draw.uniform(6, 45),
         most_flux=draw.uniform(1.0, 1.4),
         most_flux_high=1.6,
         free_after=draw.choice([None, 0, 1]),
