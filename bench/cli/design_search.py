@@ -45,6 +45,7 @@ def search(job: Job, job_file: Path, bench: BenchFile, strands: int) -> tuple[De
 def found_lines(found: Designed | None, gives: tuple[Give, ...], shelf: int) -> list[str]:
     """For a terminal."""
     from bench.design.search import designs_near
+    from bench.design.targets import STANDARD
 
     if found is None:
         return ["Nothing fits.", *_give_lines(gives)]
@@ -56,6 +57,11 @@ def found_lines(found: Designed | None, gives: tuple[Give, ...], shelf: int) -> 
         f"({design.core_loss:.2f} W core, {design.fill.loss:.2f} W copper, warm), {design.fill.copper * 1e3:.0f} g of "
         f"copper, {design.flux_density:.3f} T, {full}.",
     ]
+    letter = found.job.targets.temperature_class or "A"
+    lines.append(
+        f"Within {problem.most_flux:.3g} T at nominal and {problem.most_flux_high:.3g} T at the upper limit, and "
+        f"{problem.most_rise:.0f} K of rise (class {letter}, mean rise of {STANDARD})."
+    )
     wide = max(len(one.name) for one in design.fill.choices)
     for choice in design.fill.choices:
         strands = f", {choice.wire.strands} in hand" if choice.wire.strands > 1 else ""
@@ -82,7 +88,10 @@ def found_lines(found: Designed | None, gives: tuple[Give, ...], shelf: int) -> 
 def found_json(found: Designed | None, gives: tuple[Give, ...]) -> dict[str, Any]:
     """For a program."""
     if found is None:
-        return {"found": None, "could_give": [{"thing": str(g.thing), "from": g.from_, "to": g.to} for g in gives]}
+        return {
+            "found": None,
+            "could_give": [{"thing": str(g.thing), "of": g.of, "from": g.from_, "to": g.to} for g in gives],
+        }
     design = found.design
     wires = {
         one.name: {"wire": one.wire.name, "strands": one.wire.strands, "layers": one.layers}
@@ -169,5 +178,6 @@ def _give_lines(gives: tuple[Give, ...]) -> list[str]:
     lines = ["Any one of these would have to give:"]
     for one in gives:
         words, _, factor, unit = _WORDS[str(one.thing)]
+        words = f"the current of {one.of}" if one.of else words
         lines.append(f"  {words}: {one.to * factor:.4g} {unit} in place of {one.from_ * factor:.4g}")
     return lines

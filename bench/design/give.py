@@ -25,12 +25,13 @@ class Thing(StrEnum):
 @dataclass(frozen=True)
 class Give:
     """thing;  from_, to: its limit as asked, and the nearest at which something fits, in SI (currents as a factor);
-    design: what fits then."""
+    design: what fits then;  of: the winding whose current gives, empty for all together."""
 
     thing: Thing
     from_: float
     to: float
     design: Design
+    of: str = ""
 
 
 def what_could_give(problem: DesignProblem) -> tuple[Give, ...]:
@@ -43,6 +44,7 @@ def what_could_give(problem: DesignProblem) -> tuple[Give, ...]:
         _nearest(problem, Thing.RISE, problem.most_rise, 120.0, lambda p, rise: replace(p, most_rise=rise)),
         _nearest(problem, Thing.FLUX, problem.most_flux, 1.6, _with_flux),
         _nearest(problem, Thing.CURRENTS, 1.0, 0.2, _with_currents),
+        *(_of_one(problem, one.name) for one in problem.secondaries if len(problem.secondaries) > 1),
         _nearest(problem, Thing.VOLTS, problem.volts_within, 0.10, lambda p, off: replace(p, volts_within=off)),
     ]
     return tuple(one for one in gives if one is not None)
@@ -76,7 +78,17 @@ def _with_flux(problem: DesignProblem, flux: float) -> DesignProblem:
     return replace(problem, most_flux=flux, most_flux_high=problem.most_flux_high * flux / problem.most_flux)
 
 
-def _with_currents(problem: DesignProblem, factor: float) -> DesignProblem:
+def _of_one(problem: DesignProblem, name: str) -> Give | None:
+    """The current of one secondary alone."""
+    found = _nearest(problem, Thing.CURRENTS, 1.0, 0.2, lambda p, factor: _with_currents(p, factor, name))
+    return None if found is None else replace(found, of=name)
+
+
+def _with_currents(problem: DesignProblem, factor: float, of: str = "") -> DesignProblem:
+    """All currents by a factor, or that of one winding."""
     return replace(
-        problem, secondaries=tuple(replace(one, current=one.current * factor) for one in problem.secondaries)
+        problem,
+        secondaries=tuple(
+            replace(one, current=one.current * factor) if of in ("", one.name) else one for one in problem.secondaries
+        ),
     )

@@ -20,12 +20,12 @@ from bench.magnetics.copper import at_temperature
 from bench.magnetics.former import winding_length
 from bench.magnetics.thermal_class import thermal_class
 
-__all__ = ["all_sizes", "needs_for_design", "problem_of", "shelf_options"]
+__all__ = ["STANDARD", "all_sizes", "needs_for_design", "problem_of", "shelf_options"]
 
 _MOST_STRANDS = 3
 _USUAL_FLUX = 1.2
 """Flux density [T] at nominal where nobody says it: non-oriented sheet in a small E-I core (common practice)."""
-_STANDARD = "IEC 60076-11"
+STANDARD = "IEC 60076-11"
 """By whose table of mean rises a class letter is taken: see profiles/limits/insulation-classes."""
 _FIRST_REGULATION = 1.08
 """Volts by turns over those on load, before anything is laid (common practice; the search works it out)."""
@@ -185,4 +185,4 @@ def _free_after(job: Job) -> int | None:
 
 def _most_rise(job: Job) -> float:
     letter = job.targets.temperature_class or "A"
-    return thermal_class(load_table("limits", "insulation-classes"), _STANDARD, letter).rise_allowed(298.15)
+    return thermal_class(load_table("limits", "insulation-classes"), STANDARD, letter).rise_allowed(298.15)
