@@ -44,8 +44,8 @@ def search(job: Job, job_file: Path, bench: BenchFile, strands: int) -> tuple[De
 
 def found_lines(found: Designed | None, gives: tuple[Give, ...], shelf: int) -> list[str]:
     """For a terminal."""
+    from bench.design.class_check import STANDARD
     from bench.design.search import designs_near
-    from bench.design.targets import STANDARD
 
     if found is None:
         return ["Nothing fits.", *_give_lines(gives)]

@@ -13,8 +13,11 @@ from bench.magnetics.thermal_class import ThermalClass, thermal_class
 
 __all__ = ["STANDARD", "ClassCheck", "Standing", "class_check"]
 
-STANDARD = "IEC 61558-1 normal use"
-"""The table in profiles/limits/insulation-classes.toml that small transformers at work are held against."""
+STANDARD = "IEC 60076-11"
+"""The table in profiles/limits/insulation-classes.toml that a design is searched within and its rise is held against.
+
+Mean rises of dry windings, which were read; that of IEC 61558-1 for small units is from memory only, and not stricter.
+"""
 
 
 class Standing(StrEnum):

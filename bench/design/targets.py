@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from bench.design.class_check import STANDARD
 from bench.design.expected import magnetic_core
 from bench.design.fill import Room, WireOption
 from bench.design.insulation_taken import insulation_taken
@@ -20,13 +21,11 @@ from bench.magnetics.copper import at_temperature
 from bench.magnetics.former import winding_length
 from bench.magnetics.thermal_class import thermal_class
 
-__all__ = ["STANDARD", "all_sizes", "needs_for_design", "problem_of", "shelf_options"]
+__all__ = ["all_sizes", "needs_for_design", "problem_of", "shelf_options"]
 
 _MOST_STRANDS = 3
 _USUAL_FLUX = 1.2
 """Flux density [T] at nominal where nobody says it: non-oriented sheet in a small E-I core (common practice)."""
-STANDARD = "IEC 60076-11"
-"""By whose table of mean rises a class letter is taken: see profiles/limits/insulation-classes."""
 _FIRST_REGULATION = 1.08
 """Volts by turns over those on load, before anything is laid (common practice; the search works it out)."""
 _FIRST_RMS_OF_RAIL = {False: 0.85, True: 1.2}

@@ -64,7 +64,7 @@ def test_the_heading_says_what_the_doubt_on_load_holds(run: Callable[..., Ended]
 
 def test_the_rise_is_told_against_the_class_of_the_job(run: Callable[..., Ended]) -> None:
     out = run("design", str(JOB)).out
-    assert "class A by IEC 61558-1 normal use (from memory, check your copy) allows a rise of 75 K over 25 °C" in out
+    assert "class A by IEC 60076-11 allows a rise of 60 K over 25 °C" in out
     document = json.loads(run("design", str(JOB), "--json").out)
     assert document["thermal_class"]["standing"] == "within it"
     assert "leakage 10 %" in document["doubts_on_load"]
