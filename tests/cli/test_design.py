@@ -109,7 +109,10 @@ def test_targets_become_turns_and_wires_and_are_written(run: Callable[..., Ended
 
 
 def test_what_can_t_fit_says_what_would_have_to_give(run: Callable[..., Ended], tmp_path: Path) -> None:
-    done = run("design", str(_targets(tmp_path, 'window_width = "3 mm"')), "--strands", "1")
+    shelf = tmp_path / "bench.toml"
+    shelf.write_text("schema = 1\n" + "".join(f'[[wire]]\nsize = "{d} mm"\n' for d in (0.1, 0.14, 0.2, 0.315, 0.45)))
+    path = _targets(tmp_path, 'window_width = "3 mm"')
+    done = run("design", str(path), "--strands", "1", "--bench", str(shelf))
     assert done.status == 2
     assert "Nothing fits." in done.out
     assert "the window: " in done.out

@@ -42,6 +42,7 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
     assert {"verdict", "steps", "findings", "next", "not_done"} <= set(said)
 
 
+# A gap and a supply of another frequency are put in below, where the command's status tells their verdicts.
 @pytest.mark.parametrize(
     ("fault", "verdicts"),
     [
@@ -49,10 +50,8 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
         ("turns_wrong:primary=1 %", {"rejected", "undecided"}),
         ("turns_shorted", {"rejected", "undecided"}),
         ("winding_reversed:ht.centre", {"rejected", "undecided"}),
-        ("core_gap", {"rejected", "undecided"}),
         ("screen_closed", {"rejected", "undecided"}),
         ("reading_wrong", {"trouble"}),
-        ("supply_wrong", {"trouble"}),
     ],
 )
 def test_a_fault_that_a_bench_would_notice_is_never_accepted(tmp_path: Path, fault: str, verdicts: set[str]) -> None:

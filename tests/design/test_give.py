@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from bench.design.give import Thing, what_could_give
+from bench.design.give import Give, Thing, what_could_give
 from bench.design.problem import Aim, DesignProblem
 from bench.design.search import best_design
 from tests.design.test_search import _problem, _wires
@@ -17,10 +17,15 @@ def _tight(amps: float) -> DesignProblem:
     return replace(problem, room=replace(problem.room, width=0.0105), most_rise=30.0)
 
 
-def test_nothing_fits_and_each_thing_that_could_give_is_told_with_its_nearest() -> None:
+@pytest.fixture(scope="module")
+def told() -> tuple[Give, ...]:
+    """What could give where 0.35 A are too much."""
+    return what_could_give(_tight(0.35))
+
+
+def test_nothing_fits_and_each_thing_that_could_give_is_told_with_its_nearest(told: tuple[Give, ...]) -> None:
     problem = _tight(0.35)
     assert best_design(problem) is None
-    told = what_could_give(problem)
     gives = {one.thing: one for one in told if not one.of}
     # Either the heater's current or the other's may help alone; the one that makes most of the watts does.
     assert "ht" in {one.of for one in told}
@@ -31,9 +36,9 @@ def test_nothing_fits_and_each_thing_that_could_give_is_told_with_its_nearest() 
 
 
 @pytest.mark.parametrize("thing", [Thing.WINDOW, Thing.RISE, Thing.CURRENTS])
-def test_following_the_advice_makes_it_fit_and_less_does_not(thing: Thing) -> None:
+def test_following_the_advice_makes_it_fit_and_less_does_not(thing: Thing, told: tuple[Give, ...]) -> None:
     problem = _tight(0.35)
-    give = next(one for one in what_could_give(problem) if one.thing is thing and not one.of)
+    give = next(one for one in told if one.thing is thing and not one.of)
 
     def asked(value: float) -> DesignProblem:
         match thing:
