@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from drivers.errors import ProfileError
+from drivers.line_pattern import LinePattern
 from drivers.line_settings import LineSettings
 from drivers.line_tables import line_settings_from
 from drivers.strict_table import StrictTable
@@ -42,13 +42,15 @@ class PlainForm:
 
     pattern: full match of a line, group `count`.  edges_per_turn: where the unit is edges.
     resets_on_open: the board starts anew, at zero, whenever its port is opened.
+    wraps_at: how many numbers it has, such as 65536 for 16 bits, signed or not; 0 where it can't run out of them.
     period_s: how often it sends, also at rest; 0 for one that sends only when the count changes.
     """
 
-    pattern: re.Pattern[str]
+    pattern: LinePattern
     unit: CountUnit = CountUnit.TURNS
     edges_per_turn: int = 1
     resets_on_open: bool = False
+    wraps_at: int = 0
     period_s: float = 0.0
 
 
@@ -109,6 +111,7 @@ def _plain_from(table: StrictTable) -> PlainForm:
         unit=unit,
         edges_per_turn=table.integer("edges_per_turn", least=1, most=1000) if unit is CountUnit.EDGES else 1,
         resets_on_open=table.flag("resets_on_open", False),
+        wraps_at=table.integer("wraps_at", 0, most=1 << 64),
         period_s=table.number("period_s", 0.0, most=60.0),
     )
     table.finish()

@@ -1,8 +1,9 @@
 """What the lines of a counter say: bytes in, counts or damage out, no I/O.
 
-A framed line is `hall 1 BOOT LINE MS EDGES PER CRC`, a greeting `hall hello FIRMWARE sensors=N magnets=N
-boot=N CRC`; both end in LF or CR LF. The check is CRC-16 with polynomial 0x1021, start value 0xFFFF, not
-reflected (catalogued as CRC-16/IBM-3740, long known as CCITT-FALSE; "123456789" gives 0x29B1), over
+A framed line is `hall 1 BOOT LINE MS EDGES PER CRC`, with the board's doubt in edges behind PER where it has one; a
+greeting `hall hello FIRMWARE sensors=N magnets=N boot=N board=ID CRC`; an answer `hall ok WORD ... CRC` or `hall no
+REASON CRC`. All end in LF or CR LF; numbers wrap at 2^30. The check is CRC-16 with polynomial 0x1021, start value
+0xFFFF, not reflected (catalogued as CRC-16/IBM-3740, long known as CCITT-FALSE; "123456789" gives 0x29B1), over
 everything before the last blank.
 """
 
@@ -16,6 +17,7 @@ from drivers.counter_profile import CounterProfile, PlainForm
 from drivers.lines import LineAssembler, Overlong
 
 __all__ = [
+    "Answer",
     "Damage",
     "Decoded",
     "Decoder",
@@ -28,12 +30,18 @@ __all__ = [
     "decoder_for",
 ]
 
-_LINE = re.compile(rb"hall 1 (\d{1,10}) (\d{1,10}) (\d{1,10}) (-?\d{1,10}) (\d{1,4}) ([0-9A-F]{4})")
-_HELLO = re.compile(rb"hall hello ([!-~]{1,32}) sensors=([12]) magnets=(\d{1,3}) boot=(\d{1,10}) ([0-9A-F]{4})")
+_LINE = re.compile(rb"hall 1 (\d{1,10}) (\d{1,10}) (\d{1,10}) (-?\d{1,10}) (\d{1,4})(?: (\d{1,9}))? ([0-9A-F]{4})")
+_HELLO = re.compile(
+    rb"hall hello ([!-~]{1,32}) sensors=([12]) magnets=(\d{1,3}) boot=(\d{1,10})(?: board=([!-~]{1,16}))? ([0-9A-F]{4})"
+)
+_ANSWER = re.compile(rb"hall (ok|no) ([ -~]{1,100}) ([0-9A-F]{4})")
 
 
 class HallLine(NamedTuple):
-    """A framed line. ms: board clock, wraps at 2^30. edges: absolute signed count. per: edges a turn."""
+    """A framed line. ms: board clock. edges: signed count since the board's start. per: edges a turn.
+
+    doubt: edges by which the board itself can't vouch for its count, either way.
+    """
 
     boot: int
     line: int
@@ -41,6 +49,7 @@ class HallLine(NamedTuple):
     edges: int
     per: int
     raw: str
+    doubt: int = 0
 
 
 class Hello(NamedTuple):
@@ -50,6 +59,15 @@ class Hello(NamedTuple):
     sensors: int
     magnets: int
     boot: int
+    raw: str
+    board: str = ""
+
+
+class Answer(NamedTuple):
+    """What a board says to a command: whether it was taken, and its words."""
+
+    taken: bool
+    words: str
     raw: str
 
 
@@ -67,7 +85,7 @@ class Damage(NamedTuple):
     reason: str
 
 
-Decoded = HallLine | Hello | PlainLine | Damage
+Decoded = HallLine | Hello | Answer | PlainLine | Damage
 
 
 class Decoder(Protocol):
@@ -107,23 +125,28 @@ class HallDecoder:
 def _hall_line(line: bytes) -> Decoded:
     match = _LINE.fullmatch(line)
     if match is None:
-        return _hello(line)
-    boot, number, ms, edges, per, crc = match.groups()
+        return _other_line(line)
+    boot, number, ms, edges, per, doubt, crc = match.groups()
     if binascii.crc_hqx(line[:-5], 0xFFFF) != int(crc, 16):
         return Damage(_readable(line), "check sum does not fit")
     if per == b"0":
         return Damage(_readable(line), "no edges per turn")
-    return HallLine(int(boot), int(number), int(ms), int(edges), int(per), line.decode("ascii"))
+    return HallLine(int(boot), int(number), int(ms), int(edges), int(per), line.decode("ascii"), int(doubt or 0))
 
 
-def _hello(line: bytes) -> Decoded:
-    match = _HELLO.fullmatch(line)
-    if match is None:
+def _other_line(line: bytes) -> Decoded:
+    hello, answer = _HELLO.fullmatch(line), _ANSWER.fullmatch(line)
+    if hello is None and answer is None:
         return Damage(_readable(line), "not a line of this board")
-    firmware, sensors, magnets, boot, crc = match.groups()
-    if check_sum(line[:-5]) != int(crc, 16):
+    if check_sum(line[:-5]) != int(line[-4:], 16):
         return Damage(_readable(line), "check sum does not fit")
-    return Hello(firmware.decode("ascii"), int(sensors), int(magnets), int(boot), line.decode("ascii"))
+    text = line.decode("ascii")
+    if hello is not None:
+        firmware, sensors, magnets, boot, board, _ = hello.groups()
+        known = (board or b"").decode("ascii")
+        return Hello(firmware.decode("ascii"), int(sensors), int(magnets), int(boot), text, known)
+    assert answer is not None
+    return Answer(answer[1] == b"ok", answer[2].decode("ascii"), text)
 
 
 class PlainDecoder:
@@ -157,7 +180,7 @@ class PlainDecoder:
         if match is None:
             return Damage(text, "the profile's pattern does not fit")
         try:
-            return PlainLine(int(match["count"]), text)
+            return PlainLine(int(match["count"] or ""), text)
         except (TypeError, ValueError):
             return Damage(text, "no whole number where the count should be")
 

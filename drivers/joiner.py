@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from drivers.counter_profile import CounterProfile
 from drivers.counting import BadLine, Bounded, Bridged, Broken, Corrected, Count, JoinerEvent
-from drivers.countline import Damage, Decoded, HallLine, Hello, PlainLine
+from drivers.countline import Answer, Damage, Decoded, HallLine, Hello, PlainLine
 from drivers.hall_joiner import HallJoiner
 from drivers.plain_joiner import PlainJoiner
 
@@ -45,7 +45,9 @@ class CountJoiner:
             case HallLine(), HallJoiner() as rules:
                 return rules.feed(decoded, since, at)
             case Hello(), HallJoiner() as rules:
-                return rules.hello(decoded)
+                return rules.hello(decoded, at)
+            case Answer(), HallJoiner():
+                return []
             case PlainLine(), PlainJoiner() as rules:
                 return rules.feed(decoded, since, at)
             case _:
@@ -65,6 +67,42 @@ class CountJoiner:
         before = self.count
         self._rules.set_count(turns)
         return Corrected(before, turns, reason, at)
+
+    def leave_out(self, turns: float) -> None:
+        """So many turns of the spindle, signed, were none of the coil's, such as those while it was off the machine.
+
+        What is not certain about the count stays so.
+        """
+        self._rules.position.leave_out(turns)
+
+    def turn_sense(self) -> None:
+        """From here on the counter's number rises as turns come off, or again as they go on; at rest."""
+        self._rules.turn_sense()
+
+    def wound_back(self, turns: float) -> None:
+        """Of what one sensor may have counted the wrong way `turns` came off, and the rest went on.
+
+        turns: from 0 to `doubtful`.
+        """
+        self._rules.wound_back(turns)
+
+    @property
+    def sense(self) -> int:
+        return self._rules.position.sense
+
+    @property
+    def doubtful(self) -> float:
+        """Turns that a counter with one sensor may have counted the wrong way; 0 where there are none."""
+        count = self.count
+        return self._rules.doubtful() if count is not None else 0.0
+
+    @property
+    def tells_direction(self) -> bool:
+        return self._rules.position.watch is None
+
+    def edges_at(self, turns: float) -> int | None:
+        """The board's own count where the coil has `turns`, for a board that can be told; None for any other."""
+        return self._rules.edges_at(turns) if isinstance(self._rules, HallJoiner) else None
 
     def snapshot(self) -> dict[str, object] | None:
         """A JSON-able dictionary to go on from, None before the first line."""

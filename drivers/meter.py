@@ -203,7 +203,7 @@ class Meter:
             return False
         if "range" not in function.verified.groupindex:
             return True
-        said = parse_number(match["range"])
+        said = parse_number(match["range"] or "")
         return said is not None and math.isclose(said, wanted.full_scale, rel_tol=_SAME_RANGE)
 
     def _better_range(self, reading: Reading) -> MeterRange | None:

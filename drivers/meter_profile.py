@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from drivers.accuracy import Accuracy
 from drivers.errors import ProfileError, Unsupported
+from drivers.line_pattern import LinePattern
 from drivers.line_settings import LineSettings
 from drivers.line_tables import line_settings_from, terminator_from
 from drivers.reading import Quantity
@@ -52,7 +52,7 @@ class MeterFunction:
     read: str
     ranges: tuple[MeterRange, ...]
     verify: str | None = None
-    verified: re.Pattern[str] | None = None
+    verified: LinePattern | None = None
     settle_s: float = 0.0
     discard: int = 1
     response: Response = Response.NONE
@@ -100,7 +100,7 @@ class MeterProfile:
     line: LineSettings
     functions: Mapping[Quantity, MeterFunction]
     identity_query: str
-    identity_pattern: re.Pattern[str]
+    identity_pattern: LinePattern
     terminator_sent: bytes = b"\n"
     terminator_received: bytes = b"\n"
     line_limit: int = 350

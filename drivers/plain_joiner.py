@@ -21,10 +21,12 @@ _A_DROP = 2.0  # turns: a spindle that goes back shows each turn, a board that b
 class _Arrived:
     """A line that came between `earliest` and `at`, monotonic s; the truth may be so far below or above.
 
+    number: the line's own, or where numbers begin anew at the end of their range the one that went on.
     after_silence: the board had missed several of its periods.
     """
 
     line: PlainLine
+    number: int
     earliest: float
     at: float
     down: float = 0.0
@@ -50,9 +52,10 @@ class PlainJoiner:
         self._per = form.edges_per_turn
         self._up_only = profile.direction is CountDirection.UP
         self._resets_on_open = form.resets_on_open
+        self._wraps_at = form.wraps_at
         self._silence_s = 3.0 * form.period_s + profile.latency_s if form.period_s else math.inf
         self._heard_at = -math.inf
-        self.position = Position(profile.max_speed, watch_for(profile, profile.latency_s))
+        self.position = Position(profile.max_speed, profile.max_acceleration, watch_for(profile, profile.latency_s))
         self._last: _Arrived | None = None
         self._before_last: _Arrived | None = None
         self._held: _Arrived | None = None
@@ -61,9 +64,9 @@ class PlainJoiner:
 
     def feed(self, line: PlainLine, earliest: float, at: float) -> list[JoinerEvent]:
         silent = at - self._heard_at > self._silence_s and self._last is not None
-        arrived = _Arrived(line, earliest, at, after_silence=silent)
-        self._heard_at = at
         held, self._held = self._held, None
+        arrived = self._counted_on(_Arrived(line, line.number, earliest, at, after_silence=silent), held)
+        self._heard_at = at
         if held is None:
             if self._last is None or self._wants_confirmation(self._last, arrived):
                 self._held = arrived
@@ -88,7 +91,17 @@ class PlainJoiner:
             self._preset = turns
         else:
             unsure = max(self._last.down, self._last.up)
-            self.position.set(turns, self._last.line.number, self._per, unsure=unsure)
+            self.position.set(turns, self._last.number, self._per, unsure=unsure)
+
+    def turn_sense(self) -> None:
+        self.position.turn_sense(self._last.number if self._last is not None else 0, self._per)
+
+    def wound_back(self, turns: float) -> None:
+        if self._last is not None:
+            self.position.wound_back(turns, self._last.number, self._per)
+
+    def doubtful(self) -> float:
+        return self.position.doubled(self._last.number, self._per) / 2.0 if self._last is not None else 0.0
 
     def count_now(self) -> Count | None:
         return self._count(self._last) if self._last is not None else None
@@ -96,7 +109,7 @@ class PlainJoiner:
     def snapshot(self) -> dict[str, object] | None:
         if self._last is None:
             return None
-        return {**self.position.snapshot(), "last": list(self._last.line)}
+        return {**self.position.snapshot(), "last": list(self._last.line), "number": self._last.number}
 
     def restore(self, saved: Mapping[str, object]) -> None:
         """Raises ValueError for what `snapshot` can't have given."""
@@ -105,14 +118,18 @@ class PlainJoiner:
                 last = PlainLine(number, raw)
             case other:
                 raise ValueError(f"a saved count holds the line {other!r}, expected a count and its line")
-        self.position.restore(saved)
-        self._last = _Arrived(last, -math.inf, -math.inf)
+        match saved.get("number", number):
+            case int(went_on):
+                self.position.restore(saved)
+                self._last = _Arrived(last, went_on, -math.inf, -math.inf)
+            case other:
+                raise ValueError(f"a saved count stands at {other!r}, expected a whole number")
 
     # -- one line ----------------------------------------------------------------------------------
 
     def _wants_confirmation(self, last: _Arrived, arrived: _Arrived) -> bool:
         if math.isinf(last.at):
-            return last.line.number != arrived.line.number
+            return last.number != arrived.number
         return not self._follows(last, arrived) or self._may_have_begun_anew(last, arrived)
 
     def _confirmed(self, held: _Arrived) -> list[JoinerEvent]:
@@ -121,7 +138,7 @@ class PlainJoiner:
         if last is None:
             if self._preset is not None:
                 unsure = max(held.down, held.up)
-                self.position.set(self._preset, held.line.number, self._per, unsure=unsure)
+                self.position.set(self._preset, held.number, self._per, unsure=unsure)
                 self._preset = None
             return self._take(held)
         gap = self._gap(last, held)
@@ -134,38 +151,52 @@ class PlainJoiner:
             return self._accept(last, held)
         if before is not None and self._follows(before, held):
             return self._accept(before, held)  # the line between was the wrong one
-        why = f"the count jumped from {last.line.number} to {held.line.number}, faster than the spindle turns"
+        why = f"the count jumped from {last.number} to {held.number}, faster than the spindle turns"
         return self._break_off(why, held)
 
     def _may_have_begun_anew(self, last: _Arrived, now: _Arrived) -> bool:
         """Whether the board may have counted up to here from zero since the last line."""
         if abs(now.line.number) / self._per > self._turns_within(self._gap(last, now)) + 1:
             return False
-        if self._reconnected and (self._resets_on_open or now.line.number != last.line.number):
+        if self._reconnected and (self._resets_on_open or now.number != last.number):
             return True
         if now.after_silence:
             return True
-        return (abs(last.line.number) - abs(now.line.number)) / self._per >= _A_DROP
+        return (abs(last.number) - abs(now.number)) / self._per >= _A_DROP
+
+    def _counted_on(self, arrived: _Arrived, held: _Arrived | None) -> _Arrived:
+        """Of numbers that begin anew at the end of their range, the one nearest to what came before if a spindle can
+        have got there; else as it is."""
+        if not self._wraps_at:
+            return arrived
+        for before in (held, self._last):
+            if before is None:
+                continue
+            rounds = round((before.number - arrived.line.number) / self._wraps_at)
+            went_on = replace(arrived, number=arrived.line.number + rounds * self._wraps_at)
+            if math.isinf(before.at) or self._follows(before, went_on):
+                return went_on
+        return arrived
 
     def _begun_anew(self, last: _Arrived, held: _Arrived, *, went_on: bool) -> list[JoinerEvent]:
         gap = self._gap(last, held)
         reach = self._turns_within(gap)
-        old = last.line.number / self._per
+        old = last.number / self._per
         # where it may as well have gone on, the truth may also be the new count without the old one
         down = max(reach, old) if went_on else reach
         up = max(reach, -old) if went_on else reach
         why = f"the board began anew, and what turned within {gap:.2f} s may not have been counted"
         event = self.position.start_over(
-            last.line.number, self._per, down + last.down, up + last.up, why, held.at, held.line.raw
+            last.number, self._per, down + last.down, up + last.up, why, held.at, held.line.raw
         )
-        return [event, *self._take(held)]
+        return [event, *self._take(replace(held, number=held.line.number))]
 
     def _break_off(self, why: str, held: _Arrived) -> list[JoinerEvent]:
         return [self.position.break_off(why, held.at, held.line.raw), *self._take(held)]
 
     def _accept(self, last: _Arrived, arrived: _Arrived) -> list[JoinerEvent]:
         """A line that goes on from `last`."""
-        step = (arrived.line.number - last.line.number) / self._per
+        step = (arrived.number - last.number) / self._per
         if step == 0:
             arrived = replace(arrived, down=0.0, up=0.0)
         else:
@@ -178,7 +209,7 @@ class PlainJoiner:
         return events + self._take(arrived)
 
     def _take(self, arrived: _Arrived) -> list[JoinerEvent]:
-        number, raw = arrived.line
+        number, raw = arrived.number, arrived.line.raw
         self._before_last, self._last = self._last, arrived
         self._reconnected = False
         self.position.look(arrived.at, number, self._per)
@@ -186,20 +217,20 @@ class PlainJoiner:
         return [*news, self._count(arrived)]
 
     def _count(self, arrived: _Arrived) -> Count:
-        number, raw = arrived.line
+        number, raw = arrived.number, arrived.line.raw
         return self.position.count(number, self._per, arrived.at, raw, reach_down=arrived.down, reach_up=arrived.up)
 
     def _unsure(self, held: _Arrived, after: _Arrived) -> _Arrived:
         """The held line with what it may be wrong by, should only the one after it be right."""
-        if held.line.number == after.line.number:
+        if held.number == after.number:
             return held
         reach = self._turns_within(self._gap(held, after))
-        step = (after.line.number - held.line.number) / self._per
+        step = (after.number - held.number) / self._per
         return replace(held, down=max(0.0, reach - step), up=max(0.0, reach + step))
 
     def _follows(self, before: _Arrived, after: _Arrived) -> bool:
         """Whether a spindle can have got from the one to the other."""
-        step = after.line.number - before.line.number
+        step = after.number - before.number
         if self._up_only and step < 0:
             return False
         return abs(step) / self._per <= self._turns_within(self._gap(before, after))

@@ -16,15 +16,19 @@ _SPEED_LOOKS = 64
 
 
 class Position:
-    """turns = offset + edges / per, truth in [turns - slack_low, turns + slack_high].
+    """turns = offset + sense x edges / per, truth in [turns - slack_low, turns + slack_high].
 
-    `watch` is there for boards that can't tell the direction: edges since a possible reversal count double.
+    sense: +1, or -1 where the board's count rises as turns come off.  `watch` is there for boards that can't tell the
+    direction: edges since a possible reversal count double.  max_speed, max_acceleration: of the spindle, turns/s and
+    turns/s2.
     """
 
-    def __init__(self, max_speed: float, watch: ReversalWatch | None) -> None:
+    def __init__(self, max_speed: float, max_acceleration: float, watch: ReversalWatch | None) -> None:
         self._max_speed = max_speed
+        self._max_acceleration = max_acceleration
         self.watch = watch
         self.offset = 0.0
+        self.sense = 1
         self.broken = False
         self._slack_low = 0.0
         self._slack_high = 0.0
@@ -38,18 +42,37 @@ class Position:
             return 0.0
         t_now, turns_now = self._looks[-1]
         t_then, turns_then = self._looks[0]
-        return (turns_now - turns_then) / (t_now - t_then) if t_now > t_then else 0.0
+        return self.sense * (turns_now - turns_then) / (t_now - t_then) if t_now > t_then else 0.0
 
     @property
     def speed_limit(self) -> float:
         """The most the spindle may have done lately, turns/s."""
+        looks = self._looks
+        if len(looks) < 2:
+            return self._max_speed
         return max(self._max_speed, 2.0 * abs(self.speed))
+
+    def reach(self, seconds: float) -> tuple[float, float]:
+        """Turns back and forward that the spindle may have done within so long a time after the last look.
+
+        It had about the speed of the last moments, which changes by no more than max_acceleration.
+        """
+        most = self.speed_limit * seconds
+        if math.isinf(most) or len(self._looks) < 2:
+            return most, most
+        more = self._max_acceleration * (_SPEED_WINDOW_S * seconds + seconds * seconds / 2.0)
+        speed = self.speed
+        back, forward = (max(0.0, way * speed) * seconds + more for way in (-1, 1))
+        if self.watch is not None:  # which way it went is what nobody knows
+            back = forward = max(back, forward)
+        return min(most, back), min(most, forward)
 
     def look(self, t: float, edges: int, per: int) -> None:
         """The board said `edges` at time t (s, of any clock that stays the same one)."""
-        while self._looks and t - self._looks[0][0] > _SPEED_WINDOW_S and len(self._looks) > 1:
-            self._looks.popleft()
-        self._looks.append((t, edges / per))
+        looks = self._looks
+        while len(looks) > 1 and t - looks[0][0] > _SPEED_WINDOW_S:
+            looks.popleft()
+        looks.append((t, edges / per))
         if self.watch is not None:
             self.watch.look(t, edges, per)
 
@@ -57,19 +80,21 @@ class Position:
         self, edges: int, per: int, at: float, raw: str, *, reach_down: float = 0.0, reach_up: float = 0.0
     ) -> Count:
         """The count now; `reach_down`, `reach_up` (turns) widen this one count only."""
-        turns = self.offset + edges / per
+        turns = self.offset + self.sense * edges / per
         if self.broken:
             return Count(turns, -math.inf, math.inf, self.speed, at, raw)
-        doubled = self._doubled(edges, per)
-        down = max(reach_down, doubled + reach_up if doubled else 0.0)
-        low, high = turns - self._slack_low - down, turns + self._slack_high + reach_up
-        return Count(turns, low, high, self.speed, at, raw)
+        doubled = self.doubled(edges, per)
+        if self.sense > 0:
+            down, up = max(reach_down, doubled + reach_up if doubled else 0.0), reach_up
+        else:
+            down, up = reach_down, max(reach_up, doubled + reach_down if doubled else 0.0)
+        return Count(turns, turns - self._slack_low - down, turns + self._slack_high + up, self.speed, at, raw)
 
     def reversal_news(self, edges: int, per: int, at: float, raw: str) -> list[Bounded]:
         """Once after each setting of the count: that a reversal may have gone unseen, for good."""
         if self.watch is None or self._told_reversal or not self.watch.decided:
             return []
-        if self._doubled(edges, per) == 0.0:
+        if self.doubled(edges, per) == 0.0:
             return []
         self._told_reversal = True
         now = self.count(edges, per, at, raw)
@@ -78,12 +103,31 @@ class Position:
 
     def set(self, turns: float, edges: int, per: int, *, unsure: float = 0.0) -> None:
         """A person says that the position is `turns` at the board's `edges`, give or take `unsure`."""
-        self.offset = turns - edges / per
+        self.offset = turns - self.sense * edges / per
         self._slack_low = self._slack_high = unsure
         self.broken = False
-        self._told_reversal = False
-        if self.watch is not None:
-            self.watch.trust()
+        self._trust()
+
+    def leave_out(self, turns: float) -> None:
+        """So many turns of the spindle were none of the coil's; what is unsure stays so."""
+        self.offset -= turns
+
+    def turn_sense(self, edges: int, per: int) -> None:
+        """From here on the board's count runs the other way against the coil's."""
+        self._settle(edges, per)
+        self.offset += 2 * self.sense * edges / per
+        self.sense = -self.sense
+        self._trust()
+
+    def wound_back(self, turns: float, edges: int, per: int) -> None:
+        """A person says that of what may have gone either way `turns` went back, and the rest forward."""
+        self.offset -= 2.0 * self.sense * turns
+        self._trust()
+
+    def unsure_by(self, turns: float) -> None:
+        """The board itself can't vouch for its count, by so many turns either way."""
+        self._slack_low += turns
+        self._slack_high += turns
 
     def start_over(
         self, edges: int, per: int, lost_down: float, lost_up: float, why: str, at: float, raw: str
@@ -92,14 +136,13 @@ class Position:
 
         `edges`, `per`: where the board stood last. Infinite turns break the count.
         """
-        self._slack_low += self._doubled(edges, per)
-        self.offset += edges / per
+        self._settle(edges, per)
+        self.offset += self.sense * edges / per
         self._looks.clear()
         if self.watch is not None:
             self.watch.restart_at(0)
         if not (math.isfinite(lost_down) and math.isfinite(lost_up)):
-            self.broken = True
-            return Broken(f"{why}: count the turns and set the count", at, raw)
+            return self.break_off(why, at, raw)
         self._slack_low += lost_down
         self._slack_high += lost_up
         now = self.count(0, per, at, raw)
@@ -113,6 +156,7 @@ class Position:
     def snapshot(self) -> dict[str, object]:
         return {
             "offset": self.offset,
+            "sense": self.sense,
             "slack_low": self._slack_low,
             "slack_high": self._slack_high,
             "broken": self.broken,
@@ -126,11 +170,26 @@ class Position:
         if not all(isinstance(each, (int, float)) and math.isfinite(each) for each in numbers):
             raise ValueError(f"a saved count holds {numbers!r}, expected three numbers")
         self.offset, self._slack_low, self._slack_high = (float(str(each)) for each in numbers)
+        self.sense = -1 if saved.get("sense") == -1 else 1
         self.broken = saved.get("broken") is True
         doubtful = saved.get("doubtful_from")
         if self.watch is not None and isinstance(doubtful, int):
             self.watch.distrust(doubtful)
 
-    def _doubled(self, edges: int, per: int) -> float:
+    def _trust(self) -> None:
+        self._told_reversal = False
+        if self.watch is not None:
+            self.watch.trust()
+
+    def _settle(self, edges: int, per: int) -> None:
+        """What may have been counted the wrong way stays unsure for good."""
+        doubled = self.doubled(edges, per)
+        if self.sense > 0:
+            self._slack_low += doubled
+        else:
+            self._slack_high += doubled
+
+    def doubled(self, edges: int, per: int) -> float:
+        """Turns by which the count is too high, should all that may have gone back have gone back."""
         start = self.watch.doubtful_from if self.watch is not None else None
         return 2.0 * (edges - start) / per if start is not None else 0.0

@@ -30,13 +30,14 @@ class Joined:
 
 
 def hall_profile(**changes: float) -> CounterProfile:
-    return replace(load_counter_profile("hall"), **changes)
+    return replace(load_counter_profile("hall"), **{"max_speed": 30.0, "max_acceleration": 10.0, **changes})
 
 
 def plain_profile(**changes: float) -> CounterProfile:
     profile = load_counter_profile("plain")
     assert profile.plain is not None
-    return replace(profile, plain=replace(profile.plain, **changes))
+    spindle = {"max_speed": 30.0, "max_acceleration": 10.0}
+    return replace(profile, **spindle, plain=replace(profile.plain, **changes))
 
 
 def join(run: Run, *, per: int, sensors: int = 2, profile: CounterProfile | None = None) -> Joined:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
+import time
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drivers.countline import Damage, HallDecoder, HallLine, Hello, PlainDecoder, PlainLine, check_sum
+from drivers.countline import Answer, Damage, HallDecoder, HallLine, Hello, PlainDecoder, PlainLine, check_sum
+from drivers.line_pattern import line_pattern
 from drivers.profile_files import load_counter_profile
 
 from .framing import crc_bitwise, framed, hall, hello
@@ -21,7 +22,7 @@ DECODED = HallLine(3, 17, 4321, -260, 4, LINE.decode().strip())
 def plain_decoder(pattern: str | None = None) -> PlainDecoder:
     form = load_counter_profile("plain").plain
     assert form is not None
-    form = form if pattern is None else replace(form, pattern=re.compile(pattern))
+    form = form if pattern is None else replace(form, pattern=line_pattern(pattern))
     decoder = PlainDecoder(form)
     decoder.feed(b"\n")
     return decoder
@@ -114,7 +115,7 @@ def test_a_plain_line_gives_its_one_number(line, number):
     assert plain_decoder().feed(line) == [PlainLine(number, line.decode().strip())]
 
 
-@pytest.mark.parametrize("line", [b"12.5\n", b"1 2\n", b"none\n", b"4\xb2\n", b"1\x002\n", b"12345678\n"])
+@pytest.mark.parametrize("line", [b"12.5\n", b"1 2\n", b"none\n", b"4\xb2\n", b"1\x002\n", b"12345678901\n"])
 def test_a_plain_line_without_exactly_one_number_is_damage(line):
     (damage,) = plain_decoder().feed(line)
     assert isinstance(damage, Damage)
@@ -130,3 +131,42 @@ def test_the_first_plain_line_after_opening_may_lack_its_head_and_is_not_used():
 def test_a_pattern_that_catches_no_number_is_damage():
     (damage,) = plain_decoder(r"(?P<count>[a-z]+)").feed(b"abc\n")
     assert isinstance(damage, Damage)
+
+
+def test_the_boards_doubt_its_number_and_its_answers_are_read():
+    data = framed("hall 1 3 17 4321 -260 4 8") + framed(
+        "hall hello turnproof-1 sensors=2 magnets=4 boot=9 board=E66118"
+    )
+    data += framed("hall ok aim boot=9 at=0 target=400 run=0") + framed("hall no leap: expected where")
+    line, greeting, taken, refused = HallDecoder().feed(data)
+    assert (line.edges, line.per, line.doubt) == (-260, 4, 8)
+    assert (greeting.board, greeting.magnets) == ("E66118", 4)
+    assert isinstance(taken, Answer)
+    assert (taken.taken, taken.words) == (True, "aim boot=9 at=0 target=400 run=0")
+    assert (refused.taken, refused.words) == (False, "leap: expected where")
+
+
+def test_a_pattern_that_others_run_away_with_takes_no_time():
+    # nested repeats: exponential for a matcher that goes back; 0.1 s is a thousand times what this one needs
+    decoder = plain_decoder(r"((a+)+)+(?P<count>[0-9]+)b")
+    begun = time.perf_counter()
+    (damage,) = decoder.feed(b"a" * 70 + b"\n")
+    assert isinstance(damage, Damage)
+    assert time.perf_counter() - begun < 0.1
+
+
+@given(st.lists(st.binary(max_size=60), max_size=12), st.integers(0, 2**29), st.integers(-(2**29), 2**29))
+def test_whatever_came_before_a_line_on_its_own_is_read(rubbish, number, edges):
+    decoder = HallDecoder()
+    for data in rubbish:
+        for decoded in decoder.feed(data):
+            assert isinstance(decoded, (Damage, HallLine, Hello, Answer))
+    decoder.feed(b"\n")
+    (line,) = decoder.feed(hall(1, number, 5, edges, 8))
+    assert (line.line, line.edges) == (number, edges)
+
+
+@given(st.binary(max_size=200), st.integers(0, 200))
+def test_bytes_mean_the_same_however_they_are_cut(data, cut):
+    whole, parts = HallDecoder(), HallDecoder()
+    assert whole.feed(data) == parts.feed(data[:cut]) + parts.feed(data[cut:])

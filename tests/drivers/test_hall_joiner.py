@@ -73,11 +73,101 @@ def test_a_jump_no_spindle_makes_waits_and_is_dropped_when_not_borne_out():
     assert (count.turns, count.certain) == (7.0, True)
 
 
-def test_a_jump_that_the_next_line_bears_out_is_the_boards_word():
+def test_a_jump_that_the_next_line_bears_out_is_told_and_both_are_possible():
     joiner = running(two_sensors())
     joiner.feed(line(6, 4000), 0.6)
-    counts = joiner.feed(line(7, 4004), 0.7)
+    bounded, *counts = joiner.feed(line(7, 4004), 0.7)
+    assert isinstance(bounded, Bounded)
+    assert "leapt by 995.0 turns" in bounded.why
     assert [each.turns for each in counts] == [1000.0, 1001.0]
+    # 5 turns before, and 30 turns/s for 0.1 s and the slack of 0.05 s
+    assert counts[0].low == pytest.approx(5.0 - 30.0 * 0.15)
+    assert counts[0].high >= counts[0].turns
+
+
+def test_what_the_board_cannot_vouch_for_widens_the_count():
+    joiner = running(two_sensors())
+    bounded, count = joiner.feed(line(6, 24)._replace(doubt=4), 0.6)
+    assert "both switches changed at once" in bounded.why
+    assert (count.low, count.turns, count.high) == (5.0, 6.0, 7.0)
+    assert joiner.feed(line(7, 28)._replace(doubt=4), 0.7)[0].low == 6.0
+
+
+def test_numbers_go_on_where_they_begin_anew():
+    joiner = two_sensors()
+    top, edge = 2**30 - 1, 2**29 - 1
+    joiner.feed(HallLine(1, top, top, edge, PER, "a"), 0.1)
+    joiner.set_count(500.0, "counted", 0.1)
+    (count,) = joiner.feed(HallLine(1, 0, 99, -(2**29), PER, "b"), 0.2)
+    assert (count.turns, count.certain) == (500.25, True)
+    (count,) = joiner.feed(HallLine(1, 1, 199, -(2**29) + 3, PER, "c"), 0.3)
+    assert (count.turns, count.certain) == (501.0, True)
+
+
+def test_turning_back_over_the_end_of_the_numbers_counts_back():
+    joiner = two_sensors()
+    joiner.feed(HallLine(1, 1, 100, -(2**29), PER, "a"), 0.1)
+    joiner.set_count(10.0, "counted", 0.1)
+    assert joiner.feed(HallLine(1, 2, 200, 2**29 - 4, PER, "b"), 0.2)[-1].turns == 9.0
+
+
+def test_a_board_of_another_number_is_not_taken_for_the_one_that_was_there():
+    joiner = two_sensors()
+    joiner.feed(Hello("0.1", 2, 2, 1, "", "E1"), 0.0)
+    running(joiner)
+    broken = joiner.feed(Hello("0.1", 2, 2, 1, "hall hello", "E2"), 0.6)[0]
+    assert isinstance(broken, Broken)
+    assert "another board answers, E2 and not E1" in broken.why
+    assert not joiner.count.certain
+
+
+def test_a_board_whose_clock_fell_behind_began_anew_under_its_old_number():
+    joiner = running(two_sensors())
+    # ten seconds later by our clock, one by its own
+    lines = [joiner.feed(line(n, 200 + 4 * n, ms=900 + 100 * n), 10 + n / 10, 10 + n / 10) for n in (6, 7, 8)]
+    assert isinstance(lines[-1][0], Bounded)
+
+
+def test_turns_of_the_spindle_that_are_none_of_the_coils_are_left_out():
+    joiner = running(two_sensors())
+    joiner.leave_out(2.0)
+    assert joiner.count.turns == 3.0
+    (count,) = joiner.feed(line(6, 24), 0.6)
+    assert (count.turns, count.certain) == (4.0, True)
+
+
+def test_a_counter_that_runs_backwards_is_turned_round():
+    joiner = running(two_sensors())
+    joiner.turn_sense()
+    assert joiner.count.turns == 5.0
+    assert joiner.feed(line(6, 16), 0.6)[-1].turns == 6.0
+    again = two_sensors()
+    again.restore(joiner.snapshot())
+    assert again.feed(line(7, 12), 0.7)[-1].turns == 7.0
+
+
+def test_one_sensor_counts_off_where_a_person_says_that_turns_come_off():
+    joiner = running(CountJoiner(hall_profile()))
+    joiner.turn_sense()
+    assert joiner.feed(line(6, 24), 0.6)[-1].turns == 4.0
+
+
+def test_a_person_says_how_many_of_the_doubtful_turns_went_back():
+    joiner = CountJoiner(hall_profile())
+    joiner.restore(running(CountJoiner(hall_profile())).snapshot())
+    joiner.feed(line(6, 36), 9999.0)
+    assert joiner.doubtful == 4.0
+    joiner.wound_back(1.0)
+    assert (joiner.count.low, joiner.count.turns, joiner.count.high) == (7.0, 7.0, 7.0)
+    assert joiner.doubtful == 0.0
+
+
+def test_the_boards_own_count_at_a_target():
+    joiner = running(two_sensors())
+    joiner.set_count(100.0, "counted", 0.5)
+    assert joiner.edges_at(110.0) == 20 + 40
+    joiner.turn_sense()
+    assert joiner.edges_at(110.0) == 20 - 40
 
 
 def test_the_board_clock_wraps():
@@ -92,11 +182,20 @@ def test_a_new_start_of_the_board_bounds_what_was_lost():
     joiner = running(two_sensors())
     assert joiner.feed(line(1, 0, boot=2), 1.0, 1.0) == []
     bounded, first, second = joiner.feed(line(2, 4, boot=2), 1.1, 1.0)
-    # from the last good line at 0.5 s to the first of the new start at 1.0 s, and 0.1 s on the way, 30 turns/s
+    # from the last good line at 0.5 s to the first of the new start at 1.0 s, and 0.1 s on the way: 0.6 s. It went
+    # at 10 turns/s, give or take what 10 turns/s2 make of that in the 0.3 s over which speed is taken, and meanwhile.
+    more = 10.0 * (0.3 * 0.6 + 0.6**2 / 2)
     assert isinstance(bounded, Bounded)
-    assert (bounded.low, bounded.high) == (pytest.approx(5.0 - 18.0), pytest.approx(5.0 + 18.0))
+    assert (bounded.low, bounded.high) == (pytest.approx(5.0 - more), pytest.approx(5.0 + 10.0 * 0.6 + more))
     assert (first.turns, second.turns) == (5.0, 6.0)
-    assert second.high - second.low == pytest.approx(36.0)
+    assert second.high - second.low == pytest.approx(6.0 + 2 * more)
+
+
+def test_no_more_is_lost_than_the_spindle_can_turn_at_its_fastest():
+    joiner = running(two_sensors())
+    joiner.feed(line(1, 0, boot=2), 61.0, 1.0)
+    bounded = joiner.feed(line(2, 4, boot=2), 61.1, 1.0)[0]
+    assert (bounded.high - bounded.low) / 2 == pytest.approx(30.0 * 60.6)
 
 
 def test_a_host_that_looked_away_counts_the_gap_from_when_it_last_looked():

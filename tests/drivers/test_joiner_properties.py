@@ -6,7 +6,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from drivers.counting import BadLine, Bounded, Bridged, Broken
+from drivers.countline import decoder_for
+from drivers.joiner import CountJoiner
 
+from .framing import hall, hello
 from .joining import hall_profile, join, plain_profile
 from .spindle import Fate, Move, PlainBoard, Trouble, simulate
 
@@ -93,7 +96,8 @@ def test_a_reset_widens_the_count_by_what_the_spindle_can_do_meanwhile():
     (bounded,) = joined.of(Bounded)
     gap = 0.5 + 2 * 0.02 + 0.1
     assert (bounded.high - bounded.low) / 2 <= 30.0 * (gap + 0.01)
-    assert (bounded.high - bounded.low) / 2 >= 30.0 * 0.5
+    # it went at 6 turns/s and may have gone on so, or have stopped at once
+    assert bounded.high >= 18.0 + 6.0 * 0.5
     assert joined.wrong == []
 
 
@@ -130,3 +134,32 @@ def test_the_profiles_acceleration_is_what_the_certainty_hangs_on():
     careful = join(run, per=4, sensors=1, profile=hall_profile(max_acceleration=400.0))
     assert careless.wrong != []
     assert careful.wrong == []
+
+
+PIECES = st.one_of(
+    st.binary(max_size=50),
+    st.builds(
+        hall, st.integers(1, 3), st.integers(0, 40), st.integers(0, 4000), st.integers(-40, 40), st.sampled_from([4, 8])
+    ),
+    st.builds(hello, st.integers(1, 3), st.sampled_from([1, 2])),
+    st.builds(lambda number: b"%d\n" % number, st.integers(-50, 50)),
+)
+
+
+@QUICK
+@given(st.lists(st.tuples(PIECES, st.floats(0.0, 2.0)), max_size=40), st.booleans())
+def test_whatever_bytes_come_a_count_is_finite_or_says_that_it_is_not(pieces, framed_lines):
+    profile = hall_profile() if framed_lines else plain_profile(wraps_at=65536)
+    joiner, decoder, at = CountJoiner(profile), decoder_for(profile), 0.0
+    joiner.set_count(0.0, "start", at)
+    for data, pause in pieces:
+        looked, at = at, at + pause
+        for decoded in decoder.feed(data):
+            joiner.feed(decoded, at, looked)
+        count, saved = joiner.count, joiner.snapshot()
+        assert (count is None) == (saved is None)
+        if count is not None and saved is not None:
+            assert count.low <= count.turns <= count.high
+            again = CountJoiner(profile)
+            again.restore(saved)
+            assert again.count.turns == count.turns

@@ -153,3 +153,30 @@ def test_setting_the_count_while_it_moves_keeps_what_the_line_may_be_wrong_by():
     count = joiner.feed(line(13), 0.5)[-1]
     assert isinstance(count, Count)
     assert count.low < 0.0 < count.high
+
+
+@pytest.mark.parametrize(
+    ("wraps_at", "before", "after", "turns"),
+    [
+        (65536, 32767, -32768, 1.0),  # 16 bits, signed
+        (65536, 65535, 0, 1.0),  # 16 bits, unsigned
+        (4294967296, 0, 4294967295, -1.0),  # 32 bits, unsigned, below zero
+    ],
+)
+def test_a_number_that_begins_anew_at_its_end_counts_on(wraps_at, before, after, turns):
+    joiner = at_rest(before, CountJoiner(plain_profile(wraps_at=wraps_at)))
+    joiner.set_count(0.0, "counted", 0.3)
+    joiner.feed(line(after), 0.4)
+    count = joiner.feed(line(after), 0.5)[-1]
+    assert (count.turns, count.certain) == (turns, True)
+    again = CountJoiner(plain_profile(wraps_at=wraps_at))
+    again.restore(json.loads(json.dumps(joiner.snapshot())))
+    again.feed(line(after), 9999.0)
+    assert (again.count.turns, again.count.certain) == (turns, True)
+
+
+def test_a_board_that_begins_anew_is_not_taken_for_one_at_the_end_of_its_numbers():
+    joiner = at_rest(40000, CountJoiner(plain_profile(wraps_at=65536)))
+    joiner.feed(line(0), 0.4)
+    events = joiner.feed(line(0), 0.5)
+    assert isinstance(events[0], Bounded)

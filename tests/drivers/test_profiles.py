@@ -80,7 +80,7 @@ def test_a_file_that_is_missing_says_so(name):
         ('response = "true rms"', 'response = "peak"', "functions.voltage_ac.response: 'peak', expected one of"),
         ("full_scale_V = 1.0,", "full_scale_A = 1.0,", "functions.voltage_ac.ranges[2].full_scale_V: missing"),
         ("full_scale_V = 1.0,", "full_scale_V = 10.0,", "functions.voltage_ac.ranges: expected in rising order"),
-        ("pattern = '[^,]{1,80}", "pattern = '([^,]+)+", "identity.pattern: "),
+        ("pattern = '[^,]{1,80}", "pattern = '(?=A)[^,]{1,80}", "identity.pattern: "),
         ("pattern = '[^,]{1,80}", "pattern = '[^,", "identity.pattern: "),
     ],
 )
@@ -93,7 +93,7 @@ def test_each_fault_of_a_meter_profile_is_one_line_with_its_key(tmp_path, old, n
     ("text", "old", "new", "problem"),
     [
         (HALL, 'form = "hall"', 'form = "helix"', "form: 'helix', expected one of hall, plain"),
-        (HALL, "max_speed_turns_per_s = 30.0", "", "spindle.max_speed_turns_per_s: missing"),
+        (HALL, "max_speed_turns_per_s = 60.0", "", "spindle.max_speed_turns_per_s: missing"),
         (HALL, "[spindle]", "[plain]\n[spindle]", "plain: unknown key"),
         (PLAIN, "(?P<count>", "(?P<turns>", "plain.pattern: "),
         (PLAIN, 'unit = "turns"', 'unit = "edges"', "plain.edges_per_turn: missing"),
