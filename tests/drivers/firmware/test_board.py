@@ -76,7 +76,7 @@ def test_two_switches_count_every_edge_with_its_direction(tmp_path, magnets, dut
 def test_rocking_to_and_fro_over_an_edge_does_not_drift(tmp_path):
     spun = train([(2.0, 0.5)] + [(1.0, 0.2), (-1.0, 0.2)] * 60 + [(0.0, 0.2)], chatter_us=150, seed=5)
     ran = play(tmp_path, spun.records)
-    assert spun.turned > 150
+    assert spun.turned > 120
     assert (ran.count, ran.doubt) == (spun.edges, 0)
 
 
@@ -133,7 +133,7 @@ def test_a_line_goes_out_each_tick_while_it_turns_and_each_heartbeat_while_it_st
     ran = play(tmp_path, train([(10.0, 1.0)], seed=1).records)
     gaps = [after.ms - before.ms for before, after in zip(ran.lines, ran.lines[1:], strict=False)]
     # 80 edges/s at full speed: a line for each, no more than one each 10 ms
-    assert 10 <= min(gaps[10:60])
+    assert min(gaps[10:60]) >= 10
     assert max(gaps[10:60]) <= 20
     assert 490 <= gaps[-1] <= 510
 
