@@ -5,12 +5,13 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from types import TracebackType
 from typing import Protocol, Self
 
-from drivers.counter_profile import CounterProfile
-from drivers.countline import Hello, decoder_for
+from drivers.board_aim import BoardAim, command
+from drivers.counter_profile import CounterProfile, LineForm
+from drivers.counting import LinkCameBack, LinkWentAway
+from drivers.countline import Answer, Hello, decoder_for
 from drivers.errors import LinkLost
 from drivers.joiner import (
     BadLine,
@@ -42,28 +43,14 @@ _ASK_MOST = 3
 _CAUGHT_UP = 2048  # a reading of fewer bytes left nothing behind in the system's buffer (4 kB)
 
 
-@dataclass(frozen=True, slots=True)
-class LinkWentAway:
-    """The port was lost; the counter looks for it with each poll."""
-
-    why: str
-    at: float
-
-
-@dataclass(frozen=True, slots=True)
-class LinkCameBack:
-    """The port is open again."""
-
-    away_s: float
-    at: float
-
-
 CounterEvent = JoinerEvent | LinkWentAway | LinkCameBack
 
 
 class _Line(Protocol):
     @property
     def is_open(self) -> bool: ...
+    @property
+    def port(self) -> str: ...
     def open(self) -> None: ...
     def close(self) -> None: ...
     def send(self, data: bytes) -> None: ...
@@ -92,6 +79,9 @@ class Counter:
         self._asked = 0
         self._ask_next = 0.0
         self._away_since: float | None = None
+        self._port = link.port
+        self._board = BoardAim()
+        self._aim: tuple[float, float] | None = None
 
     @property
     def count(self) -> Count | None:
@@ -123,6 +113,7 @@ class Counter:
         try:
             if self._hello is None and self._clock() >= self._ask_next:
                 self._ask_identity()
+            self._tell_aim()
             data = self._link.receive(timeout_s)
         except LinkLost as lost:
             _log.warning("%s", lost)
@@ -133,6 +124,46 @@ class Counter:
     def set_count(self, turns: float, reason: str) -> Corrected:
         """A person says where the coil stands; the count is exact again from here."""
         return self._joiner.set_count(turns, reason, self._clock())
+
+    def leave_out(self, turns: float) -> None:
+        """So many turns of the spindle, signed, were none of the coil's."""
+        self._joiner.leave_out(turns)
+
+    def turn_sense(self) -> None:
+        """From here on the counter's number rises as turns come off, or again as they go on; at rest."""
+        self._joiner.turn_sense()
+
+    def wound_back(self, turns: float) -> None:
+        """Of what one sensor may have counted the wrong way `turns` came off, and the rest went on."""
+        self._joiner.wound_back(turns)
+
+    @property
+    def sense(self) -> int:
+        """+1, or -1 where the counter's number rises as turns come off."""
+        return self._joiner.sense
+
+    @property
+    def doubtful(self) -> float:
+        """Turns that a counter with one sensor may have counted the wrong way."""
+        return self._joiner.doubtful
+
+    @property
+    def tells_direction(self) -> bool:
+        return self._joiner.tells_direction
+
+    def aim(self, turns: float, warn: float) -> None:
+        """Let a board that can be told know the target, and so many turns before it from which to warn: it sounds its
+        buzzer and drops its run output by itself."""
+        self._aim = (turns, warn)
+
+    @property
+    def board_knows_aim(self) -> bool:
+        """Whether the board has answered that it took the target."""
+        return self._aim is not None and self._board.known_to_board
+
+    def stop_winder(self) -> None:
+        """Drop the board's run output; only the button on the board brings it back. Raises LinkLost."""
+        self._link.send(command("stop"))
 
     def snapshot(self) -> dict[str, object] | None:
         """A JSON-able dictionary to go on from after this program ended; None before the first line."""
@@ -157,6 +188,8 @@ class Counter:
         for decoded in self._decoder.feed(data):
             if isinstance(decoded, Hello):
                 self._hello = decoded
+            elif isinstance(decoded, Answer):
+                self._board.answered(decoded)
             events += self._joiner.feed(decoded, at, self._caught_up_at)
         if len(data) < _CAUGHT_UP:
             self._caught_up_at = at
@@ -171,8 +204,11 @@ class Counter:
         away = now - self._away_since if self._away_since is not None else 0.0
         self._away_since = None
         self._joiner.link_back()
+        self._board.line_came_back()
         self._begin()
-        return [LinkCameBack(away, now)]
+        other = self._link.port if self._link.port != self._port else ""
+        self._port = self._link.port
+        return [LinkCameBack(away, now, other)]
 
     def _begin(self) -> None:
         self._decoder.restart()
@@ -181,6 +217,17 @@ class Counter:
         self._asked = 0
         self._ask_next = self._clock()
         self._hello = None
+
+    def _tell_aim(self) -> None:
+        if self._aim is None or self.profile.form is not LineForm.HALL:
+            return
+        turns, warn = self._aim
+        edges, boot, per = self._joiner.edges_at(turns), self._joiner.boot, self._joiner.edges_per_turn
+        if edges is None or boot is None or per is None:
+            return
+        data = self._board.due(boot, edges, round(warn * per), self._clock())
+        if data is not None:
+            self._link.send(data)
 
     def _ask_identity(self) -> None:
         if self.profile.identify is None or self._asked >= _ASK_MOST:

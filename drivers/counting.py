@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["BadLine", "Bounded", "Bridged", "Broken", "Corrected", "Count", "JoinerEvent"]
+__all__ = [
+    "BadLine",
+    "Bounded",
+    "Bridged",
+    "Broken",
+    "Corrected",
+    "Count",
+    "JoinerEvent",
+    "LinkCameBack",
+    "LinkWentAway",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +84,23 @@ class Corrected:
     turns: float
     reason: str
     at: float
+
+
+@dataclass(frozen=True, slots=True)
+class LinkWentAway:
+    """The port was lost; the counter looks for it with each poll."""
+
+    why: str
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class LinkCameBack:
+    """The port is open again; `port` is another name where it came back under one."""
+
+    away_s: float
+    at: float
+    port: str = ""
 
 
 JoinerEvent = Count | Bridged | Bounded | Broken | BadLine

@@ -98,6 +98,14 @@ class HallJoiner:
         if self._last is not None:
             self.position.wound_back(turns, self._edges, self._last.line.per)
 
+    @property
+    def boot(self) -> int | None:
+        return self._last.line.boot if self._last is not None else None
+
+    @property
+    def edges_per_turn(self) -> int | None:
+        return self._last.line.per if self._last is not None else None
+
     def doubtful(self) -> float:
         return self.position.doubled(self._edges, self._last.line.per) / 2.0 if self._last is not None else 0.0
 

@@ -100,6 +100,16 @@ class CountJoiner:
     def tells_direction(self) -> bool:
         return self._rules.position.watch is None
 
+    @property
+    def boot(self) -> int | None:
+        """The number of the board's start, where it has one."""
+        return self._rules.boot if isinstance(self._rules, HallJoiner) else None
+
+    @property
+    def edges_per_turn(self) -> int | None:
+        """None before the first line."""
+        return self._rules.edges_per_turn
+
     def edges_at(self, turns: float) -> int | None:
         """The board's own count where the coil has `turns`, for a board that can be told; None for any other."""
         return self._rules.edges_at(turns) if isinstance(self._rules, HallJoiner) else None

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from types import TracebackType
 from typing import Self
 
@@ -26,7 +27,7 @@ class Link:
     """A serial device (`/dev/ttyUSB0`, `COM5`), `socket://HOST:PORT`, or `replay://FILE`.
 
     One owner polls it; it starts no thread and may live in any one. After LinkLost the line is closed;
-    `reopen` finds it again.
+    `reopen` finds it again, also under one of the names that `elsewhere` gives; `port` is then that name.
     """
 
     def __init__(
@@ -38,8 +39,10 @@ class Link:
         sleep: Callable[[float], None] = time.sleep,
         wire_log: WireLog | None = None,
         backoff: BackOff | None = None,
+        elsewhere: Callable[[], Sequence[str]] = tuple,
     ) -> None:
         self.port = port
+        self._elsewhere = elsewhere
         self.settings = settings or LineSettings()
         self._clock = clock
         self._sleep = sleep
@@ -57,7 +60,7 @@ class Link:
         """Open the line; raises PortMissing, PortDenied or PortBusy. An open line stays as it is."""
         if self._transport is not None:
             return
-        self._transport = self._connect()
+        self._transport = self._connect(self.port)
         if self._opened_at is None:
             self._opened_at = self._clock()
         self._note("opened", port=self.port, settings=str(self.settings))
@@ -115,7 +118,7 @@ class Link:
                 if wait > left:
                     break
             try:
-                self.open()
+                self._open_somewhere()
             except DriverError as error:
                 reason = error
                 self._backoff.failed(self._clock())
@@ -133,14 +136,28 @@ class Link:
     ) -> None:
         self.close()
 
-    def _connect(self) -> Transport:
-        if self.port.startswith("socket://"):
-            return TcpSocket(self.port, self.settings)
-        if self.port.startswith("replay://"):
+    def _open_somewhere(self) -> None:
+        """Under its own name, else under one of the others; raises what its own name raised."""
+        own = self.port
+        try:
+            self.open()
+        except DriverError:
+            for name in self._elsewhere():
+                self.port = name
+                with suppress(DriverError):
+                    self.open()
+                    return
+            self.port = own
+            raise
+
+    def _connect(self, port: str) -> Transport:
+        if port.startswith("socket://"):
+            return TcpSocket(port, self.settings)
+        if port.startswith("replay://"):
             # a recording goes on after a loss that it holds: it is opened once
-            self._replay = self._replay or Replay(self.port.removeprefix("replay://"), sleep=self._sleep)
+            self._replay = self._replay or Replay(port.removeprefix("replay://"), sleep=self._sleep)
             return self._replay
-        return SerialPort(self.port, self.settings)
+        return SerialPort(port, self.settings)
 
     def _need(self) -> Transport:
         if self._transport is None:

@@ -100,6 +100,10 @@ class PlainJoiner:
         if self._last is not None:
             self.position.wound_back(turns, self._last.number, self._per)
 
+    @property
+    def edges_per_turn(self) -> int | None:
+        return self._per
+
     def doubtful(self) -> float:
         return self.position.doubled(self._last.number, self._per) / 2.0 if self._last is not None else 0.0
 

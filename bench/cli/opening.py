@@ -22,6 +22,7 @@ from drivers.link import Link
 from drivers.meter import Meter
 from drivers.profile_files import load_counter_profile, load_meter_profile
 from drivers.reading import Quantity
+from drivers.same_device import SameDevice
 from drivers.wire_log import WireLog
 
 __all__ = [
@@ -91,7 +92,8 @@ def open_counter(bench: BenchFile, text: str, *, wire_log: Path | None = None) -
     named = next((e.use for e in bench.counter if e.name == text), text)
     address = _address(named, "counter", [e.name for e in bench.counter])
     profile = _profile(load_counter_profile, address)
-    return _opened(Counter(Link(address.port, profile.line, wire_log=_log(wire_log)), profile))
+    link = Link(address.port, profile.line, wire_log=_log(wire_log), elsewhere=SameDevice(address.port))
+    return _opened(Counter(link, profile))
 
 
 def _profile(load: Callable[[str], P], address: Address) -> P:

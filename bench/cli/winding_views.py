@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, TextIO
 
-from bench.dashboard.happenings import happening_of
+from bench.winding.happenings import happening_of
 from bench.winding.progress import Progress
 from bench.winding.session import WindingResult, bound, event_object
 from drivers.counting import BadLine

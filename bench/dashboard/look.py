@@ -8,8 +8,8 @@ from PySide6.QtGui import QColor, QFont, QFontMetrics
 from PySide6.QtWidgets import QWidget
 
 from bench.acceptance.decision import Verdict
-from bench.dashboard.happenings import Weight
 from bench.dashboard.instruments import Health
+from bench.winding.happenings import Weight
 from bench.winding.progress import Standing
 
 __all__ = [

@@ -11,11 +11,11 @@ from bench.acceptance.requests import Excite, OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
 from bench.dashboard import news as told
 from bench.dashboard.asking import Card, card_of, live_text
-from bench.dashboard.happenings import Happening, happening_of
 from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
 from bench.job.winding import Winding
+from bench.winding.happenings import Happening, happening_of
 from bench.winding.progress import Progress
 from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.reading import Reading

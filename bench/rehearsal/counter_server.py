@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import binascii
 import math
+import re
 
 from bench.rehearsal.spindle import Spindle
 
@@ -13,6 +14,7 @@ _TICK = 0.010  # s between lines at most
 _HEARTBEAT = 0.5  # s without an edge until a line is sent all the same
 _WRAP = 2**30  # the board's milliseconds start again from here
 _FIRMWARE = "rehearsal-1"
+_AIM = re.compile(rb"(aim (-?\d{1,9}) \d{1,9}) [0-9A-F]{4}")
 
 
 def framed(body: str) -> bytes:
@@ -39,6 +41,7 @@ class CounterBoard:
         self._answers: list[bytes] = [self._hello()]
         self._to_lose = 0
         self._to_damage = 0
+        self.aim: int | None = None
 
     @property
     def edges(self) -> int:
@@ -46,11 +49,16 @@ class CounterBoard:
         return self._edges
 
     def feed(self, data: bytes) -> None:
-        """Take bytes from the host; `identify` is the one word that the board knows."""
+        """Take bytes from the host: `identify`, and `aim EDGES WARN` with its check sum."""
         self._partial += data
         *lines, rest = bytes(self._partial).split(b"\n")
         self._partial = bytearray(rest[-64:])
-        self._answers += [self._hello() for line in lines if line.strip() == b"identify"]
+        for line in lines:
+            if line.strip() == b"identify":
+                self._answers.append(self._hello())
+            elif (aim := _AIM.fullmatch(line)) is not None and framed(aim[1].decode("ascii")) == line + b"\n":
+                self.aim = int(aim[2])
+                self._answers.append(framed(f"hall ok aim boot={self.boot} at={self._edges} target={self.aim} run=0"))
 
     def advance(self, now: float) -> bytes:
         """Lines sent up to a bench time [s]."""
@@ -83,6 +91,7 @@ class CounterBoard:
         self.boot += 1
         self._line, self._ticks, self._edges, self._sent_edges = 0, 0, 0, 0
         self._started, self._sent_at = now, -math.inf
+        self.aim = None
         self._answers.append(self._hello())
 
     def _count(self, time: float) -> None:
@@ -99,7 +108,9 @@ class CounterBoard:
         return framed(f"hall 1 {self.boot} {self._line} {ms} {self._edges} {self.per_turn}")
 
     def _hello(self) -> bytes:
-        return framed(f"hall hello {_FIRMWARE} sensors={self._sensors} magnets={self._magnets} boot={self.boot}")
+        return framed(
+            f"hall hello {_FIRMWARE} sensors={self._sensors} magnets={self._magnets} boot={self.boot} board=R1"
+        )
 
     def _on_the_way(self, line: bytes) -> bytes:
         if self._to_lose > 0:

@@ -8,9 +8,9 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Excite
 from bench.dashboard import news as told
 from bench.dashboard.asking import Terminal
-from bench.dashboard.happenings import Weight
 from bench.dashboard.instruments import Health
 from bench.dashboard.state import Stage
+from bench.winding.happenings import Weight
 from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.counting import Bounded, Bridged, Broken
 from tests.dashboard.given import (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -25,7 +26,7 @@ from drivers.profile_files import load_counter_profile, load_meter_profile
 from drivers.reading import Quantity
 
 from .fake_meter import FakeMeter
-from .framing import hall, hello
+from .framing import framed, hall, hello
 from .pty_peer import PtyPeer
 
 Peers = Callable[..., PtyPeer]
@@ -165,3 +166,81 @@ def test_a_meter_whose_port_comes_back_reads_on(peers: Peers):
         peers(hear=answers(fake))
         reading = meter.read()
     assert (reading.value, reading.span, fake.function) == (6.3, 10.0, "VOLT:AC")
+
+
+def test_a_counter_that_comes_back_under_another_name_counts_on(peers: Peers):
+    first = peers(hear=board)
+    names: list[str] = []
+    with Counter(Link(first.device, elsewhere=lambda: names), load_counter_profile("hall")) as counter:
+        first.say(hall(1, 1, 20, 40))
+        poll_until(counter, Count)
+        first.kill()
+        Path(first.device).unlink()
+        poll_until(counter, LinkWentAway)
+        second = peers("elsewhere", hear=board)
+        names.append(second.device)
+        (back,) = poll_until(counter, LinkCameBack)
+        assert back.port == second.device
+        second.say(hall(1, 7, 140, 44))
+        events = poll_until(counter, Count)
+    assert [type(each) for each in events] == [Bridged, Count]
+    assert (events[-1].turns, events[-1].certain) == (11.0, True)
+
+
+def obeying(heard: list[str]) -> Callable[[bytes], bytes]:
+    """A board that takes an aim, as the board's program does."""
+
+    def hear(line: bytes) -> bytes:
+        words, _, _ = line.decode("ascii").rpartition(" ")
+        if line == b"identify":
+            return hello(1)
+        assert framed(words) == line + b"\n"
+        heard.append(words)
+        return framed(f"hall ok aim boot={len(heard)} at=40 target={words.split()[1]} run=0")
+
+    return hear
+
+
+def until(counter: Counter, done: Callable[[], bool]) -> None:
+    give_up = time.monotonic() + 5.0
+    while not done() and time.monotonic() < give_up:
+        counter.poll(0.02)
+    assert done()
+
+
+def test_a_board_is_told_the_target_and_told_again_after_it_lost_its_power(peers: Peers):
+    heard: list[str] = []
+    peer = peers(hear=obeying(heard))
+    with Counter(Link(peer.device), load_counter_profile("hall")) as counter:
+        counter.aim(100.0, 10.0)
+        peer.say(hall(1, 1, 20, 40))
+        until(counter, lambda: counter.board_knows_aim)
+        # 4 edges a turn; the board stands at 40 edges and so does the coil, at 10 turns
+        assert heard == ["aim 400 40"]
+        peer.say(hall(2, 1, 20, 0) + hall(2, 2, 40, 0))
+        until(counter, lambda: len(heard) == 2 and counter.board_knows_aim)
+        assert heard[1] == "aim 360 40"
+
+
+def test_a_board_is_told_again_after_the_count_was_set(peers: Peers):
+    heard: list[str] = []
+    peer = peers(hear=obeying(heard))
+    with Counter(Link(peer.device), load_counter_profile("hall")) as counter:
+        counter.aim(100.0, 10.0)
+        peer.say(hall(1, 1, 20, 40))
+        until(counter, lambda: counter.board_knows_aim)
+        counter.set_count(20.0, "counted")
+        until(counter, lambda: len(heard) == 2)
+    assert heard[1] == "aim 360 40"
+
+
+def test_a_board_that_does_not_obey_is_left_alone(peers: Peers, monkeypatch):
+    monkeypatch.setattr("drivers.board_aim._AGAIN_S", 0.02)
+    peer = peers(hear=board)
+    with Counter(Link(peer.device), load_counter_profile("hall")) as counter:
+        counter.aim(100.0, 10.0)
+        peer.say(hall(1, 1, 20, 40))
+        for _ in range(12):
+            counter.poll(0.02)
+        assert not counter.board_knows_aim
+    assert sum(line.startswith(b"aim") for line in peer.heard) == 3

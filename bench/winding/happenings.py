@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from drivers.counter import LinkCameBack, LinkWentAway
-from drivers.counting import BadLine, Bounded, Bridged, Broken, Corrected
+from drivers.counting import BadLine, Bounded, Bridged, Broken, Corrected, LinkCameBack, LinkWentAway
 
 __all__ = ["Happening", "Weight", "happening_of"]
 
@@ -45,6 +44,7 @@ def happening_of(event: Any, at: float) -> Happening:
             return Happening(at, Weight.NOTE, f"Count set to {turns:.1f}: {reason}")
         case LinkWentAway():
             return Happening(at, Weight.ACT, "The counter's line went away: plug its cable in again")
-        case LinkCameBack(away_s=away):
-            return Happening(at, Weight.WELL, f"The counter's line is back after {away:.1f} s")
+        case LinkCameBack(away_s=away, port=port):
+            where = f", now as {port}" if port else ""
+            return Happening(at, Weight.WELL, f"The counter's line is back after {away:.1f} s{where}")
     return Happening(at, Weight.NOTE, type(event).__name__)
