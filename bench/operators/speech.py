@@ -101,7 +101,8 @@ def find_voices(
         command = [os.path.join(folder, "powershell.exe"), "-NoProfile", "-NonInteractive", "-Command", _SYSTEM_SPEECH]
         return [_reader("System.Speech", command)]
     known: dict[str, Callable[[str], Program]] = {
-        "espeak-ng": lambda path: _reader("espeak-ng", [path, "-v", "en", "--stdin"]),
+        # -z: without the pause at the end, in which the next number would wait
+        "espeak-ng": lambda path: _reader("espeak-ng", [path, "-v", "en", "-z", "--stdin"]),
         "spd-say": lambda path: _told("spd-say", [path, "--wait", "--language", "en", "--"]),
     }
     if platform == "darwin":

@@ -133,6 +133,19 @@ def test_a_switch_that_is_down_when_the_port_opens_counts_from_its_release(stub:
     assert foot.goes((False, 0.2), (True, 0.2)) == 1
 
 
+def test_a_switch_that_is_down_and_gets_its_feed_a_little_after_opening_counts_from_its_release(stub: None) -> None:
+    clock = VirtualClock()
+    switch = FootSwitch("COM7", clock=clock)
+    switch.open()
+    clock.sleep(0.02)
+    presses = [switch.pressed()]
+    StubSerial.made[-1].cts = True
+    for _ in range(20):
+        clock.sleep(0.02)
+        presses.append(switch.pressed())
+    assert presses == [0] * 21
+
+
 def test_a_switch_that_is_down_and_first_looked_at_late_counts_from_its_release(stub: None) -> None:
     clock = VirtualClock()
     switch = FootSwitch("COM7", clock=clock)

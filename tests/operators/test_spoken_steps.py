@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import pytest
 from hypothesis import given
@@ -27,6 +27,13 @@ def quarters(first: float, last: float) -> list[float]:
 
 def test_every_tenth_turn_is_said_once() -> None:
     assert said(SpokenSteps(10, marks=False), quarters(0, 45)) == ["10", "20", "30", "40"]
+
+
+def test_a_count_that_adds_up_edges_is_not_too_small_by_its_last_digit() -> None:
+    counts = list(accumulate([0.1] * 10, initial=0.0))
+    assert counts[10] < 1.0
+    assert said(SpokenSteps(1, marks=False), counts) == ["1"]
+    assert said(SpokenSteps(None, marks=True), counts, [Mark(11)]) == ["10 to go"]
 
 
 def test_a_count_that_jitters_over_a_step_says_it_once() -> None:
