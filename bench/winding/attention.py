@@ -74,14 +74,14 @@ class Attention:
         waiting = {mark.name for mark in progress.waiting}
         for mark in progress.waiting:
             if mark.name not in self._reached and mark.kind is not MarkKind.TARGET:
-                alerts.append(
-                    Alert(Urgency.REACHED, ": ".join((mark.name, ", ".join(mark.do))) if mark.do else mark.name)
-                )
+                what = f"{mark.name}: {', '.join(mark.do)}" if mark.do else mark.name
+                alerts.append(Alert(Urgency.REACHED, what))
         self._reached = waiting
-        mark, to_next = progress.next_mark, progress.to_next
-        if mark is not None and to_next is not None and progress.near and not progress.held and mark.name != self._near:
-            self._near = mark.name
-            alerts.append(Alert(Urgency.WARNING, f"{to_next:.0f} turns to {mark.name}"))
+        ahead, to_next = progress.next_mark, progress.to_next
+        if ahead is None or to_next is None or not progress.near or progress.held or ahead.name == self._near:
+            return alerts
+        self._near = ahead.name
+        alerts.append(Alert(Urgency.WARNING, f"{to_next:.0f} turns to {ahead.name}"))
         return alerts
 
     def _standings(self, progress: Progress) -> list[Alert]:
@@ -90,9 +90,8 @@ class Attention:
         if progress.held:
             turned = abs(progress.left_out) >= _TURNED_ON_HOLD
             if turned and not self._hold_told:
-                alerts.append(
-                    Alert(Urgency.TROUBLE, f"on hold, and {abs(progress.left_out):.0f} turns are not counted")
-                )
+                what = f"on hold, and {abs(progress.left_out):.0f} turns are not counted"
+                alerts.append(Alert(Urgency.TROUBLE, what))
             self._hold_told = turned
         elif progress.standing is not before:
             if progress.standing is Standing.AT_TARGET:
@@ -100,7 +99,6 @@ class Attention:
             elif progress.standing is Standing.PAST:
                 alerts.append(Alert(Urgency.TROUBLE, f"{-progress.to_go:.1f} turns past the target"))
             elif progress.standing is Standing.UNSURE and before is not None:
-                alerts.append(
-                    Alert(Urgency.TROUBLE, f"the target lies within {progress.low:.1f} to {progress.high:.1f}")
-                )
+                what = f"the count is between {progress.low:.1f} and {progress.high:.1f}: the target may be reached"
+                alerts.append(Alert(Urgency.TROUBLE, what))
         return alerts

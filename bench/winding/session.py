@@ -188,7 +188,7 @@ class WindingSession:
             self._corrected(count.turns - turns, reason, count)
 
     def turn_sense(self) -> None:
-        """The counter's number runs the other way from here: turns come off, or the counter sits the other way round."""
+        """The counter's number runs the other way from here: turns come off, or it sits the other way round."""
         count = self._known()
         self._commanded.turn_sense()
         self._record(
@@ -207,7 +207,7 @@ class WindingSession:
         return waiting[0]
 
     def layer_full(self) -> int | None:
-        """The layer is full here, other than the sheet has it: those after it move.  Its number, None without layers."""
+        """The layer is full here, whatever the sheet says: those after it move.  Its number, None without layers."""
         count = self._known()
         layer = self._course.layer_at(count.turns)
         if layer is None or count.turns <= layer[1] or count.turns >= self._target:
@@ -316,7 +316,7 @@ class WindingSession:
 
     def _commanded_count(self) -> Count | None:
         """The source's own, which a person's words have changed; else that of the last line."""
-        own = getattr(self._source, "count", None)
+        own: Count | None = getattr(self._source, "count", None)
         if own is None or self._count is None:
             return own or self._count
         return replace(own, speed=self._count.speed, at=self._count.at)

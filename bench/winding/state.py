@@ -1,4 +1,4 @@
-"""Where a winding stands by its record: folded from the entries, so that a program that ended anyhow goes on from it."""
+"""Where a winding stands by its record, folded from the entries: what a program that ended anyhow goes on from."""
 
 from __future__ import annotations
 
