@@ -78,8 +78,8 @@ class Counted:
     def as_body(self) -> dict[str, Any]:
         return {
             "turns": self.turns,
-            "low": self.low if math.isfinite(self.low) else None,
-            "high": self.high if math.isfinite(self.high) else None,
+            "low": _finite(self.low),
+            "high": _finite(self.high),
         }
 
 
@@ -96,7 +96,7 @@ class Says:
         return (self.high - self.low) / 2
 
     def as_body(self) -> dict[str, Any]:
-        return {"turns": self.turns, "low": self.low, "high": self.high, "k": COVERAGE}
+        return {"turns": self.turns, "low": _finite(self.low), "high": _finite(self.high), "k": COVERAGE}
 
 
 @dataclass(frozen=True)
@@ -151,3 +151,8 @@ def worst(conclusions: tuple[Conclusion, ...]) -> Conclusion:
         if one in conclusions:
             return one
     return Conclusion.AGREES
+
+
+def _finite(turns: float) -> float | None:
+    """A bound as it is stored: None where nothing bounds it."""
+    return turns if math.isfinite(turns) else None

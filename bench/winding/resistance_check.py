@@ -233,12 +233,13 @@ def check_resistance(
     parts = {
         **wire_doubts(planned, batch),
         **geometry_doubts(planned, wound, counted.turns, assembly),
-        f"temperature:{planned.name}": -read.u_temperature
-        / (ZERO_RESISTANCE_CELSIUS + read.temperature - _KELVIN),
+        f"temperature:{planned.name}": -read.u_temperature / (ZERO_RESISTANCE_CELSIUS + read.temperature - _KELVIN),
     }
     u_fixed = math.sqrt(sum(part**2 for part in parts.values()))
     says = _turns(wound, net.value / each, math.hypot(net.u, max(net.value, 0.0) * u_fixed) / each)
-    sharper, beside, reference = None, (), None
+    sharper: Says | None = None
+    beside: tuple[str, ...] = ()
+    reference: Reference | None = None
     shift, u = 0.0, math.inf
     if net.value > COVERAGE * net.u:
         parts |= {source: part / net.value for source, part in net.parts.items()}
