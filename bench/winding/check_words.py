@@ -20,8 +20,8 @@ def ohms_lines(answer: ResistanceAnswer) -> tuple[str, ...]:
     """What the ohms say, the conclusion first; then what else there is to know."""
     read = f"{_amount(answer.ohms, answer.u_ohms, 'ohm')} at {_celsius(answer)}"
     if answer.ohms <= COVERAGE * answer.u_ohms:
-        first = f"{answer.winding}: {read} after the leads: no more than the doubt of meter and leads"
-        return (f"{first}. {_verdict(answer.conclusion, answer.sees, answer.counted)}", *_four_wires(answer))
+        first = f"{answer.winding}: {read}, no more than the doubt of meter and leads"
+        return (f"{first}: {_verdict(answer.conclusion, answer.sees, answer.counted)}", *_four_wires(answer))
     lines = [
         f"{answer.winding}: {read} says {says_words(answer.says)}{_alone(answer)}; {count_words(answer.counted)}"
         + (": " if answer.sharper is None else ".")
@@ -79,7 +79,7 @@ def strands_lines(answer: StrandsAnswer) -> tuple[str, ...]:
             return (f"{pair}: they agree.",)
         case Conclusion.CANT_TELL:
             return (f"{pair}: too wide to tell; read them with one meter on one range, by four wires if it has them.",)
-    turns = f"about {_number(answer.turns)} {'turn' if round(answer.turns, 1) == 1 else 'turns'} more"
+    turns = f"about {_turns(round(answer.turns, 1))} more"
     causes = f"it may have {turns}, be thinner or drawn out, or a joint of it is poor"
     return (
         f"{pair}: they differ.",
@@ -134,7 +134,7 @@ def explanation_words(one: Explanation) -> str:
             milli = one.high < 0.1
             return f"{_range(one, 1e3 if milli else 1)} {'mohm' if milli else 'ohm'} in series: a poor joint, or leads"
         case Cause.FED_TURNS:
-            return f"or {one.what} has {_fewer_or_more(one, 'than its count')}"
+            return f"{one.what} has {_fewer_or_more(one, 'than its count')}"
         case Cause.HALF_TURN:
             return (
                 f"half a turn {'more' if size > 0 else 'fewer'}: start and finish leave on opposite sides of the core"
@@ -158,11 +158,13 @@ def _polarity_line(answer: RatioAnswer, one: Polarity) -> str:
     head = f"In series {_volts(one.volts)}, where aiding gives {_volts(one.aiding)} and bucking {_volts(one.bucking)}"
     if one.found is None:
         return f"{head}: too near to each other to tell the polarity."
-    found = "aiding" if one.found > 0 else "bucking"
+    found, due = ("aiding" if sign > 0 else "bucking" for sign in (one.found, one.due))
     if one.found == one.due:
         return f"{head}: {found}, as it should be."
-    due = "aiding" if one.due > 0 else "bucking"
-    return f"{head}: {found}, and it should be {due}: start and finish of {answer.after} are exchanged, or it was wound the other way. Mark the leads anew, nothing need be unwound."
+    return (
+        f"{head}: {found}, and it should be {due}: start and finish of {answer.after} are exchanged, or it was "
+        "wound the other way. Mark the leads anew, nothing need be unwound."
+    )
 
 
 def _verdict(conclusion: Conclusion, smallest: float, counted: Counted) -> str:
@@ -175,7 +177,9 @@ def _verdict(conclusion: Conclusion, smallest: float, counted: Counted) -> str:
             pass
     if not counted.bounded or not math.isfinite(smallest):
         return "nothing to compare."
-    return f"too wide to tell a layer; a miscount of {_at_least(smallest)} would show."
+    if smallest >= counted.turns:
+        return "too wide to tell anything of the count."
+    return f"too wide to tell; only a miscount of {_at_least(smallest)} would show."
 
 
 def _alone(answer: ResistanceAnswer) -> str:

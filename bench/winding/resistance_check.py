@@ -47,6 +47,9 @@ source): as the acceptance test takes it."""
 _LEADS_UNKNOWN, _LEADS_WITHIN = 0.35, 0.15
 """Leads of a hand-held meter that nobody read: 0.2 to 0.5 ohm (studylib.net/doc/18034038)."""
 
+_FAR_TOO_MANY = 100.0
+"""Times the ohms that are due: no turns, wire or joint make that, an open winding or a decimal does."""
+
 _TWENTY = 293.15
 _KELVIN = 273.15
 
@@ -230,6 +233,11 @@ def check_resistance(
     each = wire_resistance(1.0, wire.diameter, planned.winding.strands, CONDUCTIVITY) * (1 + MEAN_STRETCH)
     each = at_temperature(each, _TWENTY, read.temperature)
     due = each * wound.length(counted.turns)
+    if net.value > _FAR_TOO_MANY * due:
+        raise ValueError(
+            f"{planned.name}: {net.value:.3g} ohm where {due:.3g} are due: open, or not this winding; expected up to "
+            f"{_FAR_TOO_MANY:g} times as many"
+        )
     parts = {
         **wire_doubts(planned, batch),
         **geometry_doubts(planned, wound, counted.turns, assembly),
