@@ -164,12 +164,16 @@ def _basis(
 ) -> _Basis:
     read = volts.read[reading.of]
     section = reading.of.startswith(f"{trial.after}.")
+    share, u_share = _share(plan, trial, reading)
+    # Flux beside the core is the only thing that sections of one winding do not have in common: what of it passes
+    # between them goes with what the winding takes of the window's width.
+    planned = plan.winding(trial.after)
+    u_apart = u_share * min(1.0, (planned.outer - planned.inner) / plan.shape.window_width)
     if section and trial.after == trial.fed:
-        return _Basis(reading.of, trial.fed, counts[trial.fed], read, volts.fed, 1.0, 0.0)
+        return _Basis(reading.of, trial.fed, counts[trial.fed], read, volts.fed, 1.0, u_apart)
     if section and whole is not None and whole.conclusion is not Conclusion.DISAGREES:
         base = volts.read[trial.after]
-        return _Basis(reading.of, trial.after, counts[trial.after], read, _enough(base, trial.after), 1.0, 0.0)
-    share, u_share = _share(plan, trial, reading)
+        return _Basis(reading.of, trial.after, counts[trial.after], read, _enough(base, trial.after), 1.0, u_apart)
     if trial.after == trial.fed:
         known = _count_of(plan, reading.of, counts)
         # The one that is fed has more volts for each turn, by what its own ohms take.

@@ -19,9 +19,9 @@ __all__ = [
     "series_volts",
 ]
 
-_ODD = 1.1
-"""A turn with so much more than the fed winding's share tells of volts on the wrong winding; less is a count or a
-meter (common practice, no source)."""
+_ODD = 1.5
+"""A turn with so much more than the fed winding's share tells of volts that nobody meant, such as a fed winding of
+half its turns; less is a miscount of a small winding, or a meter (common practice, no source)."""
 
 _FLOAT = 1 + 1e-9
 
@@ -84,7 +84,7 @@ def over_the_limit(plan: WindingPlan, trial: Trial, fed: float, read: Mapping[st
     limit = f"expected at most {HIGHEST_TERMINAL:g} V on any terminal: {off}"
     for name, volts in ((trial.fed, fed), *read.items()):
         if not (math.isfinite(volts) and volts >= 0):
-            raise ValueError(f"volts on {name}: {volts:g}, expected a number of 0 or more")
+            raise ValueError(f"volts on {name}: {volts:g} V, expected a number of 0 or more")
         if volts > HIGHEST_TERMINAL * _FLOAT:
             return f"{volts:.4g} V on {name}, {limit}"
     meant = fed / planned_turns(plan, trial.fed)
@@ -93,8 +93,11 @@ def over_the_limit(plan: WindingPlan, trial: Trial, fed: float, read: Mapping[st
         turns = one.per_volt * planned_turns(plan, trial.fed)
         each = read.get(one.of, 0.0) / turns
         most, where = _most(plan, trial)
-        if each > _ODD * meant and each * most > _ODD * HIGHEST_TERMINAL:
-            return f"{read[one.of]:.4g} V on {one.of} mean {each * most:.3g} V on {where}, {limit}"
+        if each > _ODD * meant and each * most > HIGHEST_TERMINAL * _FLOAT:
+            return (
+                f"{read[one.of]:.4g} V on {one.of}, unless the clips are on other leads, mean {each * most:.3g} V on "
+                f"{where}, {limit}"
+            )
     if fed > trial.volts * _FLOAT:
         return f"{fed:.4g} V on {trial.fed}, expected at most {trial.volts:g} V: turn the source down and read again"
     return None
