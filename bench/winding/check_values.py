@@ -41,7 +41,6 @@ class Cause(StrEnum):
     HALF_TURN = "half turn"  # half turns, signed
     LEADS_ON_TAP = "leads on a tap"  # turns between the leads that would read so
     TAP_PLACE = "tap at the wrong turn"  # turns that the tap lies late
-    REVERSED = "reversed"  # none
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,9 @@ def ohms_lines(answer: ResistanceAnswer) -> tuple[str, ...]:
     read = f"{_amount(answer.ohms, answer.u_ohms, 'ohm')} at {_celsius(answer)}"
     if answer.ohms <= COVERAGE * answer.u_ohms:
         first = f"{answer.winding}: {read}, no more than the doubt of meter and leads"
+        if answer.conclusion is Conclusion.DISAGREES:
+            due = f"where {_due(answer)} would be due"
+            return (f"{first}, {due}: they disagree. Start and finish touch, or the clips do.",)
         return (f"{first}: {_verdict(answer.conclusion, answer.sees, answer.counted)}", *_four_wires(answer))
     lines = [
         f"{answer.winding}: {read} says {says_words(answer.says)}{_alone(answer)}; {count_words(answer.counted)}"
@@ -38,7 +41,7 @@ def ohms_lines(answer: ResistanceAnswer) -> tuple[str, ...]:
             f"{_number(answer.counted.turns)}: look which of them is wrong."
         )
     if answer.conclusion is Conclusion.DISAGREES:
-        lines.append(f"For that count {_amount(answer.due, answer.u_ohms, 'ohm')} would be due at that temperature.")
+        lines.append(f"For that count {_due(answer)} would be due at that temperature.")
         lines += _explained(answer.causes)
         if any(one.cause in (Cause.LAYER_SHORTED, Cause.LAYER_MISSING) for one in answer.causes):
             lines.append(
@@ -144,8 +147,6 @@ def explanation_words(one: Explanation) -> str:
         case Cause.TAP_PLACE:
             flipped = one if size > 0 else _flipped(one)
             return f"tap {one.what} lies {_range(flipped)} turns too {'late' if size > 0 else 'early'}"
-        case Cause.REVERSED:
-            return "start and finish exchanged"
 
 
 def _ratio_line(one: RatioOf) -> str:
@@ -270,10 +271,15 @@ def _to_doubt(value: float, doubt: float) -> str:
 
 def _amount(value: float, u: float, unit: str) -> str:
     """To the place that the meter is good for; under a tenth in thousandths."""
-    factor, unit = (1e3, f"m{unit}") if abs(value) < 0.1 else (1.0, unit)
+    factor, unit = (1e3, f"m{unit}") if max(abs(value), COVERAGE * u) < 0.1 else (1.0, unit)
     doubt = COVERAGE * u * factor
     places = min(4, max(0, -math.floor(math.log10(doubt)))) if doubt > 0 else 3
     return f"{value * factor:.{places}f} {unit}"
+
+
+def _due(answer: ResistanceAnswer) -> str:
+    """Worked out and not read: three figures, however coarse the meter."""
+    return _amount(answer.due, min(answer.u_ohms, 0.005 * answer.due), "ohm")
 
 
 def _volts(volts: float) -> str:

@@ -199,7 +199,7 @@ def from_body(body: Mapping[str, Any]) -> Reference | None:
     Raises ValueError for a body that is no check or lacks what it should have.
     """
     if "check" not in body:
-        raise ValueError("no winding check: 'check' is missing, expected 'ohms' or 'volts'")
+        raise ValueError("no winding check: 'check' is missing, expected 'ohms', 'volts' or 'strands'")
     later = body.get("for_later")
     return None if body["check"] != CHECK or later is None else Reference.from_body(later)
 
