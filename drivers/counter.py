@@ -39,7 +39,8 @@ __all__ = [
 
 _log = logging.getLogger(__name__)
 _ASK_EVERY_S = 2.0
-_ASK_MOST = 3
+_ASK_QUICKLY = 5
+_ASK_SELDOM_S = 60.0
 _CAUGHT_UP = 2048  # a reading of fewer bytes left nothing behind in the system's buffer (4 kB)
 
 
@@ -230,8 +231,10 @@ class Counter:
             self._link.send(data)
 
     def _ask_identity(self) -> None:
-        if self.profile.identify is None or self._asked >= _ASK_MOST:
+        """A board that does not answer is asked more and more seldom: how many sensors it has is worth much."""
+        if self.profile.identify is None:
             return
         self._asked += 1
-        self._ask_next = self._clock() + _ASK_EVERY_S
+        seldom = _ASK_EVERY_S * 2.0 ** max(0, self._asked - _ASK_QUICKLY)
+        self._ask_next = self._clock() + min(seldom, _ASK_SELDOM_S)
         self._link.send(self.profile.identify.encode("ascii", "replace") + b"\n")

@@ -43,6 +43,8 @@ class PlainForm:
     pattern: full match of a line, group `count`.  edges_per_turn: where the unit is edges.
     resets_on_open: the board starts anew, at zero, whenever its port is opened.
     wraps_at: how many numbers it has, such as 65536 for 16 bits, signed or not; 0 where it can't run out of them.
+    trusted_after: lines without any damage after which the cable is taken for sound and each line for what it says;
+    until then a count that moves lies within what the spindle can do.
     period_s: how often it sends, also at rest; 0 for one that sends only when the count changes.
     """
 
@@ -52,6 +54,7 @@ class PlainForm:
     resets_on_open: bool = False
     wraps_at: int = 0
     period_s: float = 0.0
+    trusted_after: int = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +116,7 @@ def _plain_from(table: StrictTable) -> PlainForm:
         resets_on_open=table.flag("resets_on_open", False),
         wraps_at=table.integer("wraps_at", 0, most=1 << 64),
         period_s=table.number("period_s", 0.0, most=60.0),
+        trusted_after=table.integer("trusted_after", 300),
     )
     table.finish()
     return form

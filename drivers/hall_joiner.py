@@ -228,6 +228,7 @@ class HallJoiner:
         excess = abs(edges) / held.line.per + self.position.speed_limit * seconds
         events = self._forward(last, held)
         self.position.unsure_by(excess)
+        self.position.forget_speed()
         now = self.position.count(self._edges, held.line.per, held.at, held.line.raw)
         why = f"the count leapt by {abs(edges) / held.line.per:.1f} turns, faster than the spindle turns"
         return [*events[:-1], Bounded(now.low, now.high, why, held.at, held.line.raw), now]

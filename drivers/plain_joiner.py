@@ -14,6 +14,8 @@ from drivers.reversal import watch_for
 
 __all__ = ["PlainJoiner"]
 
+_SAID_OFTEN = 2  # times that a number was repeated: damage hardly repeats it twice
+_COMES_BACK_S = 5.0
 _A_DROP = 2.0  # turns: a spindle that goes back shows each turn, a board that begins anew leaps to zero
 
 
@@ -32,14 +34,25 @@ class _Arrived:
     down: float = 0.0
     up: float = 0.0
     after_silence: bool = False
+    same: int = 0  # lines before it that said the same
+
+
+@dataclass(frozen=True, slots=True)
+class _BeforeLeap:
+    """Where the count stood before it leapt or began anew at `at`."""
+
+    at: float
+    last: _Arrived
+    position: dict[str, object]
 
 
 class PlainJoiner:
     """A damaged digit leaves a line that reads well. Of two lines in a row one at least is taken as right.
 
-    So a count that is said twice is certain, one that moved lies within what the spindle can do since the
-    line before, and a jump beyond that waits until the next line bears it out. Damage that happens to
-    repeat the line before looks like a spindle that stands: such a count is wrong until the next line.
+    So a count that is said three times is certain, one that moved lies within what the spindle can do since the
+    line before, and a jump beyond that waits until the next line bears it out; should the count come back to where it
+    was within some seconds, it was damage that looked alike. After many lines without any damage (`trusted_after`)
+    the cable is taken for sound, and each line for what it says.
 
     A board that began anew shows by a leap towards zero, by a line that came back, or, where the profile
     gives its period, by a silence. Without a period, one that begins anew and counts to its old count or
@@ -61,6 +74,9 @@ class PlainJoiner:
         self._held: _Arrived | None = None
         self._reconnected = False
         self._preset: float | None = None
+        self._clean = 0
+        self._trusted_after = form.trusted_after
+        self._before_leap: _BeforeLeap | None = None
 
     def feed(self, line: PlainLine, earliest: float, at: float) -> list[JoinerEvent]:
         silent = at - self._heard_at > self._silence_s and self._last is not None
@@ -74,12 +90,14 @@ class PlainJoiner:
             return self._accept(self._last, arrived)
         if self._follows(held, arrived):
             return self._confirmed(self._unsure(held, arrived)) + self.feed(line, earliest, at)
+        self._clean = 0
         refused = BadLine(held.line.raw, "does not fit what came before and after", held.at)
         return [refused, *self.feed(line, earliest, at)]
 
     def heard(self, at: float) -> None:
-        """Something came that can't be used: the board is alive."""
+        """Something came that can't be used: the board is alive, and its cable is not sound."""
         self._heard_at = at
+        self._clean = 0
 
     def link_back(self) -> None:
         """The port was opened anew."""
@@ -153,6 +171,9 @@ class PlainJoiner:
             return self._begun_anew(last, held, went_on=went_on)
         if went_on:
             return self._accept(last, held)
+        leap = self._before_leap
+        if leap is not None and held.at - leap.at < _COMES_BACK_S and self._follows(leap.last, held):
+            return self._came_back(leap, held)
         if before is not None and self._follows(before, held):
             return self._accept(before, held)  # the line between was the wrong one
         why = f"the count jumped from {last.number} to {held.number}, faster than the spindle turns"
@@ -186,26 +207,43 @@ class PlainJoiner:
         gap = self._gap(last, held)
         reach = self._turns_within(gap)
         old = last.number / self._per
-        # where it may as well have gone on, the truth may also be the new count without the old one
-        down = max(reach, old) if went_on else reach
-        up = max(reach, -old) if went_on else reach
+        # where it may as well have gone on, the truth may also be the new count without the old one; else the new count
+        # may be damage twice alike, and the truth near the old one
+        new = abs(held.line.number) / self._per
+        down = max(reach, old) if went_on else reach + new
+        up = max(reach, -old) if went_on else reach + new
+        self._remember_leap(held.at)
         why = f"the board began anew, and what turned within {gap:.2f} s may not have been counted"
         event = self.position.start_over(
             last.number, self._per, down + last.down, up + last.up, why, held.at, held.line.raw
         )
         return [event, *self._take(replace(held, number=held.line.number))]
 
+    def _remember_leap(self, at: float) -> None:
+        if self._last is not None and not self.position.broken:
+            self._before_leap = _BeforeLeap(at, self._last, self.position.snapshot())
+
+    def _came_back(self, leap: _BeforeLeap, held: _Arrived) -> list[JoinerEvent]:
+        """What looked like a leap was damage: the count goes on from before it."""
+        self.position.restore(leap.position)
+        self._last, self._before_last, self._before_leap = leap.last, None, None
+        why = "lines that were damaged alike are set aside, the board's own count went on"
+        return [Bridged(0, why, held.at, held.line.raw), *self._accept(leap.last, held)]
+
     def _break_off(self, why: str, held: _Arrived) -> list[JoinerEvent]:
+        self._remember_leap(held.at)
         return [self.position.break_off(why, held.at, held.line.raw), *self._take(held)]
 
     def _accept(self, last: _Arrived, arrived: _Arrived) -> list[JoinerEvent]:
         """A line that goes on from `last`."""
         step = (arrived.number - last.number) / self._per
-        if step == 0:
-            arrived = replace(arrived, down=0.0, up=0.0)
+        same = last.same + 1 if step == 0 else 0
+        gap = self._gap(last, arrived)
+        if same >= _SAID_OFTEN or self._clean >= self._trusted_after or (same and math.isinf(gap)):
+            arrived = replace(arrived, down=0.0, up=0.0, same=same)
         else:
-            reach = self._turns_within(self._gap(last, arrived))
-            arrived = replace(arrived, down=step if self._up_only else reach + step, up=reach - step)
+            reach = self._turns_within(gap)
+            arrived = replace(arrived, down=step if self._up_only else reach + step, up=reach - step, same=same)
         events: list[JoinerEvent] = []
         if self._reconnected:
             why = "the line came back, the board's own count went on"
@@ -216,6 +254,7 @@ class PlainJoiner:
         number, raw = arrived.number, arrived.line.raw
         self._before_last, self._last = self._last, arrived
         self._reconnected = False
+        self._clean += 1
         self.position.look(arrived.at, number, self._per)
         news = self.position.reversal_news(number, self._per, arrived.at, raw)
         return [*news, self._count(arrived)]

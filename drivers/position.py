@@ -124,6 +124,10 @@ class Position:
         self.offset -= 2.0 * self.sense * turns
         self._trust()
 
+    def forget_speed(self) -> None:
+        """After a leap: it was none of the spindle's."""
+        self._looks.clear()
+
     def unsure_by(self, turns: float) -> None:
         """The board itself can't vouch for its count, by so many turns either way."""
         self._slack_low += turns
@@ -151,6 +155,7 @@ class Position:
     def break_off(self, why: str, at: float, raw: str) -> Broken:
         """Nothing bounds the position any more."""
         self.broken = True
+        self.forget_speed()
         return Broken(f"{why}: count the turns and set the count", at, raw)
 
     def snapshot(self) -> dict[str, object]:

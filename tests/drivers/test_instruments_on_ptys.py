@@ -127,7 +127,7 @@ def test_the_board_is_asked_who_it_is_again_when_it_did_not_say(peers: Peers, mo
         for _ in range(6):
             counter.poll(0.05)
     assert peer.wait_heard(b"identify")
-    assert peer.heard.count(b"identify") == 3
+    assert peer.heard.count(b"identify") >= 3
 
 
 def test_only_the_first_opening_of_a_counter_raises(tmp_path):

@@ -30,10 +30,33 @@ def at_rest(number: int, joiner: CountJoiner | None = None) -> CountJoiner:
     return joiner
 
 
-def test_what_is_said_twice_is_certain():
+def test_what_is_said_three_times_is_certain():
     joiner = CountJoiner(plain_profile())
     assert joiner.feed(line(12), 0.1) == []
-    assert [(each.turns, each.certain) for each in joiner.feed(line(12), 0.2)] == [(12.0, True), (12.0, True)]
+    assert [each.turns for each in joiner.feed(line(12), 0.2)] == [12.0, 12.0]
+    assert [(each.turns, each.certain) for each in joiner.feed(line(12), 0.3)] == [(12.0, True)]
+
+
+def test_after_many_lines_without_damage_each_is_taken_for_what_it_says():
+    joiner = CountJoiner(plain_profile(trusted_after=20))
+    for number in range(22):
+        joiner.feed(line(number), number / 10)
+    (count,) = joiner.feed(line(22), 2.2)
+    assert (count.turns, count.certain) == (22.0, True)
+    joiner.feed(Damage("2?", "damaged"), 2.25)
+    assert not joiner.feed(line(23), 2.3)[0].certain
+
+
+def test_two_lines_damaged_alike_are_set_aside_when_the_count_comes_back():
+    joiner = at_rest(3588)
+    joiner.feed(line(358), 0.4)
+    bounded = joiner.feed(line(358), 0.5)[0]
+    assert isinstance(bounded, Broken)
+    joiner.feed(line(3589), 0.6)
+    bridged, *_, count = joiner.feed(line(3589), 0.7)
+    assert isinstance(bridged, Bridged)
+    assert count.turns == 3589.0
+    assert count.low > 3500.0
 
 
 def test_a_moving_count_lies_within_what_the_spindle_can_do():
@@ -52,7 +75,8 @@ def test_a_count_that_only_goes_up_is_not_below_the_line_before():
 def test_at_rest_again_it_is_certain_again():
     joiner = at_rest(12)
     joiner.feed(line(13), 0.4)
-    (count,) = joiner.feed(line(13), 0.5)
+    joiner.feed(line(13), 0.5)
+    (count,) = joiner.feed(line(13), 0.6)
     assert (count.turns, count.certain) == (13.0, True)
 
 
@@ -78,14 +102,16 @@ def test_a_wrong_line_within_reach_is_left_again_without_a_word():
     at_rest(120, joiner).feed(line(124), 0.4)
     joiner.feed(line(120), 0.5)
     first, second = joiner.feed(line(120), 0.6)
-    assert (first.turns, second.turns, second.certain) == (120.0, 120.0, True)
+    (third,) = joiner.feed(line(120), 0.7)
+    assert (first.turns, second.turns, third.turns, third.certain) == (120.0, 120.0, 120.0, True)
 
 
 def test_a_leap_to_zero_is_a_board_that_began_anew():
     joiner = at_rest(120)
     joiner.feed(line(0), 0.8)
-    bounded, *_, count = joiner.feed(line(0), 0.9)
+    bounded = joiner.feed(line(0), 0.9)[0]
     assert isinstance(bounded, Bounded)
+    (count,) = joiner.feed(line(0), 1.0)
     assert count.turns == 120.0
     assert (count.low, count.high) == (pytest.approx(120 - 18), pytest.approx(120 + 18))
 
@@ -126,8 +152,9 @@ def test_a_board_that_starts_anew_when_opened_adds_to_the_old_count():
     joiner = at_rest(500, CountJoiner(plain_profile(resets_on_open=True)))
     joiner.link_back()
     joiner.feed(line(0), 1.2)
-    bounded, *_, count = joiner.feed(line(0), 1.3)
+    bounded = joiner.feed(line(0), 1.3)[0]
     assert isinstance(bounded, Bounded)
+    (count,) = joiner.feed(line(0), 1.4)
     assert count.turns == 500.0
     assert count.high - count.low == pytest.approx(2 * LIMIT * (0.9 + LATENCY))
 
@@ -166,8 +193,9 @@ def test_setting_the_count_while_it_moves_keeps_what_the_line_may_be_wrong_by():
 def test_a_number_that_begins_anew_at_its_end_counts_on(wraps_at, before, after, turns):
     joiner = at_rest(before, CountJoiner(plain_profile(wraps_at=wraps_at)))
     joiner.set_count(0.0, "counted", 0.3)
-    joiner.feed(line(after), 0.4)
-    count = joiner.feed(line(after), 0.5)[-1]
+    for tenth in (4, 5, 6):
+        joiner.feed(line(after), tenth / 10)
+    count = joiner.feed(line(after), 0.7)[-1]
     assert (count.turns, count.certain) == (turns, True)
     again = CountJoiner(plain_profile(wraps_at=wraps_at))
     again.restore(json.loads(json.dumps(joiner.snapshot())))

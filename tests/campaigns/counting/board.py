@@ -141,7 +141,7 @@ class SimulatedBoard:
         self.place = piece.end
 
     def _with_chatter(self, times: np.ndarray, bits: np.ndarray) -> tuple[list[int], list[int]]:
-        us = np.round(times * 1e6).astype(np.int64)
+        us = np.floor(times * 1e6).astype(np.int64)
         chosen = self._noise.random(us.size) < self._chatter
         count = int(chosen.sum())
         if not count:

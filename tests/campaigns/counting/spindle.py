@@ -52,7 +52,10 @@ class Course:
 
 
 def random_course(turns: float, rng: random.Random) -> Iterator[Piece]:
-    """Pieces until so many turns have gone by either way, then a rest of two seconds."""
+    """Pieces until so many turns have gone by either way, then a rest of two seconds.
+
+    The first motion goes forward: so it is agreed with whoever sets the count of a counter with one sensor.
+    """
     t, place, speed, gone = 0.0, 0.0, 0.0, 0.0
     yield Piece(t, place, 0.0, 0.0, 0.5)
     t = 0.5
@@ -60,11 +63,11 @@ def random_course(turns: float, rng: random.Random) -> Iterator[Piece]:
         wanted = rng.choices(
             (rng.uniform(5.0, MOST_SPEED), rng.uniform(30.0, MOST_SPEED), rng.uniform(0.1, 3.0), 0.0,
              -rng.uniform(0.2, 12.0)),
-            (30, 45, 8, 9, 8),
+            (30, 45, 8, 9, 8) if gone else (1, 1, 0, 0, 0),
         )[0]  # fmt: skip
         acceleration = math.copysign(rng.uniform(4.0, MOST_ACCELERATION), wanted - speed)
         ramp = (wanted - speed) / acceleration if wanted != speed else 0.0
-        for change, seconds in ((acceleration, ramp), (0.0, rng.uniform(0.2, 8.0))):
+        for change, seconds in ((acceleration, ramp), (0.0, rng.uniform(0.2 if gone else 2.0, 8.0))):
             for piece in _monotone(Piece(t, place, speed, change, seconds)):
                 yield piece
                 gone += abs(piece.end - piece.place)
