@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.design.trial_ratio import sheet_thickness
@@ -12,13 +12,16 @@ from bench.magnetics.emf import flux_density
 from bench.magnetics.steel import MU_0
 from bench.quantities import Dimension, parse, show
 from bench.winding.restack_words import CONSEQUENCES, INTERLEAVES, QUESTIONS
-from bench.winding.stage import Answered, Remark, Weight
+from bench.winding.stage import Answered, Question, Remark, Weight
 from bench.winding.typed_answers import Laminations, read_laminations
 
-__all__ = ["Due", "Restack", "due_of", "gap_current", "judged", "laminations_due", "restack_of"]
+__all__ = ["Due", "Restack", "due_of", "gap_current", "judged", "laminations_due", "questions_for", "restack_of"]
 
 _LEAST_FILLING = 0.85
 """Of a pressed stack: an old burred one stacked by hand has 0.90 to 0.93 of steel (from memory)."""
+
+_FAR = 1.5
+"""From the design's stack either way: what is further off is asked about once more (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +116,26 @@ def laminations_due(due: Due) -> int | None:
     return round(due.stack * due.stacking_factor / due.thickness)
 
 
+def questions_for(due: Due) -> tuple[Question, ...]:
+    """What is asked, with doubts where an answer is far from what the job lets expect."""
+    wanted = laminations_due(due)
+
+    def doubt_of_count(text: str) -> str:
+        count = read_laminations(text)
+        if wanted is None or all(wanted / _FAR < n < wanted * _FAR for n in (count.e, count.i)):
+            return ""
+        return f"the design's stack is about {wanted} of each"
+
+    def doubt_of_height(text: str) -> str:
+        height = parse(text, Dimension.LENGTH)
+        if due.stack is None or due.stack / _FAR < height < due.stack * _FAR:
+            return ""
+        return f"the design's stack is {show(due.stack, 'm', 3)}"
+
+    doubts = {"came_out": doubt_of_count, "laminations_in": doubt_of_count, "stack": doubt_of_height}
+    return tuple(replace(one, doubt=doubts[one.key]) if one.key in doubts else one for one in QUESTIONS)
+
+
 def gap_current(due: Due, gap: float) -> float | None:
     """What a spacer of `gap` [m] in a butt joint takes of exciting current [A rms] at nominal volts: B 2g / (mu0 N √2).
 
@@ -158,7 +181,7 @@ def _counts(one: Restack, due: Due) -> list[Remark]:
         remarks.append(_remark("e_not_i", Weight.WARNING, words))
     if one.came_out is not None and due.core_kept:
         remarks += _against_came_out(one, one.put_in, one.came_out, due)
-    elif one.left_over is not None and one.left_over.closed > 0:
+    elif _left_over_counts(one, due) and one.left_over is not None:
         remarks += _short(one.put_in.closed, one.put_in.closed + one.left_over.closed, due, "with those left over")
     return remarks
 
@@ -175,6 +198,11 @@ def _against_came_out(one: Restack, put_in: Laminations, came_out: Laminations, 
             new = all(n <= 0 for n, _ in lost)
             remarks.append(_remark("more_than_came_out" if new else "unaccounted", _weight_of(new), words))
     return remarks
+
+
+def _left_over_counts(one: Restack, due: Due) -> bool:
+    """Whether those left over are missing: of new ones out of a box they are not."""
+    return due.core_kept and one.left_over is not None and one.left_over.closed > 0
 
 
 def _weight_of(harmless: bool) -> Weight:
@@ -231,8 +259,8 @@ def _steel(one: Restack, due: Due) -> list[Remark]:
             words = f"{counted} of steel in {show(one.stack, 'm', 3)}: {filling * 100:.0f} % of the height"
             remarks.append(_remark("loose_stack", Weight.WARNING, words))
     wanted = laminations_due(due)
-    told_already = one.came_out is not None and due.core_kept
-    if wanted is not None and not told_already and not (one.left_over is not None and one.left_over.closed > 0):
+    told_already = (one.came_out is not None and due.core_kept) or _left_over_counts(one, due)
+    if wanted is not None and not told_already:
         remarks += _short(one.put_in.closed, wanted, due, "by the design")
     return remarks
 

@@ -129,7 +129,7 @@ _LONGEST = 14 * 24 * 3600.0
 _HEAT_EXAMPLE = "expected such as 90 C 6 h"
 _PART = re.compile(r"(\d+(?:[.,]\d+)?)\s*([^\W\d_]+|°\s?[CF])", re.IGNORECASE)
 _BETWEEN = re.compile(r"(?:[\s,;/@]|for|at|and|of)*", re.IGNORECASE)
-_HOURS = {"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "std": "h", "mins": "min", "minutes": "min", "minute": "min"}
+_HOURS = {"hr": "h", "hrs": "h", "hour": "h", "hours": "h", "std": "h", "mins": "min", "minutes": "min"}
 _DEGREES = {"c": "degC", "f": "degF", "°c": "degC", "°f": "degF", "degc": "degC", "degf": "degF"}
 
 
@@ -162,7 +162,7 @@ def read_heat(text: str) -> Heat:
         unit = match[2].replace(" ", "").lower()
         if unit in _DEGREES or unit == "k":
             if temperature is not None:
-                raise ValueError(f"{_clip(text)} has two temperatures, {_HEAT_EXAMPLE}; the next step is asked for next")
+                raise ValueError(f"{_clip(text)} has two temperatures, {_HEAT_EXAMPLE}, and each step by itself")
             temperature = _quantity(match[1], "K" if unit == "k" else _DEGREES[unit], Dimension.TEMPERATURE, text)
         else:
             time = (time or 0.0) + _quantity(match[1], _HOURS.get(unit, match[2]), Dimension.TIME, text)
@@ -180,7 +180,8 @@ def _quantity(number: str, unit: str, dimension: Dimension, text: str) -> float:
     try:
         return parse(f"{number} {unit}", dimension)
     except QuantityError:
-        raise ValueError(f"{_clip(text)}: {unit[:20]!r} is no unit of a temperature or a time, {_HEAT_EXAMPLE}") from None
+        told = f"{_clip(text)}: {unit[:20]!r} is no unit of a temperature or a time"
+        raise ValueError(f"{told}, {_HEAT_EXAMPLE}") from None
 
 
 def _clip(text: str) -> str:

@@ -12,9 +12,19 @@ from bench.magnetics.thermal_class import thermal_class
 from bench.quantities import Dimension, parse, show
 from bench.winding.stage import Answered, Remark, Weight
 from bench.winding.typed_answers import Heat, read_heat
-from bench.winding.varnish_words import BAKE, CONSEQUENCES, QUESTIONS
+from bench.winding.varnish_words import BAKE, CONSEQUENCES, QUESTIONS, bake_key
 
-__all__ = ["OLD_UNITS", "STANDARD", "HeatLimit", "Varnish", "against_beginning", "heat_limit", "judged", "varnish_of"]
+__all__ = [
+    "OLD_UNITS",
+    "STANDARD",
+    "HeatLimit",
+    "Varnish",
+    "against_beginning",
+    "bake_steps",
+    "heat_limit",
+    "judged",
+    "varnish_of",
+]
 
 OLD_UNITS = 363.15
 """Hottest bake [K] of class A, and of units whose insulation nobody knows: navy practice, 90 °C for 6 to 7 h
@@ -24,7 +34,7 @@ STANDARD = "IEC 60085"
 """The table of profiles/limits/insulation-classes.toml that says what insulation itself is rated for."""
 
 _MUCH_HEAVIER = 1.3
-"""Mass after over mass before that no varnish makes of a transformer of copper and steel (common practice, no source)."""
+"""Mass after over mass before that no varnish makes of copper and steel (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -55,8 +65,7 @@ def varnish_of(answers: Answered) -> Varnish:
     def mass(key: str) -> float | None:
         return answers.value(key, lambda text: parse(text, Dimension.MASS))
 
-    steps = sorted(int(key.split()[1]) for key in answers.answers if _is_bake(key))
-    bakes = ((step, answers.value(f"{BAKE} {step}", read_heat)) for step in steps)
+    bakes = ((step, answers.value(bake_key(step), read_heat)) for step in bake_steps(answers))
     return Varnish(
         name=answers.text("varnish"),
         method=answers.text("method"),
@@ -66,6 +75,11 @@ def varnish_of(answers: Answered) -> Varnish:
         mass_after=mass("mass_after"),
         because=answers.because,
     )
+
+
+def bake_steps(answers: Answered) -> tuple[int, ...]:
+    """Numbers of the steps that are kept, in their order."""
+    return tuple(sorted(int(key.partition(" ")[2]) for key in answers.answers if _is_bake(key)))
 
 
 def _is_bake(key: str) -> bool:
@@ -112,7 +126,8 @@ def judged(one: Varnish, limit: HeatLimit, photographs: int) -> tuple[Remark, ..
     """What is wrong with it, what is not said of it, and what is worth knowing; warnings first."""
     remarks = [*_heats(one, limit), *_mass(one), *_unanswered(one)]
     if one.because:
-        remarks.append(_remark("begun_although", Weight.NOTE, f"begun although it was not ready, because: {one.because}"))
+        words = f"begun although it was not ready, because: {one.because}"
+        remarks.append(_remark("begun_although", Weight.NOTE, words))
     if one.predry is None:
         remarks.append(_remark("no_predry", Weight.NOTE, "not said that it was dried before varnish"))
     if not photographs:
@@ -156,7 +171,8 @@ def _mass(one: Varnish) -> list[Remark]:
         return [_remark("lighter", Weight.WARNING, f"{told}: {show(-gained, 'kg', 3)} lighter than before")]
     if after > _MUCH_HEAVIER * before:
         return [_remark("much_heavier", Weight.WARNING, f"{told}: {after / before:.3g} times as much")]
-    return [Remark("taken_up", Weight.NOTE, f"{told}: {show(gained, 'kg', 3)} of varnish, {gained / before * 100:.1f} %")]
+    gain = f"{show(gained, 'kg', 3)} of varnish, {gained / before * 100:.1f} %"
+    return [Remark("taken_up", Weight.NOTE, f"{told}: {gain}")]
 
 
 def _unanswered(one: Varnish) -> list[Remark]:

@@ -6,7 +6,16 @@ from bench.quantities import Dimension
 from bench.winding.stage import Question
 from bench.winding.typed_answers import one_of, quantity_between, read_heat, words_of_a_person
 
-__all__ = ["AFTERWARDS", "BAKE", "CONSEQUENCES", "QUESTIONS", "bake_key", "bake_question"]
+__all__ = [
+    "AFTERWARDS",
+    "AFTER_THE_BAKE",
+    "BAKE",
+    "BEFORE_THE_BAKE",
+    "CONSEQUENCES",
+    "QUESTIONS",
+    "bake_key",
+    "bake_question",
+]
 
 BAKE = "bake"
 
