@@ -62,7 +62,8 @@ def command(
         raise BadInput("--show: expected without an option that keeps something")
     try:
         with open_store() as store:
-            desk = StageDesk(store, job.identity.number, Kind.RESTACK, (lambda line: None) if as_json else say)
+            told = (lambda line: None) if as_json else say
+            desk = StageDesk(store, job.identity.number, job_file, Kind.RESTACK, told)
             if only_show or (as_json and not by_options and not anew):
                 return _told(job, due, desk, as_json)
             with take_job_lock(job, "restack"):

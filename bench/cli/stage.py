@@ -26,12 +26,14 @@ _WITHDRAW = ("-", "wrong")
 class StageDesk:
     """One stage of one job in the record; every method that keeps raises RecordProblem.
 
-    kind: Kind.RESTACK or Kind.VARNISH;  told: whom a corrected or kept answer is told to.
+    kind: Kind.RESTACK or Kind.VARNISH;  job_file: kept before the first answer, since answers are judged by it;
+    told: whom a photograph that was kept is told to.
     """
 
-    def __init__(self, store: Store, number: str, kind: Kind, told: Callable[[str], None]) -> None:
+    def __init__(self, store: Store, number: str, job_file: Path, kind: Kind, told: Callable[[str], None]) -> None:
         self._store = store
         self._number = number
+        self._job_file = job_file
         self._kind = kind
         self._told = told
         self.kept = 0
@@ -75,6 +77,7 @@ class StageDesk:
             attachment = keep_file(folder, path)
         except OSError as problem:
             raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
+        self._keep_job_file()
         entry = self._store.append(self._number, Kind.PHOTO, {**attachment.as_body(), "stage": str(self._kind)})
         self.kept += 1
         self._told(f"{attachment.name}, {attachment.size} bytes: kept as entry {entry.seq}")
@@ -88,7 +91,15 @@ class StageDesk:
             body = {"warnings": by_weight[Weight.WARNING], "not_answered": by_weight[Weight.MISSING]}
             self._store.append(self._number, self._kind, {"part": JUDGED, **body})
 
+    def _keep_job_file(self) -> None:
+        if not self.kept:
+            text = self._job_file.read_text(encoding="utf-8")
+            last = self._store.last(self._number, Kind.JOB_FILE)
+            if last is None or last.body.get("text") != text:
+                self._store.append(self._number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
+
     def _append(self, body: dict[str, Any]) -> None:
+        self._keep_job_file()
         self._store.append(self._number, self._kind, body)
         self.kept += 1
 
@@ -209,7 +220,8 @@ def _show_remarks(remarks: Sequence[Remark]) -> None:
                 say(f"     Shown by: {one.shown_by}.")
     missing = [one.words for one in remarks if one.weight is Weight.MISSING]
     if missing:
-        say(f"  Not answered: {', '.join(missing)}.")
+        told = [one.consequence for one in remarks if one.weight is Weight.MISSING and one.consequence]
+        say(" ".join([f"  Not answered: {', '.join(missing)}.", *told]))
     for one in remarks:
         if one.weight is Weight.NOTE:
             say(f"  Note: {_sentence(one.words)} {one.consequence}".rstrip())

@@ -69,7 +69,8 @@ def command(
     reason = _reason(go_on_because)
     try:
         with open_store() as store:
-            desk = StageDesk(store, job.identity.number, Kind.VARNISH, (lambda line: None) if as_json else say)
+            told = (lambda line: None) if as_json else say
+            desk = StageDesk(store, job.identity.number, job_file, Kind.VARNISH, told)
             if only_show or (as_json and not by_options and not anew):
                 return _told(job, desk, as_json)
             with take_job_lock(job, "varnish"):

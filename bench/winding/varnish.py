@@ -157,7 +157,7 @@ def _heats(one: Varnish, limit: HeatLimit) -> list[Remark]:
             told = f"bake, step {step}: {heat}, without its temperature"
             remarks.append(_remark("no_bake_temperature", Weight.WARNING, told))
     if not one.bakes:
-        remarks.append(_remark("no_bake", Weight.MISSING, "bake: temperature and time"))
+        remarks.append(_remark("bake", Weight.MISSING, "bake, with temperature and time"))
     return remarks
 
 

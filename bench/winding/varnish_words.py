@@ -74,7 +74,7 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
         "well below 100 °C). Wax runs out.",
         "insulation of each winding to all the rest, before and after",
     ),
-    "no_bake": (
+    "bake": (
         "Varnish that dries in air does not dry inside a coil without heat (from amplifier builders, "
         "lists.contesting.com).",
         "insulation of each winding: it falls after varnish, and rises with more baking, while it is not cured",
