@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from bench.cli.stage import StageDesk
     from bench.job.model import Job
     from bench.records.store import Store
+    from bench.winding.before_after import Compared
     from bench.winding.stage import Question
 
 __all__ = ["command"]
@@ -72,13 +73,13 @@ def command(
             told = (lambda line: None) if as_json else say
             desk = StageDesk(store, job.identity.number, job_file, Kind.VARNISH, told)
             if only_show or (as_json and not by_options and not anew):
-                return _told(job, desk, as_json)
+                return _told(job, store, desk, as_json)
             with take_job_lock(job, "varnish"):
                 if by_options or as_json:
                     begun = _keep(job, store, desk, given, bakes, photos, reason, anew, as_json)
                 else:
                     begun = _ask(job, store, desk, reason, anew)
-                return _told(job, desk, as_json) if begun else ExitStatus.UNDECIDED
+                return _told(job, store, desk, as_json) if begun else ExitStatus.UNDECIDED
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
 
@@ -222,25 +223,52 @@ def _ask_all(desk: StageDesk, asking: Asking, cautions: Cautions) -> None:
 # -- what stands -----------------------------------------------------------------------------------
 
 
-def _told(job: Job, desk: StageDesk, as_json: bool) -> int:
+def _told(job: Job, store: Store, desk: StageDesk, as_json: bool) -> int:
     from bench.cli.stage import document, status_of, tell
-    from bench.cli.wrapped import say
     from bench.winding.varnish import bake_steps, heat_limit, judged, varnish_of
     from bench.winding.varnish_words import AFTER_THE_BAKE, AFTERWARDS, BEFORE_THE_BAKE, bake_question
 
     known = desk.known()
-    remarks = judged(varnish_of(known), heat_limit(job), len(desk.photographs()))
+    compared = _compared(job, store, desk)
+    remarks = judged(varnish_of(known), heat_limit(job), len(desk.photographs()), compared or ())
     desk.keep_judged(remarks)
     status = status_of(remarks)
     if as_json:
-        again = [{"test": test, "compare": compare} for test, compare in AFTERWARDS]
-        click.echo(json.dumps({**document(desk, job.identity.number, "varnish", remarks), "test_again": again}))
+        further = {
+            "test_again": [{"test": test, "compare": compare} for test, compare in AFTERWARDS],
+            "compared": None if compared is None else [one.as_json() for one in compared],
+        }
+        click.echo(json.dumps({**document(desk, job.identity.number, "varnish", remarks), **further}))
         return status
     bakes = [bake_question(step) for step in bake_steps(known)]
     again_words = "turnproof varnish JOB asks again; Enter leaves an answer as it is kept."
     questions = (*BEFORE_THE_BAKE, *bakes, *AFTER_THE_BAKE)
     tell(desk, questions, remarks, "" if status is ExitStatus.DONE else again_words)
-    say("Test again once it is cold (turnproof test JOB --meter METER), and compare with before varnish:")
-    for test, compare in AFTERWARDS:
-        say(f"  {test}: {compare}")
+    _tell_afterwards(compared)
     return status
+
+
+def _compared(job: Job, store: Store, desk: StageDesk) -> tuple[Compared, ...] | None:
+    """Readings before varnish and after; None where one of the tests was not made."""
+    from bench.records.entry import Kind
+    from bench.winding.before_after import compare
+    from bench.winding.varnish import tests_around
+
+    results = store.entries(job.identity.number, Kind.RESULT)
+    around = tests_around(desk.known(), [(one.seq, one.body) for one in results])
+    return None if around is None else compare(*(one.get("steps") or () for one in around))
+
+
+def _tell_afterwards(compared: tuple[Compared, ...] | None) -> None:
+    """What to test again; once that is done, how it compares."""
+    from bench.cli.wrapped import say
+    from bench.winding.varnish_words import AFTERWARDS
+
+    if compared is None:
+        say("Test again once it is cold (turnproof test JOB --meter METER), and compare with before varnish:")
+        for test, compare in AFTERWARDS:
+            say(f"  {test}: {compare}")
+        return
+    say("The tests before varnish and after:" if compared else "The tests before and after have no reading in common.")
+    for one in compared:
+        say(f"  {one.words}{': ' + one.sign if one.sign else ''}")

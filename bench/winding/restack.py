@@ -177,7 +177,8 @@ def _counts(one: Restack, due: Due) -> list[Remark]:
     if one.put_in.e != one.put_in.i:
         more, less = ("E", "I") if one.put_in.e > one.put_in.i else ("I", "E")
         lacking = abs(one.put_in.e - one.put_in.i)
-        words = f"{one.put_in.e} E but {one.put_in.i} I are in: {_times(lacking, more)} without {'its' if lacking == 1 else 'their'} {less}"
+        without = f"{_times(lacking, more)} without {'its' if lacking == 1 else 'their'} {less}"
+        words = f"{one.put_in.e} E but {one.put_in.i} I are in: {without}"
         remarks.append(_remark("e_not_i", Weight.WARNING, words))
     if one.came_out is not None and due.core_kept:
         remarks += _against_came_out(one, one.put_in, one.came_out, due)

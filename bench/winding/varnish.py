@@ -10,6 +10,7 @@ from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.magnetics.thermal_class import thermal_class
 from bench.quantities import Dimension, parse, show
+from bench.winding.before_after import Compared
 from bench.winding.stage import Answered, Remark, Weight
 from bench.winding.typed_answers import Heat, read_heat
 from bench.winding.varnish_words import BAKE, CONSEQUENCES, QUESTIONS, bake_key
@@ -23,6 +24,7 @@ __all__ = [
     "bake_steps",
     "heat_limit",
     "judged",
+    "tests_around",
     "varnish_of",
 ]
 
@@ -77,6 +79,20 @@ def varnish_of(answers: Answered) -> Varnish:
     )
 
 
+def tests_around(
+    answers: Answered, results: Iterable[tuple[int, Mapping[str, Any]]]
+) -> tuple[Mapping[str, Any], Mapping[str, Any]] | None:
+    """The last test before this varnish and the last one after its bake, by number and body of the record's results;
+    None where one of them was not made."""
+    if answers.begun is None:
+        return None
+    done = max((one.entry for key, one in answers.answers.items() if _is_bake(key)), default=answers.begun)
+    listed = list(results)
+    before = [body for number, body in listed if number < answers.begun]
+    after = [body for number, body in listed if number > done]
+    return (before[-1], after[-1]) if before and after else None
+
+
 def bake_steps(answers: Answered) -> tuple[int, ...]:
     """Numbers of the steps that are kept, in their order."""
     return tuple(sorted(int(key.partition(" ")[2]) for key in answers.answers if _is_bake(key)))
@@ -122,9 +138,16 @@ def heat_limit(job: Job) -> HeatLimit:
     return HeatLimit(temperature, words, "too_hot_class")
 
 
-def judged(one: Varnish, limit: HeatLimit, photographs: int) -> tuple[Remark, ...]:
-    """What is wrong with it, what is not said of it, and what is worth knowing; warnings first."""
+def judged(one: Varnish, limit: HeatLimit, photographs: int, compared: Iterable[Compared] = ()) -> tuple[Remark, ...]:
+    """What is wrong with it, what is not said of it, and what is worth knowing; warnings first.
+
+    compared: readings before varnish and after, where both were taken.
+    """
     remarks = [*_heats(one, limit), *_mass(one), *_unanswered(one)]
+    for pair in compared:
+        if pair.sign:
+            consequence = f"A sign of this: {pair.sign}."
+            remarks.append(Remark("changed_by_varnish", Weight.WARNING, pair.words, consequence))
     if one.because:
         words = f"begun although it was not ready, because: {one.because}"
         remarks.append(_remark("begun_although", Weight.NOTE, words))

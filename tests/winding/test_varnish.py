@@ -43,7 +43,8 @@ def remarks_of(letter: str = "A", **changed: Any) -> dict[str, Remark]:
     ("typed", "celsius", "hours"),
     [
         ("90 C 6 h", 90, 6), ("105 °C, 4 h", 105, 4), ("6,5 h at 90 C", 90, 6.5), ("90C6h", 90, 6), ("90°C/6h", 90, 6),
-        ("194 F 6 h", 90, 6), ("1 h 30 min at 90 degC", 90, 1.5), ("90 C for 6 hours", 90, 6), ("90 C 45 min", 90, 0.75),
+        ("194 F 6 h", 90, 6), ("1 h 30 min at 90 degC", 90, 1.5), ("90 C for 6 hours", 90, 6),
+        ("90 C 45 min", 90, 0.75),
     ],
 )  # fmt: skip
 def test_a_bake_is_read_as_people_write_it(typed: str, celsius: float, hours: float) -> None:
