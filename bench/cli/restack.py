@@ -108,9 +108,9 @@ def _ask(job: Job, due: Due, desk: StageDesk, anew: bool) -> None:
             desk.ask(asking, question)
         desk.ask_photographs(asking)
     except Stopped as stopped:
-        say(f"{stopped}; what was answered is kept")
+        say(f"{stopped}; {desk.kept_words()}")
     except KeyboardInterrupt:
-        click.echo("\nwhat was answered is kept", err=True)
+        click.echo(f"\n{desk.kept_words()}", err=True)
         raise
 
 

@@ -49,6 +49,10 @@ class StageDesk:
         entries = self._store.entries(self._number, Kind.PHOTO)
         return [str(one.body["name"]) for one in entries if one.seq > since and one.body.get("stage") == self._kind]
 
+    def kept_words(self) -> str:
+        """For who breaks off."""
+        return "what was answered is kept" if self.kept else "nothing was answered this time"
+
     # -- keeping -----------------------------------------------------------------------------------
 
     def begin_anew(self) -> None:

@@ -196,10 +196,10 @@ def _ask(job: Job, store: Store, desk: StageDesk, reason: str, anew: bool) -> bo
         _ask_all(desk, asking, cautions)
     except Stopped as stopped:
         begun = desk.known().begun is not None
-        say(f"{stopped}; {'what was answered is kept' if begun else 'not begun'}")
+        say(f"{stopped}; {desk.kept_words() if begun else 'not begun'}")
         return begun
     except KeyboardInterrupt:
-        click.echo("\nwhat was answered is kept", err=True)
+        click.echo(f"\n{desk.kept_words()}", err=True)
         raise
     return True
 
@@ -224,6 +224,7 @@ def _ask_all(desk: StageDesk, asking: Asking, cautions: Cautions) -> None:
 
 
 def _told(job: Job, store: Store, desk: StageDesk, as_json: bool) -> int:
+    from bench.acceptance.cautions import Cautions, Hazard
     from bench.cli.stage import document, status_of, tell
     from bench.winding.varnish import bake_steps, heat_limit, judged, varnish_of
     from bench.winding.varnish_words import AFTER_THE_BAKE, AFTERWARDS, BEFORE_THE_BAKE, bake_question
@@ -235,6 +236,7 @@ def _told(job: Job, store: Store, desk: StageDesk, as_json: bool) -> int:
     status = status_of(remarks)
     if as_json:
         further = {
+            "cautions": Cautions().of(Hazard.VARNISH, Hazard.OVEN),
             "test_again": [{"test": test, "compare": compare} for test, compare in AFTERWARDS],
             "compared": None if compared is None else [one.as_json() for one in compared],
         }

@@ -6,10 +6,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from bench.design.trial_ratio import sheet_thickness
+from bench.design.sheet_thickness import sheet_thickness
 from bench.job.model import Job
 from bench.magnetics.emf import flux_density
-from bench.magnetics.steel import MU_0
 from bench.quantities import Dimension, parse, show
 from bench.winding.restack_words import CONSEQUENCES, INTERLEAVES, QUESTIONS
 from bench.winding.stage import Answered, Question, Remark, Weight
@@ -143,6 +142,8 @@ def gap_current(due: Due, gap: float) -> float | None:
     across: fringing makes it less. None where the job tells no flux density or turns; raises ValueError for a gap
     below zero.
     """
+    from bench.magnetics.steel import MU_0  # with the curves of the steels, which only this needs
+
     if gap < 0:
         raise ValueError(f"gap {gap:g} m, expected none or more")
     if due.flux_density is None or due.turns is None:

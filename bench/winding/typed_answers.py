@@ -61,6 +61,9 @@ def read_laminations(text: str) -> Laminations:
         count = Laminations(_count(match[1], text), _count(match[2], text))
     elif (match := _I_FIRST.fullmatch(plain)) is not None:
         count = Laminations(_count(match[2], text), _count(match[1], text))
+    elif (match := re.fullmatch(r"\d+ ?([ei])(?:'?s)?", plain)) is not None:
+        other = "I" if match[1] == "e" else "E"
+        raise ValueError(f"{_clip(text)} says nothing of the {other}'s, {_EXAMPLE}")
     else:
         raise ValueError(f"{_clip(text)} is no count of E's and I's, {_EXAMPLE}")
     return count

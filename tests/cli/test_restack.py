@@ -202,8 +202,7 @@ def test_to_show_keeps_nothing_and_goes_with_nothing_that_keeps(run: Run, job: s
 # -- pulled plugs ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("sent", "status"), [(signal.SIGKILL, -9), (signal.SIGINT, 130)])
-def test_what_was_answered_before_a_kill_is_kept(run: Run, job: str, sent: signal.Signals, status: int) -> None:
+def test_what_was_answered_before_a_kill_is_kept(run: Run, job: str) -> None:
     asked = subprocess.Popen(
         [sys.executable, "-m", "bench", "restack", job],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
@@ -215,9 +214,8 @@ def test_what_was_answered_before_a_kill_is_kept(run: Run, job: str, sent: signa
     said = ""
     while "left over" not in said:  # the third question: two are answered
         said += asked.stdout.read(1)
-    asked.send_signal(sent)
-    _, error = asked.communicate(timeout=20)
-    assert asked.returncode == status
-    assert "Traceback" not in error
+    asked.send_signal(signal.SIGKILL)
+    asked.communicate(timeout=20)
     assert answers(run, job) == {"came_out": "96 E 96 I", "laminations_in": "94 E 94 I"}
     assert run("record", job, "--verify").status == 0
+    assert run("restack", job, "--left-over", "0").status == 2  # nobody holds the job any more
