@@ -252,12 +252,11 @@ def _told(job: Job, store: Store, desk: StageDesk, as_json: bool) -> int:
 
 def _compared(job: Job, store: Store, desk: StageDesk) -> tuple[Compared, ...] | None:
     """Readings before varnish and after; None where one of the tests was not made."""
-    from bench.records.entry import Kind
     from bench.winding.before_after import compare
     from bench.winding.varnish import tests_around
 
-    results = store.entries(job.identity.number, Kind.RESULT)
-    around = tests_around(desk.known(), [(one.seq, one.body) for one in results])
+    entries = store.entries(job.identity.number)
+    around = tests_around(desk.known(), [(one.seq, one.kind, one.body) for one in entries])
     return None if around is None else compare(*(one.get("steps") or () for one in around))
 
 

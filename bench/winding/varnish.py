@@ -11,7 +11,7 @@ from bench.job.profiles import load_table
 from bench.magnetics.thermal_class import thermal_class
 from bench.quantities import Dimension, parse, show
 from bench.winding.before_after import Compared
-from bench.winding.stage import Answered, Remark, Weight
+from bench.winding.stage import ANEW, Answered, Remark, Weight
 from bench.winding.typed_answers import Heat, read_heat
 from bench.winding.varnish_words import BAKE, CONSEQUENCES, QUESTIONS, bake_key
 
@@ -80,17 +80,25 @@ def varnish_of(answers: Answered) -> Varnish:
 
 
 def tests_around(
-    answers: Answered, results: Iterable[tuple[int, Mapping[str, Any]]]
+    answers: Answered, entries: Iterable[tuple[int, str, Mapping[str, Any]]]
 ) -> tuple[Mapping[str, Any], Mapping[str, Any]] | None:
-    """The last test before this varnish and the last one after its bake, by number and body of the record's results;
-    None where one of them was not made."""
+    """Results of the last test before this varnish and of the last after its bake, by number, kind and body of the
+    record's entries; None where one of them was not made, or was made of what the unit is no more."""
     if answers.begun is None:
         return None
     done = max((one.entry for key, one in answers.answers.items() if _is_bake(key)), default=answers.begun)
-    listed = list(results)
-    before = [body for number, body in listed if number < answers.begun]
-    after = [body for number, body in listed if number > done]
-    return (before[-1], after[-1]) if before and after else None
+    before: Mapping[str, Any] | None = None
+    after: Mapping[str, Any] | None = None
+    for number, kind, body in entries:
+        if _change(kind, body):
+            if number > answers.begun:
+                return None
+            before = None
+        elif kind == "result" and number < answers.begun:
+            before = body
+        elif kind == "result" and number > done:
+            after = body
+    return None if before is None or after is None else (before, after)
 
 
 def bake_steps(answers: Answered) -> tuple[int, ...]:
@@ -108,21 +116,30 @@ def against_beginning(entries: Iterable[tuple[str, Mapping[str, Any]]]) -> str:
 
     Ready is a unit whose last acceptance test accepted it, with nothing wound and no core stacked anew since then.
     """
-    verdict, wound, stacked = None, "", False
+    result: Mapping[str, Any] | None = None
+    changed = ""
     for kind, body in entries:
         if kind == "result":
-            verdict, wound, stacked = str(body.get("verdict", "")), "", False
-        elif kind == "winding done":
-            wound = str(body.get("winding", ""))
-        elif kind == "restack" and body.get("part") == "anew":
-            stacked = True
-    if verdict is None:
+            result, changed = body, ""
+        else:
+            changed = _change(kind, body) or changed
+    if result is None:
         return "no acceptance test of the rewound unit is recorded"
-    if wound:
-        return f"the last acceptance test is older than winding {wound}"
-    if stacked:
-        return "the core was stacked anew after the last acceptance test"
-    return "" if verdict == "accepted" else f"the last acceptance test ended {verdict or 'without a verdict'}"
+    if changed:
+        return f"{changed} after the last acceptance test"
+    verdict = str(result.get("verdict", "")) or "without a verdict"
+    if verdict == "accepted":
+        return ""
+    undone = [str(one.get("id")) for one in result.get("not_done") or () if one.get("required")]
+    told = f", not done: {', '.join(undone)}" if undone and verdict == "incomplete" else ""
+    return f"the last acceptance test ended {verdict}{told}"
+
+
+def _change(kind: str, body: Mapping[str, Any]) -> str:
+    """What an entry says was made anew, so that an earlier test is one of another unit; empty for the rest."""
+    if kind == "winding done":
+        return f"winding {body.get('winding', '')} was wound"
+    return "the core was stacked anew" if kind == "restack" and body.get("part") == ANEW else ""
 
 
 def heat_limit(job: Job) -> HeatLimit:

@@ -49,8 +49,17 @@ def test_the_tests_are_those_before_it_was_begun_and_after_the_bake() -> None:
         (3, {"part": "varnish", "value": "brown"}), (5, {"part": "bake 1", "value": "90 °C 6 h"}),
         (9, {"part": "note", "value": "smells no more"}),
     ])  # fmt: skip
-    results: list[tuple[int, dict[str, Any]]] = [(n, {"n": n}) for n in (1, 2, 4, 7, 8)]
+    results: list[tuple[int, str, dict[str, Any]]] = [(n, "result", {"n": n}) for n in (1, 2, 4, 7, 8)]
     assert around_varnish(known, results) == ({"n": 2}, {"n": 8})
     assert around_varnish(known, results[:3]) is None
     assert around_varnish(known, results[2:]) is None
     assert around_varnish(answered([]), results) is None
+
+
+@pytest.mark.parametrize("at", [2, 6])
+def test_a_test_of_what_the_unit_is_no_more_is_not_compared(at: int) -> None:
+    known = answered([(3, {"part": "bake 1", "value": "90 °C 6 h"})])
+    wound = (at, "winding done", {"winding": "ht"})
+    entries: list[tuple[int, str, dict[str, Any]]] = [(1, "result", {}), (7, "result", {}), wound]
+    assert around_varnish(known, sorted(entries, key=lambda one: one[0])) is None
+    assert around_varnish(known, entries[:2]) is not None

@@ -178,12 +178,18 @@ def test_a_test_that_did_not_accept_stands_against_it(verdict: str) -> None:
     [
         ([], "no acceptance test"),
         ([("winding done", {"winding": "ht"})], "no acceptance test"),
-        ([ACCEPTED, ("winding done", {"winding": "ht"})], "older than winding ht"),
+        ([ACCEPTED, ("winding done", {"winding": "ht"})], "winding ht was wound after"),
         ([ACCEPTED, ("restack", {"part": "anew"})], "stacked anew"),
     ],
 )
 def test_a_test_of_what_the_unit_is_no_more_stands_against_it(entries: list[Any], told: str) -> None:
     assert told in against_beginning(entries)
+
+
+def test_what_an_incomplete_test_lacks_is_named() -> None:
+    undone = [{"id": "core_watts", "required": True}, {"id": "stack_height", "required": False}]
+    told = against_beginning([("result", {"verdict": "incomplete", "not_done": undone})])
+    assert told == "the last acceptance test ended incomplete, not done: core_watts"
 
 
 def test_a_unit_that_was_accepted_last_is_ready() -> None:
