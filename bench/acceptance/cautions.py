@@ -53,6 +53,30 @@ class Hazard(Enum):
         ("This step puts more than 300 V between terminals of this unit: nobody's hands near it while it is live.",),
         "More than 300 V on this unit: hands off.",
     )
+    LAMINATIONS = (
+        ("Laminations cut: gloves that withstand a cut, and nothing in the hand that slips.",),
+        "Laminations cut: gloves.",
+    )
+    VARNISH = (
+        (
+            "The fumes of varnish and thinner burn, explode and make ill: outdoors or under an extractor, no flame, no "
+            "spark, no hot iron near. Read the can's own safety sheet first.",
+            "Gloves that the solvent does not go through, and goggles. Rags with varnish can catch fire by themselves: "
+            "spread them out to dry outdoors, never in a heap (from memory).",
+            "Old units may hold asbestos paper, oil or pitch with PCB, and lead: do not scrape them and raise no dust "
+            "(from memory).",
+        ),
+        "Fumes burn and make ill: air, no flame, gloves, eyes.",
+    )
+    OVEN = (
+        (
+            "No kitchen oven, and none with gas or an open element: the fumes catch fire in it. Let it drain and air "
+            "until it hardly smells, then bake with the vent open and somebody by.",
+            "Paper, cotton and wax, class A, and what nobody knows: not above about 90 °C, by a thermometer on the "
+            "core. It stays hot for hours.",
+        ),
+        "No kitchen oven, no gas, no open element; paper, cotton and wax not above about 90 °C.",
+    )
 
 
 class Cautions:

@@ -30,7 +30,9 @@ _COMMANDS = {
     "block": "Draw the support block for the former, for a saw or a printer.",
     "program": "Write the winding program for a CNC winder, RS-274.",
     "wind": "Count a winding to its target.",
+    "restack": "Keep how the core went together again, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
+    "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
     "record": "Show the record of a job, and check its chain.",
     "rehearse": "Start simulated instruments behind real serial ports.",
 }

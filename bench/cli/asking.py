@@ -14,7 +14,7 @@ from bench.quantities import Dimension, QuantityError, Typed, parse
 if TYPE_CHECKING:
     from bench.cli.typed_lines import TypedLines
 
-__all__ = ["Asking", "Kept", "Stopped"]
+__all__ = ["Asking", "Kept", "Stopped", "is_reason"]
 
 _OVERLOAD = ("ol", "o.l", "0l", "overload", "over", "open")
 _WITHDRAW = ("-", "wrong")
@@ -113,7 +113,7 @@ class Asking:
     def reason(self, prompt: str) -> str:
         """A reason in words, empty for none: a reading that was typed too early is no reason."""
         while text := self.text(prompt):
-            if sum(one.isalpha() for one in text) >= _LEAST_LETTERS and not _is_reading(text):
+            if is_reason(text):
                 return text
             self.say(f"  {text[:40]!r} is no reason, expected words, at least {_LEAST_LETTERS} letters")
         return ""
@@ -141,6 +141,11 @@ class Asking:
 
 def _with_kept(prompt: str, kept: Kept | None) -> str:
     return prompt if kept is None else f"{prompt} ({kept.told.format(kept.words)})"
+
+
+def is_reason(text: str) -> bool:
+    """Whether it is said in words: not a mumble, and not a reading that was typed too early."""
+    return sum(one.isalpha() for one in text) >= _LEAST_LETTERS and not _is_reading(text)
 
 
 def _is_reading(text: str) -> bool:

@@ -100,7 +100,7 @@ def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
         return ExitStatus.DONE
     for run in [[one] for one in entries] if every else _runs(entries):
         first = run[0]
-        words = _summary(first.body) if len(run) == 1 else _run_summary(run)
+        words = _words(first) if len(run) == 1 else _run_summary(run)
         click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")
     return ExitStatus.DONE
@@ -132,9 +132,20 @@ def _run_summary(run: list[Entry]) -> str:
     )
 
 
+def _words(entry: Entry) -> str:
+    from bench.records.entry import Kind
+
+    if entry.kind in (Kind.RESTACK, Kind.VARNISH):
+        from bench.winding.stage import entry_words
+
+        return _one_line(entry_words(entry.body))
+    return _summary(entry.body)
+
+
 _FIRST = (
     "id",
     "part",
+    "stage",
     "step",
     "event",
     "winding",
@@ -168,6 +179,10 @@ def _summary(body: dict[str, object]) -> str:
         left_out.append("text")
     ordered = {key: body[key] for key in _FIRST if key in body} | {k: v for k, v in body.items() if k not in left_out}
     text = ", ".join(f"{key} {value}" for key, value in ordered.items() if value not in (None, "", [], {}))
-    # What a person or a fixture sent may hold anything; here it stays one line and moves no cursor.
+    return _one_line(text)
+
+
+def _one_line(text: str) -> str:
+    """What a person or a fixture sent may hold anything; here it stays one line and moves no cursor."""
     text = "".join(c if c.isprintable() else " " for c in text)
     return text if len(text) <= 120 else text[:117] + "..."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,7 +10,7 @@ import numpy as np
 
 from bench.design.expected import magnetic_core
 from bench.design.plan import PlannedWinding, WindingPlan
-from bench.job.core import Core
+from bench.design.sheet_thickness import sheet_thickness
 from bench.magnetics.emf import emf, flux_density
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.exciting_curve import exciting_curve
@@ -52,7 +51,6 @@ _THINNEST_SHEET = 0.35e-3
 _FREQUENCY = 50.0
 """Taken where the job has no supply: at 60 Hz there is less flux, not more [Hz]."""
 
-_EN_STEEL = re.compile(r"m\d+-(\d+)[a-z]")
 
 
 @dataclass(frozen=True)
@@ -80,15 +78,6 @@ class Trial:
     flux_density: float
     current: float | None
     readings: tuple[TrialReading, ...]
-
-
-def sheet_thickness(core: Core) -> float | None:
-    """Thickness of a lamination [m] where the name of its steel tells: M400-50A is 0.50 mm; else None.
-
-    Source: designation of electrical steel sheet in EN 10106, hundred times the millimetres (from memory).
-    """
-    match = _EN_STEEL.fullmatch(core.steel)
-    return None if match is None else int(match.group(1)) * 1e-5
 
 
 def trials(plan: WindingPlan, rules: dict[str, Any]) -> tuple[Trial, ...]:
