@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+from enum import StrEnum
 
 import serial
 
@@ -11,7 +12,7 @@ from drivers.errors import DriverError, PortBusy, PortDenied, PortMissing
 from drivers.line_settings import Flow, LineSettings
 from drivers.port_access import denied_advice, holder_of
 
-__all__ = ["SerialPort", "explain_open_failure"]
+__all__ = ["ModemLine", "SerialPort", "explain_open_failure"]
 
 try:
     from termios import error as _TermiosError  # noqa: N812 - not an OSError, though pyserial lets it out
@@ -23,6 +24,15 @@ except ImportError:  # not POSIX
 
 _BUSY = (errno.EAGAIN, errno.EBUSY)
 _DENIED = (errno.EACCES, errno.EPERM)
+
+
+class ModemLine(StrEnum):
+    """The lines of an adapter that the other side may pull."""
+
+    CTS = "cts"
+    DSR = "dsr"
+    RI = "ri"
+    CD = "cd"
 
 
 class SerialPort:
@@ -63,6 +73,22 @@ class SerialPort:
     def write(self, data: bytes) -> None:
         try:
             self._port.write(data)
+        except (_TermiosError, TypeError) as error:
+            raise OSError(errno.EIO, str(error)) from error
+
+    def active(self, line: ModemLine) -> bool:
+        """Whether the other side pulls the line now; raises OSError, also where the port has no such lines."""
+        try:
+            _ = self._port.in_waiting  # where the port is gone this raises, on Windows reading the level does not
+            match line:
+                case ModemLine.CTS:
+                    return bool(self._port.cts)
+                case ModemLine.DSR:
+                    return bool(self._port.dsr)
+                case ModemLine.RI:
+                    return bool(self._port.ri)
+                case ModemLine.CD:
+                    return bool(self._port.cd)
         except (_TermiosError, TypeError) as error:
             raise OSError(errno.EIO, str(error)) from error
 

@@ -68,7 +68,7 @@ def _kind(path: Path) -> str:
         return "job file"
     if "interface" in data:
         return "meter profile" if "functions" in data else "counter profile"
-    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire"}
+    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire", "foot_switch"}
     return "bench file" if bench_keys & set(data) and "winding" not in data else "job file"
 
 

@@ -92,6 +92,7 @@ _STANDINGS = {
     Standing.AT_TARGET: (Shape.TICK, Ink.GOOD, Ink.GOOD_PALE),
     Standing.PAST: (Shape.CROSS, Ink.BAD, Ink.BAD_PALE),
     Standing.UNSURE: (Shape.QUERY, Ink.DOUBT, Ink.DOUBT_PALE),
+    Standing.HELD: (Shape.DASH, Ink.TROUBLE, Ink.TROUBLE_PALE),
 }
 _WEIGHTS = {Weight.WELL: (Shape.TICK, Ink.GOOD), Weight.NOTE: (Shape.DOT, Ink.QUIET), Weight.ACT: (Shape.BANG, Ink.BAD)}
 

@@ -14,6 +14,7 @@ __all__ = [
     "AccuracyText",
     "BenchFile",
     "CounterEntry",
+    "FootSwitchEntry",
     "Limiter",
     "MeterAccuracy",
     "MeterEntry",
@@ -131,6 +132,52 @@ class Winder(Model):
     strands: Annotated[int, Field(strict=True, ge=1, le=16)] = 4
 
 
+_KEYS = {"space": " ", "enter": "\n", "tab": "\t"}
+
+
+class FootSwitchEntry(Model):
+    """A foot switch on a serial port, or one that acts as a keyboard and sends a key; the space bar where none is said.
+
+    line: the modem line that it closes, or `bytes` where something is sent at each press.
+    """
+
+    port: str | None = None
+    line: Literal["cts", "dsr", "ri", "cd", "bytes"] = "cts"
+    key: str | None = None
+
+    @field_validator("port")
+    @classmethod
+    def _serial(cls, text: str | None) -> str | None:
+        if text is not None and (not text or "@" in text or "://" in text):
+            raise ValueError(f"{text!r} is no serial port, expected such as '/dev/ttyUSB0' or 'COM5'")
+        return text
+
+    @field_validator("key")
+    @classmethod
+    def _typed(cls, text: str | None) -> str | None:
+        if text is None or text.lower() in _KEYS:
+            return text and text.lower()
+        if len(text) != 1 or not text.isprintable():
+            raise ValueError(f"{text!r} is no key, expected 'space', 'enter', 'tab' or one character")
+        return text
+
+    @model_validator(mode="before")
+    @classmethod
+    def _one_way(cls, table: Any) -> Any:
+        if not isinstance(table, dict) or ("port" in table and "key" not in table):
+            return table
+        if "port" in table:
+            raise ValueError("both port and key, expected one of them")
+        if "line" in table:
+            raise ValueError("line without port, expected port, or key alone")
+        return {"key": "space", **table}
+
+    @property
+    def character(self) -> str | None:
+        """What the key puts in, None for a switch on a port."""
+        return None if self.key is None else _KEYS.get(self.key, self.key)
+
+
 class Workshop(Model):
     name: str = ""
     operator: str = ""
@@ -150,6 +197,7 @@ class BenchFile(Model):
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()
     winder: Winder = Winder()
+    foot_switch: FootSwitchEntry | None = None
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:
@@ -158,4 +206,13 @@ class BenchFile(Model):
             doubled = {name for name in names if names.count(name) > 1}
             if doubled:
                 raise ValueError(f"more than one {kind} is named {', '.join(sorted(doubled))}")
+        return self
+
+    @model_validator(mode="after")
+    def _ports_once(self) -> BenchFile:
+        """Both are open at once while a winding goes on, and a port is opened by one only."""
+        port = None if self.foot_switch is None else self.foot_switch.port
+        for entry in self.counter:
+            if port is not None and entry.use.partition("@")[2].strip() == port:
+                raise ValueError(f"foot_switch.port: {port} is the port of counter {entry.name}, expected another")
         return self

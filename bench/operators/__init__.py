@@ -1,1 +1,1 @@
-"""Those who do what a test asks: a person at a terminal, a fixture on JSON lines, the rehearsal's hand."""
+"""Those who do what a test asks (a person, a fixture on JSON lines, the rehearsal's hand), and what a person hears."""

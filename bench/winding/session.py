@@ -1,14 +1,17 @@
-"""Runs a winding: counts in, kept, then shown; it ends when the count rests at the target."""
+"""Runs a winding: counts and a person's words in, kept, then shown; it ends when the count rests at the target."""
 
 from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Protocol
 
 from bench.job.winding import Winding
+from bench.winding.course import Course, course_of
 from bench.winding.progress import Progress, Standing, progress_of
+from bench.winding.state import WindingState
 from drivers.counting import Count
 
 __all__ = [
@@ -24,6 +27,10 @@ __all__ = [
 KeepCount = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`count`, `count event`) before it is shown."""
 
+_PACE_OVER_S = 20.0
+_MOVING = 0.05
+"""Turns/s under which the spindle counts as standing."""
+
 
 class CountSource(Protocol):
     """What a session needs of a counter."""
@@ -31,6 +38,24 @@ class CountSource(Protocol):
     def poll(self, timeout_s: float) -> Sequence[Any]: ...
 
     def snapshot(self) -> dict[str, object] | None: ...
+
+
+class CommandedSource(CountSource, Protocol):
+    """What a person's words need of it beyond that."""
+
+    @property
+    def count(self) -> Count | None: ...
+
+    @property
+    def doubtful(self) -> float: ...
+
+    def set_count(self, turns: float, reason: str) -> Any: ...
+
+    def leave_out(self, turns: float) -> None: ...
+
+    def turn_sense(self) -> None: ...
+
+    def wound_back(self, turns: float) -> None: ...
 
 
 class WindingObserver(Protocol):
@@ -53,9 +78,10 @@ class WindingResult:
 
 
 class WindingSession:
-    """One winding from the first line to its target.
+    """One winding from the first line to its target, in one go or the last of several.
 
     rest: seconds that the count must stand at the target, which the winder may overrun and come back to.
+    course: what lies ahead, given the ends of layers as they were;  state: where the record has it.
     """
 
     def __init__(
@@ -68,6 +94,8 @@ class WindingSession:
         *,
         rest: float = 3.0,
         clock: Callable[[], float] = time.monotonic,
+        course: Callable[[tuple[float, ...]], Course] | None = None,
+        state: WindingState | None = None,
     ) -> None:
         self._winding = winding
         self._target = target
@@ -76,8 +104,23 @@ class WindingSession:
         self._observers = observers
         self._rest = rest
         self._clock = clock
+        self._state = state or WindingState(winding.name, target=target, begun=True)
+        self._course_of = course or (lambda ends: course_of(winding, target, None, ends))
+        self._course = self._course_of(self._state.layer_ends)
+        self._count: Count | None = None
         self._progress: Progress | None = None
         self._still_since: float | None = None
+        self._pace = 0.0
+        self._paced: tuple[float, float] | None = None
+
+    @property
+    def state(self) -> WindingState:
+        """As the record has it now."""
+        return self._state
+
+    @property
+    def progress(self) -> Progress | None:
+        return self._progress
 
     def run(self, ended: Callable[[], bool] = lambda: False) -> WindingResult:
         """Poll until the count rests at the target or `ended` says so."""
@@ -99,33 +142,193 @@ class WindingSession:
             self._advance(counts[-1])
         return self._rested()
 
+    # -- a person's words --------------------------------------------------------------------------
+
+    def hold(self, why: str = "") -> None:
+        """The count stands from here, whatever the spindle does."""
+        count = self._known()
+        if self._state.hold is None:
+            self._record("hold", {**_interval(count), "held": True, "why": why})
+            self._show()
+
+    def go_on(self, *, adding: bool = False) -> None:
+        """The count goes on; turns of the spindle while it stood are left out, or added where they were wound."""
+        hold, count = self._state.hold, self._known()
+        if hold is None:
+            return
+        left_out = 0.0 if adding else count.turns - hold.turns
+        self._commanded.leave_out(left_out)
+        count = self._known()
+        self._record("hold", {**_interval(count), "held": False, "left_out": left_out})
+        self._show()
+
+    def correct(self, turns: float, reason: str) -> None:
+        """A person says where the coil stands."""
+        before = self._commanded.count
+        self._commanded.set_count(turns, reason)
+        self._corrected(turns, reason, before)
+
+    def wound_back(self, turns: float, reason: str = "wound back") -> None:
+        """So many turns came off that the counter did not see come off, or counted as going on.
+
+        A counter with one sensor counted them upwards: of what it is not sure of they are taken twice.  Raises
+        ValueError for more than there can have been.
+        """
+        count, doubtful = self._known(), self._commanded.doubtful
+        if not 0 <= turns <= max(count.turns, 0.0):
+            raise ValueError(f"{turns:g} turns back, expected from 0 to the {max(count.turns, 0.0):g} that are on")
+        if doubtful and turns > doubtful:
+            raise ValueError(f"{turns:g} turns back, expected at most the {doubtful:g} that may have gone either way")
+        if doubtful:
+            self._commanded.wound_back(turns)
+            now = self._commanded.count or count
+            self._corrected(now.turns, f"{turns:g} of {doubtful:g} doubtful turns went back", count)
+        else:
+            self._commanded.leave_out(turns)
+            self._corrected(count.turns - turns, reason, count)
+
+    def turn_sense(self) -> None:
+        """The counter's number runs the other way from here: turns come off, or it sits the other way round."""
+        count = self._known()
+        self._commanded.turn_sense()
+        self._record(
+            "correction",
+            {**_interval(count), "reason": "sense turned round", "taking_off": not self._state.taking_off},
+        )
+        self._show()
+
+    def settle(self) -> str | None:
+        """What was waited for longest is done; its name, None where nothing was."""
+        waiting = self._state.waiting
+        if not waiting:
+            return None
+        self._record("mark", {"mark": waiting[0], "what": "done"})
+        self._show()
+        return waiting[0]
+
+    def layer_full(self) -> int | None:
+        """The layer is full here, whatever the sheet says: those after it move.  Its number, None without layers."""
+        count = self._known()
+        layer = self._course.layer_at(count.turns)
+        if layer is None or count.turns <= layer[1] or count.turns >= self._target:
+            return None
+        number = layer[0]
+        self._record("mark", {"mark": f"end of layer {number}", "what": "layer end", "turns": count.turns})
+        self._course = self._course_of(self._state.layer_ends)
+        self._show()
+        return number
+
+    def finish(self, reason: str = "") -> WindingResult:
+        """The winding ends here; reason: why, where it is not at its target."""
+        if self._progress is not None:
+            progress = self._progress
+            body = {"turns": progress.turns, "low": bound(progress.low), "high": bound(progress.high)}
+            more = {"reason": reason} if reason else {}
+            open_marks = list(self._state.waiting)
+            ends = list(self._state.layer_ends)
+            self._record(
+                "winding done", {**body, "target": self._target, "not_done": open_marks, "layer_ends": ends, **more}
+            )
+        return WindingResult(self._progress)
+
+    # -- inside ------------------------------------------------------------------------------------
+
+    @property
+    def _commanded(self) -> CommandedSource:
+        return self._source  # type: ignore[return-value]
+
+    def _known(self) -> Count:
+        """The count of the coil; raises ValueError before there is one."""
+        count = self._commanded.count
+        if count is None:
+            raise ValueError("no count yet, expected a line of the counter first")
+        return count
+
+    def _corrected(self, turns: float, reason: str, before: Count | None) -> None:
+        now = self._commanded.count
+        interval = {"turns": turns, "low": turns, "high": turns} if now is None else _interval(now)
+        was = {} if before is None else {"before": before.turns}
+        held = self._state.hold is not None
+        self._record("correction", {**interval, **was, "reason": reason})
+        if held:
+            # where the coil stands was said, and with it that what the spindle did meanwhile is settled
+            self._record("hold", {**interval, "held": True, "why": reason})
+        self._show()
+
+    def _record(self, kind: str, body: dict[str, Any]) -> None:
+        """On the disk first, then in the state."""
+        whole = {"winding": self._winding.name, **body}
+        if kind in ("count", "correction", "hold"):
+            whole["counter"] = self._source.snapshot()
+        self._keep(kind, whole)
+        self._state = self._state.after(kind, whole)
+
     def _advance(self, count: Count) -> None:
         """Of the lines that came together only the last is kept as an entry; the wire log has every one."""
-        progress = progress_of(self._winding, self._target, count)
-        before = self._progress
+        before, self._count = self._count, count
         moved = before is None or (before.turns, before.low, before.high) != (count.turns, count.low, count.high)
         if moved:
-            self._keep(
-                "count",
-                {
-                    "winding": self._winding.name,
-                    "turns": count.turns,
-                    "low": bound(count.low),
-                    "high": bound(count.high),
-                    "speed": round(count.speed, 4),
-                    "raw": count.raw,
-                    "counter": self._source.snapshot(),
-                },
-            )
+            self._record("count", {**_interval(count), "speed": round(count.speed, 4)})
             self._still_since = self._clock()
-        self._progress = progress
+            self._note_marks(count)
+        self._take_pace(count)
+        self._show()
+
+    def _note_marks(self, count: Count) -> None:
+        if self._state.hold is not None:
+            return
+        for mark in self._course.marks:
+            if not mark.reached_at(count.turns):
+                break
+            if mark.name not in self._state.reached:
+                self._record("mark", {"mark": mark.name, "what": "reached", "turns": count.turns})
+
+    def _take_pace(self, count: Count) -> None:
+        """Turns/s while it turned, over the last moments: pauses for a layer's paper don't count."""
+        paced, self._paced = self._paced, (count.at, count.turns)
+        if paced is None or abs(count.speed) < _MOVING or count.at <= paced[0]:
+            return
+        seconds = min(count.at - paced[0], 1.0)
+        share = 1.0 - math.exp(-seconds / _PACE_OVER_S) if self._pace else 1.0
+        self._pace += share * (count.speed - self._pace)
+
+    def _show(self) -> None:
+        count = self._commanded_count()
+        if count is None:
+            return
+        hold = self._state.hold
+        left_out = None
+        if hold is not None:
+            left_out = count.turns - hold.turns
+            count = replace(count, turns=hold.turns, low=hold.low, high=hold.high)
+        self._progress = progress_of(
+            self._winding,
+            self._target,
+            count,
+            self._course,
+            waiting=self._state.waiting,
+            left_out=left_out,
+            pace=self._pace,
+            taking_off=self._state.taking_off,
+        )
         for observer in self._observers:
-            observer.progressed(progress)
+            observer.progressed(self._progress)
+
+    def _commanded_count(self) -> Count | None:
+        """The source's own, which a person's words have changed; else that of the last line."""
+        own: Count | None = getattr(self._source, "count", None)
+        if own is None or self._count is None:
+            return own or self._count
+        return replace(own, speed=self._count.speed, at=self._count.at)
 
     def _rested(self) -> bool:
         if self._progress is None or self._still_since is None or self._progress.standing is not Standing.AT_TARGET:
             return False
         return self._clock() - self._still_since >= self._rest
+
+
+def _interval(count: Count) -> dict[str, Any]:
+    return {"turns": count.turns, "low": bound(count.low), "high": bound(count.high)}
 
 
 def bound(turns: float) -> float | None:
@@ -140,4 +343,8 @@ def event_object(event: Any) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _plain(each) for key, each in value.items()}
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
     return value if isinstance(value, (str, int, float, bool, type(None))) else str(value)

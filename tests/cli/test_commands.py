@@ -113,9 +113,10 @@ def test_a_certificate_that_can_t_be_written_is_told_before_the_test(tmp_path: P
 
 def test_check_knows_a_bench_file_and_profiles(tmp_path: Path) -> None:
     bench = written(tmp_path / "bench.toml", 'schema = 1\n[[meter]]\nname = "m"\nuse = "hand"\n')
-    done = turnproof("check", bench, "profiles/meters/scpi.toml", "profiles/counters/hall.toml", JOB, "--json")
+    foot = written(tmp_path / "foot.toml", 'schema = 1\n[foot_switch]\nport = "/dev/ttyUSB0"\n')
+    done = turnproof("check", bench, foot, "profiles/meters/scpi.toml", "profiles/counters/hall.toml", JOB, "--json")
     assert done.returncode == 0, done.stderr
-    assert '"bench file"' in done.stdout
+    assert done.stdout.count('"bench file"') == 2
     assert '"meter profile"' in done.stdout
     assert '"counter profile"' in done.stdout
 

@@ -37,6 +37,10 @@ class PtyPeer:
         with self._heard_one:
             return self._heard_one.wait_for(lambda: line in self.heard, timeout)
 
+    def wait_unread(self, timeout: float = 5.0) -> bool:
+        """Whether something said can be read at the other end before the time-out."""
+        return bool(select.select([self._slave], [], [], timeout)[0])
+
     def kill(self) -> None:
         if not self._alive:
             return

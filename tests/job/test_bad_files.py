@@ -13,6 +13,7 @@ from bench.job.profiles import example_job
 
 HEAD = 'schema = 1\n[identity]\nnumber = "X-1"\n'
 PRIMARY = '[[winding]]\nname = "p"\nrole = "primary"\n'
+FOOT = "schema = 1\n[foot_switch]\n"
 SUPPLY = '[supply]\nvoltage = "230 V"\nfrequency = "50 Hz"\n'
 
 
@@ -78,6 +79,22 @@ def test_one_clear_line_for_a_bad_job(tmp_path: Path, text: str, told: str) -> N
         ),
         ('schema = 1\n[limiter]\nkind = "fuse"\n', "limiter.kind: 'fuse', expected 'lamp' or 'resistor'"),
         ('schema = 1\nmetre = "x"\n', "metre: unknown key, did you mean 'meter'?"),
+        (FOOT + 'port = "COM5"\nkey = "b"\n', "foot_switch: both port and key, expected one of them"),
+        (FOOT + 'line = "dsr"\n', "foot_switch: line without port, expected port, or key alone"),
+        (FOOT + 'port = "COM5"\nline = "rts"\n', "foot_switch.line: 'rts', expected 'cts', 'dsr', 'ri', 'cd' or 'by"),
+        (FOOT + 'port = "hall@COM5"\n', "foot_switch.port: 'hall@COM5' is no serial port, expected such as '/dev/tty"),
+        (FOOT + 'port = "socket://pi:7"\n', "foot_switch.port: 'socket://pi:7' is no serial port"),
+        (FOOT + 'port = ""\n', "foot_switch.port: '' is no serial port"),
+        (FOOT + "port = 5\n", "foot_switch.port: 5, expected text in quotes"),
+        (FOOT + 'key = "pedal"\n', "foot_switch.key: 'pedal' is no key, expected 'space', 'enter', 'tab' or one char"),
+        (FOOT + 'key = "\\u0007"\n', "foot_switch.key: '\\x07' is no key"),
+        (FOOT + 'prot = "COM5"\n', "foot_switch.prot: unknown key, did you mean 'port'?"),
+        ('schema = 1\nfoot_switch = "COM5"\n', "foot_switch: 'COM5', expected a table of keys"),
+        ("schema = 1\nfootswitch = {}\n", "footswitch: unknown key, did you mean 'foot_switch'?"),
+        (
+            FOOT + 'port = "COM5"\n[[counter]]\nname = "c"\nuse = "hall@COM5"\n',
+            "bench.toml: foot_switch.port: COM5 is the port of counter c, expected another",
+        ),
     ],
 )
 def test_one_clear_line_for_a_bad_bench_file(tmp_path: Path, text: str, told: str) -> None:

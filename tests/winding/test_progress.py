@@ -82,6 +82,8 @@ class Told:
         self.order: list[tuple[str, Any]] = []
 
     def keep(self, kind: str, body: dict[str, Any]) -> None:
+        if kind == "mark":
+            return
         self.order.append((f"kept {kind}", body.get("turns", body.get("event"))))
 
     def progressed(self, progress: Progress) -> None:
