@@ -31,6 +31,9 @@ def test_the_wheel_carries_code_and_profiles(wheel: set[str]) -> None:
         home = "drivers" if kind in ("meters", "counters") else "bench"
         assert f"{home}/profiles/{kind}/{shipped.name}" in wheel
     assert {"bench/cli/__init__.py", "drivers/link.py", "bench/records/certificate.html", "bench/py.typed"} <= wheel
+    guide = {f"bench/guide/counter-board{end}" for end in (".md", "-wiring.svg", "-magnets.svg")}
+    assert guide <= wheel
+    assert {f"drivers/firmware/{file.name}" for file in (ROOT / "drivers" / "firmware").glob("*.py")} <= wheel
 
 
 def test_the_wheel_owns_two_packages_and_nothing_else(wheel: set[str]) -> None:
