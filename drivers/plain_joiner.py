@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -16,6 +17,7 @@ __all__ = ["PlainJoiner"]
 
 _SAID_OFTEN = 2  # times that a number was repeated: damage hardly repeats it twice
 _COMES_BACK_S = 5.0
+_REMEMBERED = 8  # lines that a wrong one may be set aside for
 _A_DROP = 2.0  # turns: a spindle that goes back shows each turn, a board that begins anew leaps to zero
 
 
@@ -70,7 +72,7 @@ class PlainJoiner:
         self._heard_at = -math.inf
         self.position = Position(profile.max_speed, profile.max_acceleration, watch_for(profile, profile.latency_s))
         self._last: _Arrived | None = None
-        self._before_last: _Arrived | None = None
+        self._recent: deque[_Arrived] = deque(maxlen=_REMEMBERED)
         self._held: _Arrived | None = None
         self._reconnected = False
         self._preset: float | None = None
@@ -88,7 +90,7 @@ class PlainJoiner:
                 self._held = arrived
                 return []
             return self._accept(self._last, arrived)
-        if self._follows(held, arrived):
+        if self._follows(held, arrived) and not self._goes_on_without(held, arrived):
             return self._confirmed(self._unsure(held, arrived)) + self.feed(line, earliest, at)
         self._clean = 0
         refused = BadLine(held.line.raw, "does not fit what came before and after", held.at)
@@ -154,9 +156,16 @@ class PlainJoiner:
             return last.number != arrived.number
         return not self._follows(last, arrived) or self._may_have_begun_anew(last, arrived)
 
+    def _goes_on_without(self, held: _Arrived, arrived: _Arrived) -> bool:
+        """Whether the line after the held one goes on from the line before it, and so leaves the held one alone."""
+        last = self._last
+        if last is None or math.isinf(last.at) or self._follows(last, held):
+            return False
+        return self._follows(last, arrived) and not self._may_have_begun_anew(last, arrived)
+
     def _confirmed(self, held: _Arrived) -> list[JoinerEvent]:
         """What a line means that the next one has borne out."""
-        last, before = self._last, self._before_last
+        last = self._last
         if last is None:
             if self._preset is not None:
                 unsure = max(held.down, held.up)
@@ -174,8 +183,11 @@ class PlainJoiner:
         leap = self._before_leap
         if leap is not None and held.at - leap.at < _COMES_BACK_S and self._follows(leap.last, held):
             return self._came_back(leap, held)
-        if before is not None and self._follows(before, held):
-            return self._accept(before, held)  # the line between was the wrong one
+        while self._recent:
+            self._last = self._recent.pop()  # what came after it was wrong
+            if self._follows(self._last, held):
+                return self._accept(self._last, held)
+        self._last = last
         why = f"the count jumped from {last.number} to {held.number}, faster than the spindle turns"
         return self._break_off(why, held)
 
@@ -226,7 +238,9 @@ class PlainJoiner:
     def _came_back(self, leap: _BeforeLeap, held: _Arrived) -> list[JoinerEvent]:
         """What looked like a leap was damage: the count goes on from before it."""
         self.position.restore(leap.position)
-        self._last, self._before_last, self._before_leap = leap.last, None, None
+        self._last, self._before_leap = leap.last, None
+        self._recent.clear()
+        self.position.forget_speed()
         why = "lines that were damaged alike are set aside, the board's own count went on"
         return [Bridged(0, why, held.at, held.line.raw), *self._accept(leap.last, held)]
 
@@ -252,7 +266,9 @@ class PlainJoiner:
 
     def _take(self, arrived: _Arrived) -> list[JoinerEvent]:
         number, raw = arrived.number, arrived.line.raw
-        self._before_last, self._last = self._last, arrived
+        if self._last is not None:
+            self._recent.append(self._last)
+        self._last = arrived
         self._reconnected = False
         self._clean += 1
         self.position.look(arrived.at, number, self._per)

@@ -138,9 +138,10 @@ def test_only_the_first_opening_of_a_counter_raises(tmp_path):
 def test_a_plain_board_is_counted_too(peers: Peers):
     peer = peers()
     with Counter(Link(peer.device), load_counter_profile("plain")) as counter:
-        peer.say(b"7\n8\n8\n8\n")
-        events = poll_until(counter, Count, 3)
-    assert [(each.turns, each.certain) for each in events] == [(8.0, True)] * 3
+        peer.say(b"7\n8\n8\n8\n8\n")
+        events = poll_until(counter, Count, 4)
+    assert [each.turns for each in events] == [8.0] * 4
+    assert [each.certain for each in events[2:]] == [True, True]
     assert not any(isinstance(each, Broken) for each in events)
 
 

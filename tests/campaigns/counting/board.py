@@ -156,7 +156,9 @@ class SimulatedBoard:
 class Cable:
     """Loses whole lines, doubles some, and damages each byte with a probability of its own."""
 
-    def __init__(self, rng: random.Random, *, lost: float = 0.01, doubled: float = 0.002, damaged: float = 0.01) -> None:
+    def __init__(
+        self, rng: random.Random, *, lost: float = 0.01, doubled: float = 0.002, damaged: float = 0.01
+    ) -> None:
         self._rng = rng
         self._noise = np.random.default_rng(rng.getrandbits(32))
         self._lost, self._doubled, self._damaged = lost, doubled, damaged

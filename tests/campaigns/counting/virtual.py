@@ -17,7 +17,7 @@ from drivers.joiner import CountJoiner
 from drivers.profile_files import load_counter_profile
 
 from .board import Cable, SimulatedBoard
-from .spindle import Piece, Wheel, random_course
+from .spindle import Wheel, random_course
 
 __all__ = ["KINDS", "Kind", "Outcome", "run_many"]
 
@@ -57,7 +57,7 @@ KINDS = {
 
 @dataclass
 class Outcome:
-    """Of a run: turns gone either way, counts judged and of them the wrong ones, warnings, width of the last interval."""
+    """Of a run: turns gone either way, counts judged, of them the wrong ones, warnings, width of the last interval."""
 
     seed: int
     turns: float = 0.0
