@@ -76,6 +76,7 @@ class PlainJoiner:
         self._held: _Arrived | None = None
         self._reconnected = False
         self._preset: float | None = None
+        self._set_on: int | None = None
         self._clean = 0
         self._trusted_after = form.trusted_after
         self._before_leap: _BeforeLeap | None = None
@@ -112,6 +113,7 @@ class PlainJoiner:
         else:
             unsure = max(self._last.down, self._last.up)
             self.position.set(turns, self._last.number, self._per, unsure=unsure)
+            self._set_on = self._last.number if unsure else None
 
     def turn_sense(self) -> None:
         self.position.turn_sense(self._last.number if self._last is not None else 0, self._per)
@@ -253,6 +255,10 @@ class PlainJoiner:
         step = (arrived.number - last.number) / self._per
         same = last.same + 1 if step == 0 else 0
         gap = self._gap(last, arrived)
+        if self._set_on is not None and (step != 0 or same >= _SAID_OFTEN):
+            if step == 0 and arrived.number == self._set_on:
+                self.position.unsure_no_more()  # the line on which a person set the count was right
+            self._set_on = None
         if same >= _SAID_OFTEN or self._clean >= self._trusted_after or (same and math.isinf(gap)):
             arrived = replace(arrived, down=0.0, up=0.0, same=same)
         else:

@@ -133,6 +133,10 @@ class Position:
         self._slack_low += turns
         self._slack_high += turns
 
+    def unsure_no_more(self) -> None:
+        """What the position was set on has been borne out."""
+        self._slack_low = self._slack_high = 0.0
+
     def start_over(
         self, edges: int, per: int, lost_down: float, lost_up: float, why: str, at: float, raw: str
     ) -> Bounded | Broken:

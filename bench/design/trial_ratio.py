@@ -52,7 +52,6 @@ _FREQUENCY = 50.0
 """Taken where the job has no supply: at 60 Hz there is less flux, not more [Hz]."""
 
 
-
 @dataclass(frozen=True)
 class TrialReading:
     """of: a winding, winding.lead for a section, or `search coil`;  per_volt: RMS volts on it for each volt on the

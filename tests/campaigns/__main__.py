@@ -1,11 +1,11 @@
-"""`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds; and
-`design`: the search against trying everything."""
+"""`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds; `design`: the
+search against trying everything; `counting`: counts against a truth that another process keeps."""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.campaigns import design, spine
+from tests.campaigns import counting, design, spine
 
 
 def main() -> None:
@@ -13,6 +13,7 @@ def main() -> None:
     commands = parser.add_subparsers(required=True)
     spine.add_to(commands)
     design.add_to(commands)
+    counting.add_to(commands)
     arguments = parser.parse_args()
     raise SystemExit(arguments.run(arguments))
 

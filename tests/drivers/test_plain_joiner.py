@@ -182,6 +182,15 @@ def test_setting_the_count_while_it_moves_keeps_what_the_line_may_be_wrong_by():
     assert count.low < 0.0 < count.high
 
 
+def test_setting_the_count_on_a_line_that_is_borne_out_makes_it_exact():
+    joiner = at_rest(12)
+    joiner.feed(line(13), 0.4)
+    joiner.set_count(50.0, "counted", 0.4)
+    joiner.feed(line(13), 0.5)
+    (count,) = joiner.feed(line(13), 0.6)
+    assert (count.turns, count.certain) == (50.0, True)
+
+
 @pytest.mark.parametrize(
     ("wraps_at", "before", "after", "turns"),
     [

@@ -101,6 +101,7 @@ class SimulatedBoard:
         self.boot = rng.randrange(1, 1 << 20)
         self.place = 0.003
         self._next_us = loop_us
+        self.hardware: _Hardware | None = None
         self.start(0)
 
     @property
@@ -110,7 +111,8 @@ class SimulatedBoard:
     def start(self, t_us: int) -> None:
         """Power comes back: the program begins anew."""
         self.boot += 1
-        self.hardware = _Hardware(self.boot, self.wheel.levels(self.place))
+        levels = self.hardware.levels if self.hardware is not None else self.wheel.levels(self.place)
+        self.hardware = _Hardware(self.boot, levels)
         self.hardware.t_us = t_us
         self.program = _program()(self.hardware, self._settings)
         self._next_us = t_us + self._loop_us
@@ -119,7 +121,8 @@ class SimulatedBoard:
         """The board during a piece of the spindle's course; the piece's place is the spindle's own."""
         times, bits = self.wheel.changes(piece)
         times_us, bits = self._with_chatter(times, bits)
-        hardware, look, step = self.hardware, self.program.edges.look, self.program.step
+        program = self.program
+        hardware, look, step = program._hardware, program.edges.look, program.step
         sent = hardware.sent
         end_us = round((piece.start + piece.seconds) * 1e6)
         for t_us, bit in zip([*times_us, end_us], [*bits, 0], strict=True):
@@ -134,6 +137,10 @@ class SimulatedBoard:
                     for line in sent:
                         yield now / 1e6, line, edges
                     sent.clear()
+                    if self.program is not program:  # it lost its power meanwhile
+                        program = self.program
+                        hardware, look, step = program._hardware, program.edges.look, program.step
+                        sent = hardware.sent
             if bit:
                 hardware.t_us = t_us
                 hardware.levels ^= bit

@@ -19,7 +19,7 @@ from drivers.profile_files import load_counter_profile
 from .board import Cable, SimulatedBoard
 from .spindle import Wheel, random_course
 
-__all__ = ["KINDS", "Kind", "Outcome", "run_many"]
+__all__ = ["KINDS", "Kind", "Outcome", "median_width", "run_many", "tag_of"]
 
 _BATCH = 400
 _EPSILON = 1e-6
@@ -139,7 +139,7 @@ class _Judge:
             self._truth[line[:-1].decode()] = edges
             return line
         self._number += 1
-        tag = _letters(self._number)
+        tag = tag_of(self._number)
         self._truth[tag] = edges
         return line.split()[5] + b" " + tag.encode() + b"\n"
 
@@ -163,7 +163,7 @@ class _Judge:
         self.first_wrong = self.first_wrong or what
 
 
-def _letters(number: int) -> str:
+def tag_of(number: int) -> str:
     """A tag to know the line by, of fixed length and with a letter that checks it."""
     text = f"{number:07}{number * 7919 % 9973:04}"
     return re.sub(r"\d", lambda digit: chr(ord("a") + int(digit.group())), text)
