@@ -22,7 +22,8 @@ _ROUND = 1 << 30
 class Goal:
     """target: position [edges] to wind to, None for none;  warn: edges before it;  position = count - zero.
 
-    running: whether the run output is high.
+    running: whether the run output is high. It drops where the count meets the target going forward; somebody who lets
+    the winder run again past the target is not stopped a second time.
     """
 
     def __init__(self, edges, per, warn):

@@ -7,10 +7,14 @@ from program import Program
 from shim import Shim
 
 hardware = Shim(settings)
-try:
-    program = Program(hardware, settings)
-    while True:
-        program.step()
-        time.sleep_ms(1)
-finally:
-    hardware.run_low()
+if hardware.arm_pressed():
+    # the button was held down at power-up: leave the board to whoever wants to change its files
+    hardware.give_back()
+else:
+    try:
+        program = Program(hardware, settings)
+        while True:
+            program.step()
+            time.sleep_ms(1)
+    finally:
+        hardware.run_low()

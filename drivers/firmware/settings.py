@@ -2,8 +2,10 @@
 
 FIRMWARE = "turnproof-1"
 
-SENSORS = 2  # 1: counts every turn upwards; 2, a quarter of a magnet's step apart: knows which way it goes
-MAGNETS = 2  # on the spindle, evenly spaced, 1 to 4
+# 1: counts every turn upwards. 2: knows which way it goes; they sit apart by half of the way that a magnet holds a
+# switch closed, a quarter of the step between magnets where that is half of the step.
+SENSORS = 2
+MAGNETS = 2  # on the spindle, evenly spaced, 1 to 4; for switches that latch, pairs of opposite poles
 
 # Numbers of the pins, as printed on the board; None where nothing is connected.
 PIN_A = 2
@@ -13,7 +15,8 @@ PIN_RUN = 14  # high lets the winder run, through a relay that drops when the bo
 PIN_ARM = 13  # push button to ground: only this lets the winder run again
 
 # A switch that has changed is not believed to change again for so long [us]: a fifth to a half of the shortest
-# time that it is closed or open (common practice, no source). 400 us are good for 4 magnets at 3000 rpm.
+# time that it is closed or open (common practice, no source). 4 magnets at 3000 rpm leave 2500 us; reeds chatter for
+# about 1000 us and need 1500 or more here, at lower speeds.
 DEAD_US = 400
 
 TICK_MS = 10  # between lines while the spindle turns

@@ -40,6 +40,10 @@ class Shim:
         self._writable.register(sys.stdout, select.POLLOUT)
         self._state = 0
 
+    def give_back(self):
+        """Let Ctrl-C through again, for the tools that copy files."""
+        micropython.kbd_intr(3)
+
     def on_change(self, handler):
         """Call `handler` at each change of a switch; hard where the board can, so that it waits for nothing."""
         both = machine.Pin.IRQ_RISING | machine.Pin.IRQ_FALLING
@@ -77,7 +81,8 @@ class Shim:
         return self._arm is not None and self._arm.value() == 0
 
     def can_send(self):
-        """Whether the host takes a line now: a board that waited for it would be late with everything else."""
+        """Whether the host takes something now. A host that has the port open and does not read may still hold up the
+        loop for the board's own time-out; counting and the stop at the target hang on interrupts and go on."""
         return bool(self._writable.poll(0))
 
     def send(self, data):

@@ -7,6 +7,7 @@ counts the turns and sets it.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
 import os
@@ -170,7 +171,8 @@ class _Bench:
         width = math.inf if low is None or high is None else high - low
         self.outcome.widths.append(width)
         if width > _EPSILON:
-            assert self.origin is not None and self.host.stdin is not None
+            assert self.origin is not None
+            assert self.host.stdin is not None
             truth = self.board.true_edges / self.wheel.per - self.origin
             self.host.stdin.write(f"set {truth!r}\n".encode())
             self.host.stdin.flush()
@@ -235,10 +237,8 @@ class _Bench:
         data = self.told(line, edges)
         if data is None or self.master < 0 or not self.powered:
             return
-        try:
+        with contextlib.suppress(OSError):  # nobody reads, and the port is full: the line is lost
             os.write(self.master, self.cable.carry(data))
-        except OSError:
-            pass  # nobody reads, and the port is full: the line is lost
 
     def told(self, line: bytes, edges: int) -> bytes | None:
         """The line as this kind of counter sends it."""
