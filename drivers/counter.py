@@ -52,6 +52,8 @@ class _Line(Protocol):
     def is_open(self) -> bool: ...
     @property
     def port(self) -> str: ...
+    @property
+    def log_problem(self) -> str: ...
     def open(self) -> None: ...
     def close(self) -> None: ...
     def send(self, data: bytes) -> None: ...
@@ -161,6 +163,11 @@ class Counter:
     def board_knows_aim(self) -> bool:
         """Whether the board has answered that it took the target."""
         return self._aim is not None and self._board.known_to_board
+
+    @property
+    def log_problem(self) -> str:
+        """Why the bytes on the line can't be kept any more; empty while they are, or where nobody asked for it."""
+        return self._link.log_problem
 
     def stop_winder(self) -> None:
         """Drop the board's run output; only the button on the board brings it back. Raises LinkLost."""

@@ -56,6 +56,11 @@ class Link:
     def is_open(self) -> bool:
         return self._transport is not None
 
+    @property
+    def log_problem(self) -> str:
+        """Why the wire log can't be written any more; empty while it can, or where there is none."""
+        return self._wire_log.problem if self._wire_log is not None else ""
+
     def open(self) -> None:
         """Open the line; raises PortMissing, PortDenied or PortBusy. An open line stays as it is."""
         if self._transport is not None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import string
+from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -32,10 +35,17 @@ def decode_payload(entry: dict[str, object]) -> bytes:
 
 
 class WireLog:
-    """Appends to a file, flushed entry by entry; `t` is seconds since the line was first opened."""
+    """Appends to a file, flushed entry by entry; `t` is seconds since the line was first opened, whose time stands in
+    the entry of its opening.
 
-    def __init__(self, path: Path) -> None:
+    Where nothing more can be written, such as on a full disk, it says so in `problem` and leaves the line alone: a log
+    is no reason to lose a count.
+    """
+
+    def __init__(self, path: Path, utcnow: Callable[[], datetime] = lambda: datetime.now(UTC)) -> None:
         self._file = path.open("a", encoding="utf-8")
+        self._utcnow = utcnow
+        self.problem = ""
 
     def bytes_crossed(self, t: float, direction: str, data: bytes) -> None:
         """direction is "in" (from the instrument) or "out"."""
@@ -43,10 +53,11 @@ class WireLog:
 
     def event(self, t: float, what: str, **details: str) -> None:
         """opened, lost or closed."""
-        self._write({"t": round(t, 6), "event": what, **details})
+        self._write({"t": round(t, 6), "event": what, "at": self._utcnow().isoformat(), **details})
 
     def close(self) -> None:
-        self._file.close()
+        with contextlib.suppress(OSError):
+            self._file.close()
 
     def __enter__(self) -> Self:
         return self
@@ -57,5 +68,10 @@ class WireLog:
         self.close()
 
     def _write(self, entry: dict[str, object]) -> None:
-        self._file.write(json.dumps(entry, ensure_ascii=True) + "\n")
-        self._file.flush()
+        if self.problem:
+            return
+        try:
+            self._file.write(json.dumps(entry, ensure_ascii=True) + "\n")
+            self._file.flush()
+        except (OSError, ValueError) as error:
+            self.problem = getattr(error, "strerror", None) or str(error)

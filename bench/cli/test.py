@@ -91,7 +91,7 @@ def _run(
     from bench.cli.at_the_bench import instrument_object, open_operator
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.cli.wind import unfinished
+    from bench.cli.wind_record import unfinished
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences

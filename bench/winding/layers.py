@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from bench.job.winding import Winding
 
-__all__ = ["LayerCount", "read_layer", "read_turns", "turns_words"]
+__all__ = ["LayerCount", "read_dial", "read_layer", "read_turns", "turns_words"]
 
 # Strict: float() takes "nan" and "1_0" as well.
 _TURNS = re.compile(r"\s*[+-]?\d{1,6}(?:[.,]\d{0,3})?\s*(?:t|turns?)?\s*")
@@ -61,6 +61,18 @@ def read_turns(text: str) -> float:
     if not _TURNS.fullmatch(text):
         raise ValueError(f"{text!r} is no number of turns, expected such as 84, 83.5, or -3 for turns taken back")
     return float(text.replace(",", ".").rstrip("turns \t"))
+
+
+def read_dial(text: str) -> float | None:
+    """The turns that a machine's own counter shows, typed behind an equals sign, such as `=412`; None for another
+    entry; raises ValueError for an equals sign with no number of turns behind it."""
+    stripped = text.strip()
+    if not stripped.startswith("="):
+        return None
+    turns = read_turns(stripped[1:])
+    if turns < 0:
+        raise ValueError(f"{turns:g} turns on the dial, expected 0 or more")
+    return turns
 
 
 def read_layer(text: str, target: int, on: float = 0.0) -> float:

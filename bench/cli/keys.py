@@ -1,0 +1,112 @@
+"""Single keys from a terminal, without waiting and without Enter; the terminal is given back as it was."""
+
+from __future__ import annotations
+
+import codecs
+import contextlib
+import os
+import sys
+from types import TracebackType
+from typing import Any, Protocol, Self
+
+__all__ = ["KeyReader", "TerminalKeys", "keys_of_terminal"]
+
+_ESCAPE = "\x1b"
+
+
+class KeyReader(Protocol):
+    """Keys that were pressed since the last look."""
+
+    def pressed(self) -> list[str]: ...
+
+    def close(self) -> None: ...
+
+
+class TerminalKeys:
+    """Keys of a POSIX terminal.  Ctrl-C stays what it is.  Arrow keys and the like come as one key, `esc`."""
+
+    def __init__(self, descriptor: int) -> None:
+        import termios
+        import tty
+
+        self._descriptor = descriptor
+        self._termios: Any = termios
+        self._before = termios.tcgetattr(descriptor)
+        self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
+        tty.setcbreak(descriptor)
+
+    def pressed(self) -> list[str]:
+        import select
+
+        data = b""
+        while select.select([self._descriptor], [], [], 0.0)[0]:
+            try:
+                more = os.read(self._descriptor, 1024)
+            except OSError:
+                break
+            if not more:
+                break
+            data += more
+        return split_keys(self._decoder.decode(data))
+
+    def close(self) -> None:
+        with contextlib.suppress(self._termios.error):  # the terminal may be gone
+            self._termios.tcsetattr(self._descriptor, self._termios.TCSADRAIN, self._before)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+class _ConsoleKeys:
+    """Keys of a Windows console; untried."""
+
+    def __init__(self) -> None:
+        import msvcrt
+
+        self._console: Any = msvcrt
+
+    def pressed(self) -> list[str]:
+        keys = []
+        while self._console.kbhit():
+            key = self._console.getwch()
+            if key in ("\x00", "\xe0"):  # the first half of an arrow key
+                self._console.getwch()
+                key = "esc"
+            keys.append("\n" if key == "\r" else key)
+        return keys
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+
+def keys_of_terminal() -> KeyReader | None:
+    """A reader of the terminal on standard input; None where there is none."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        return None
+    if sys.platform == "win32":
+        return _ConsoleKeys()
+    return TerminalKeys(sys.stdin.fileno())
+
+
+def split_keys(text: str) -> list[str]:
+    """Keys one by one; a sequence that begins with escape is one key, `esc`."""
+    keys: list[str] = []
+    place = 0
+    while place < len(text):
+        if text[place] != _ESCAPE:
+            keys.append("\n" if text[place] == "\r" else text[place])
+            place += 1
+            continue
+        place += 1
+        if place < len(text) and text[place] in "[O":
+            place += 1
+            while place < len(text) and not ("@" <= text[place] <= "~"):
+                place += 1
+            place += 1
+        keys.append("esc")
+    return keys

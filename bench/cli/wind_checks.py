@@ -1,0 +1,206 @@
+"""Checks when a winding ends, while it can still be unwound: its ohms, and its volts on a few laminations."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from bench.cli.asking import Asking, Stopped
+from bench.cli.wind_record import WindingRecord
+from bench.winding.check_values import Conclusion, Counted
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from bench.design.plan import WindingPlan
+    from bench.job.bench_file import BenchFile, MeterEntry
+    from drivers.reading import Quantity, Reading
+
+__all__ = ["EndChecks"]
+
+_20C = 293.15
+_ROOM_WITHIN = 3.0
+"""Kelvin by which copper fresh from the reel may differ from the room (common practice, no source)."""
+
+
+class EndChecks:
+    """Asks for readings, judges them, keeps both; every question may be left out with Enter."""
+
+    def __init__(
+        self,
+        record: WindingRecord,
+        plan: WindingPlan,
+        bench: BenchFile,
+        meter: MeterEntry,
+        rules: dict[str, Any],
+        asking: Asking,
+        say: Callable[[str], None],
+    ) -> None:
+        self._record, self._plan, self._bench, self._meter, self._rules = record, plan, bench, meter, rules
+        self._asking, self._say = asking, say
+
+    def run(self, batch: str = "") -> tuple[Conclusion, ...]:
+        """All of them; the conclusions of those that were done.  batch: of the reel, where it is known."""
+        name = self._record.winding
+        found = []
+        try:
+            self._say(f"{name}: before it is buried. Enter leaves a reading out, q ends.")
+            conclusion = self._ohms(batch)
+            if conclusion is not None:
+                found.append(conclusion)
+            conclusion = self._volts()
+            if conclusion is not None:
+                found.append(conclusion)
+        except Stopped as stopped:
+            self._say(f"{stopped}; what was read is kept")
+        return tuple(found)
+
+    def _ohms(self, batch: str) -> Conclusion | None:
+        from bench.acceptance.cautions import Hazard
+        from bench.job.fields import Kelvin, Ohms
+        from bench.quantities import Dimension, parse
+        from bench.winding.check_words import ohms_lines
+        from bench.winding.resistance_check import Leads, check_resistance, from_body, ohms_read
+        from drivers.reading import Quantity
+
+        planned = self._plan.winding(self._record.winding)
+        if planned.winding.strands > 1:
+            self._say(f"  all {planned.winding.strands} strands together; one that is open shows in the ohms")
+        self._say(f"  ! {Hazard.KICK.value[1]}")
+        due = f"{planned.resistance:.4g} ohm at 20 °C by the sheet"
+        typed = self._asking.value(f"  ohms of {planned.name} ({due})", Ohms, bare="ohm")
+        if typed is None:
+            return None
+        celsius = self._asking.value("  temperature of the copper [20 °C]", Kelvin, bare="degC")
+        temperature = _20C if celsius is None else parse(celsius, Dimension.TEMPERATURE)
+        reading = self._reading(typed, Dimension.RESISTANCE, Quantity.RESISTANCE)
+        # a meter whose leads are zeroed says so in the bench file by `lead_resistance = "0 ohm"`
+        leads = Leads.TAKEN_OFF if self._meter.lead_resistance == 0 else Leads.STILL_IN
+        read = ohms_read(reading, leads, temperature, _ROOM_WITHIN, self._lead_reading())
+        earlier = [reference for body in self._checks() if (reference := from_body(body)) is not None]
+        layers = self._layers()
+        answer = check_resistance(
+            planned, read, self._counted(planned.name), self._rules["assembly"], layers=layers, batch=batch,
+            earlier=earlier,
+        )  # fmt: skip
+        self._record.keep("winding check", answer.as_body())
+        for line in ohms_lines(answer):
+            self._say(f"  {line}")
+        return answer.conclusion
+
+    def _lead_reading(self) -> Reading | None:
+        from drivers.reading import Quantity
+
+        ohms = self._meter.lead_resistance
+        if not ohms:
+            return None
+        return self._typed(ohms, 0.01, Quantity.RESISTANCE, f"{ohms:g} ohm")
+
+    def _volts(self) -> Conclusion | None:
+        from bench.design.trial_ratio import trials
+        from bench.estimate import Estimate
+        from bench.job.fields import Volts
+        from bench.quantities import Dimension
+        from bench.winding.check_words import volts_lines
+        from bench.winding.ratio_check import TrialVolts, check_ratio
+        from bench.winding.trial_limits import TooManyVolts, cautions, over_the_limit
+        from drivers.reading import Quantity
+
+        number = [one.name for one in self._plan.windings].index(self._record.winding)
+        trial = trials(self._plan, self._rules)[number]
+        if not self._asking.yes(
+            f"  volts on a few laminations, {trial.fed} fed with at most {trial.volts:g} V? [y/N] ", default=False
+        ):
+            return None
+        for line in cautions(trial):
+            self._say(f"  ! {line}")
+        fed = self._asking.value(f"  volts on {trial.fed}", Volts, bare="V")
+        if fed is None:
+            return None
+        fed_reading = self._reading(fed, Dimension.VOLTAGE, Quantity.VOLTAGE_AC)
+        values: dict[str, Estimate] = {}
+        too_many = over_the_limit(self._plan, trial, fed_reading.value or 0.0, {})
+        for one in trial.readings:
+            if too_many is not None:
+                break
+            typed = self._asking.value(f"  volts on {one.of} (about {one.per_volt * (fed_reading.value or 0):.4g} V)",
+                                       Volts, bare="V")  # fmt: skip
+            if typed is None:
+                continue
+            values[one.of] = Estimate.of(self._reading(typed, Dimension.VOLTAGE, Quantity.VOLTAGE_AC))
+            read = {name: estimate.value for name, estimate in values.items()}
+            too_many = over_the_limit(self._plan, trial, fed_reading.value or 0.0, read)
+        if too_many is not None:
+            self._say(f"  ! {too_many}")
+            return None
+        self._say("  volts to zero, then unplug, before a lead is moved")
+        if not values:
+            return None
+        counts = {one.name: self._counted(one.name) for one in self._plan.windings[: number + 1]}
+        try:
+            answer = check_ratio(self._plan, trial, TrialVolts(Estimate.of(fed_reading), values), counts)
+        except (TooManyVolts, ValueError) as problem:
+            self._say(f"  {problem}")
+            return None
+        self._record.keep("winding check", answer.as_body())
+        for line in volts_lines(answer):
+            self._say(f"  {line}")
+        return answer.conclusion
+
+    def _counted(self, winding: str) -> Counted:
+        """By the record, as it was finished last; by the job where it never was."""
+        done = [
+            one.body
+            for one in self._record.store.entries(self._record.number)
+            if one.kind == "winding done" and one.body.get("winding") == winding
+        ]
+        if not done:
+            return Counted.exactly(float(self._plan.winding(winding).winding.turns or 0))
+        low, high = done[-1].get("low"), done[-1].get("high")
+        return Counted(
+            float(done[-1]["turns"]),
+            -math.inf if low is None else float(low),
+            math.inf if high is None else float(high),
+        )
+
+    def _layers(self) -> tuple[float, ...]:
+        """Turns of each layer as they were on the machine, where a person said where each ended."""
+        state_ends = [
+            one.body.get("layer_ends", [])
+            for one in self._record.store.entries(self._record.number)
+            if one.kind == "winding done" and one.body.get("winding") == self._record.winding
+        ]
+        ends = state_ends[-1] if state_ends else []
+        planned = self._plan.winding(self._record.winding)
+        if len(ends) < len(planned.layers) - 1:
+            return ()
+        total = self._counted(self._record.winding).turns
+        marks = [0.0, *(float(end) for end in ends if float(end) < total), total]
+        return tuple(after - before for before, after in itertools.pairwise(marks))
+
+    def _checks(self) -> list[dict[str, Any]]:
+        return [one.body for one in self._record.store.entries(self._record.number) if one.kind == "winding check"]
+
+    def _reading(self, typed: str, dimension: Any, quantity: Quantity) -> Reading:
+        from bench.quantities import parse_typed
+
+        one = parse_typed(typed, dimension)
+        return self._typed(one.value, one.resolution, quantity, typed)
+
+    def _typed(self, value: float, resolution: float, quantity: Quantity, raw: str) -> Reading:
+        from bench.cli.opening import hand_accuracies
+        from drivers.hand import typed_reading
+
+        return typed_reading(
+            value,
+            resolution,
+            quantity,
+            hand_accuracies(self._meter)[quantity],
+            instrument=self._meter.name,
+            at=datetime.now(UTC),
+            monotonic=time.monotonic(),
+            raw=raw,
+        )

@@ -1,0 +1,320 @@
+"""`turnproof wind` with a counter: it counts, and a person says the rest by single keys, by lines, or by foot."""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from bench.cli.exits import BadInput, InstrumentTrouble
+from bench.cli.first_line import HalfLine
+from bench.cli.key_line import KeyLine
+from bench.cli.keys import keys_of_terminal
+from bench.cli.typed_lines import TypedLines
+from bench.cli.wind_alerts import Alerts
+from bench.cli.wind_lines import new_segment, seal_segments
+from bench.cli.wind_record import WindingRecord
+from bench.cli.winding_panel import Panel
+from bench.cli.winding_views import JsonView, TerminalView
+from bench.winding.course import Course, course_of
+from bench.winding.orders import Act, Order, carried_out, order_of
+from bench.winding.session import WindingResult, WindingSession
+from bench.winding.state import WindingState
+
+if TYPE_CHECKING:
+    from bench.design.plan import WindingPlan
+    from bench.job.bench_file import BenchFile
+    from bench.job.winding import Winding
+    from drivers.counter import Counter
+    from drivers.counting import Count
+    from drivers.foot_switch import FootSwitch
+
+__all__ = ["CountedGo", "wind_counted"]
+
+_WARN_BOARD = 10.0
+
+
+@dataclass(frozen=True)
+class CountedGo:
+    """What was asked for.  rest: s at the target that end it;  start: turns that are on already;  speak: every so many
+    turns, None for never;  title: of the screen."""
+
+    counter: str
+    rest: float
+    start: float | None
+    wire_log: Path | None
+    as_json: bool
+    sounds: bool
+    speak: int | None
+    title: str
+
+
+def wind_counted(
+    record: WindingRecord, winding: Winding, target: int, plan: WindingPlan | None, bench: BenchFile, asked: CountedGo
+) -> WindingResult | None:
+    """One go; the result where the winding is finished, None where it was left to go on later.
+
+    Raises BadInput, InstrumentTrouble or RecordProblem, and KeyboardInterrupt once it is said what is kept.
+    """
+    from bench.cli.opening import open_counter
+
+    state = record.state
+    segment = asked.wire_log or new_segment(record)
+    with ExitStack() as things:
+        instrument = things.enter_context(open_counter(bench, asked.counter, wire_log=segment))
+        taken_up = _take_up(record, instrument, state, asked)
+        record.begin(taken_up, target, asked.counter)
+        go = _Go(record, winding, target, plan, instrument, asked, things)
+        things.callback(seal_segments, record)
+        foot = _foot_switch(bench, things)
+        instrument.aim(target, _WARN_BOARD)
+        try:
+            return go.run(foot)
+        except KeyboardInterrupt:
+            go.close()
+            _said_kept(record, winding.name, target)
+            raise
+
+
+def _take_up(record: WindingRecord, instrument: Counter, state: WindingState, asked: CountedGo) -> WindingState:
+    """Bring the counter to where the coil stands; the state to go on from."""
+    name = record.winding
+    if asked.start is not None:
+        # A typed position, a correction: it stands from the first line on.
+        body = {"turns": asked.start, "reason": "--from"}
+        record.keep("correction", body)
+        instrument.set_count(asked.start, "--from")
+        return state.after("correction", body)
+    if not state.begun:
+        instrument.set_count(0.0, "a new winding")
+    elif state.counter is None:
+        # The last that is known was typed by hand: the counter takes over from there.
+        record.keep("correction", {"turns": state.turns, "reason": "as typed"})
+        instrument.set_count(state.turns, "as typed")
+        if state.turns or state.counted:
+            click.echo(f"{name}: going on from {state.turns:g} turns as typed", err=True)
+    else:
+        try:
+            instrument.restore(state.counter)
+        except ValueError as problem:
+            raise BadInput(
+                f"{name}: {state.turns:.2f} turns are recorded from another counter ({problem}); "
+                "say how many are on the former with --from TURNS"
+            ) from None
+        on_hold = ", on hold" if state.hold is not None else ""
+        waiting = f"; not done yet: {', '.join(state.waiting)}" if state.waiting else ""
+        click.echo(f"{name}: going on from {state.turns:.2f} turns as recorded{on_hold}{waiting}", err=True)
+    return state
+
+
+class _Source:
+    """A counter without the half line on which one begins to listen."""
+
+    def __init__(self, counter: Counter) -> None:
+        self._counter = counter
+        self._half_line = HalfLine()
+
+    def poll(self, timeout_s: float) -> Sequence[Any]:
+        return self._half_line.without(self._counter.poll(timeout_s))
+
+    @property
+    def count(self) -> Count | None:
+        return self._counter.count
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._counter, name)
+
+
+class _Go:
+    """The loop: counts, keys, lines, foot; one view and what is heard."""
+
+    def __init__(
+        self,
+        record: WindingRecord,
+        winding: Winding,
+        target: int,
+        plan: WindingPlan | None,
+        instrument: Counter,
+        asked: CountedGo,
+        things: ExitStack,
+    ) -> None:
+        self._record, self._winding, self._target = record, winding, target
+        self._instrument, self._asked = instrument, asked
+        planned = None
+        if plan is not None and any(one.name == winding.name for one in plan.windings):
+            planned = plan.winding(winding.name)
+        live = sys.stdout.isatty() and not asked.as_json
+        keys = keys_of_terminal() if live else None
+        self._keys = None if keys is None else KeyLine(keys)
+        self._panel: Panel | None = None
+        view: JsonView | TerminalView | Panel
+        if keys is not None:
+            self._panel = Panel(sys.stdout, winding, planned, title=asked.title)
+            things.callback(keys.close)
+            things.callback(self._panel.close)
+            self._panel.open()
+            view = self._panel
+        else:
+            view = JsonView(sys.stdout) if asked.as_json else TerminalView(sys.stdout, live=live)
+        self._view = view
+        self._typed = TypedLines(sys.stdin, prompts_on_stderr=True) if keys is None else None
+        self._alerts = Alerts(self._told, sounds=asked.sounds and not asked.as_json, speak=asked.speak)
+        things.callback(self._alerts.close)
+
+        def course(ends: tuple[float, ...]) -> Course:
+            return course_of(winding, target, plan, ends)
+
+        self.session = WindingSession(
+            winding,
+            target,
+            _Source(instrument),
+            record.keep,
+            (view, self._alerts),
+            rest=asked.rest,
+            course=course,
+            state=record.state,
+        )
+        self._patience = _Patience(asked.counter, lambda: instrument.count is not None, self._told)
+        self._ended: WindingResult | None = None
+        self._left = False
+        self._log_told = False
+
+    def run(self, foot: FootSwitch | None) -> WindingResult | None:
+        while not self._left and self._ended is None:
+            over = self.session.turn_over()
+            self._hear(foot)
+            self._look()
+            if over and not self._left and self._ended is None:
+                self._ended = self.session.finish()
+        self.close()
+        if self._ended is not None:
+            self._alerts.done()
+            self._view_of_lines().ended(self._ended)
+        else:
+            _said_kept(self._record, self._winding.name, self._target)
+        return self._ended
+
+    def close(self) -> None:
+        if self._panel is not None:
+            self._panel.close()
+
+    def _view_of_lines(self) -> JsonView | TerminalView:
+        if isinstance(self._view, Panel):
+            return TerminalView(sys.stdout, live=False)
+        return self._view
+
+    def _look(self) -> None:
+        if isinstance(self._view, (TerminalView, Panel)):
+            self._view.looked()
+        self._alerts.looked()
+        self._patience()
+        problem = self._instrument.log_problem
+        if problem and not self._log_told:
+            self._log_told = True
+            self._told(f"the counter's lines can't be kept any more ({problem}); the count goes on")
+
+    def _hear(self, foot: FootSwitch | None) -> None:
+        if foot is not None:
+            for _ in range(foot.pressed()):
+                self._obey(Order(Act.NEXT))
+        if self._keys is not None and self._panel is not None:
+            for order in self._keys.orders():
+                self._obey(order)
+            self._panel.prompt(self._keys.prompt)
+            if self._keys.problem:
+                self._told(self._keys.problem)
+        elif self._typed is not None:
+            line = self._typed.take()
+            if line is not None:
+                try:
+                    self._obey(order_of(line))
+                except ValueError as problem:
+                    self._told(str(problem))
+
+    def _obey(self, order: Order) -> None:
+        match order.act:
+            case Act.LEAVE:
+                self._left = True
+            case Act.HELP:
+                if self._panel is not None:
+                    self._panel.toggle_help()
+                else:
+                    self._told("orders: " + ", ".join(act for act in Act if act is not Act.SOUND))
+            case Act.NOTE:
+                if order.text:
+                    self._record.keep("note", {"text": order.text})
+                    self._told(f"noted: {order.text}")
+            case Act.SAY:
+                self._alerts.say_count()
+            case Act.SOUND:
+                self._told("sounds on" if self._alerts.toggle_sounds() else "sounds off")
+            case Act.END:
+                self._end(order)
+            case _:
+                try:
+                    self._told(carried_out(self.session, order))
+                except ValueError as problem:
+                    self._told(str(problem))
+
+    def _end(self, order: Order) -> None:
+        progress = self.session.progress
+        if progress is None:
+            self._told("no count yet, expected a line of the counter first")
+        elif not order.text and not WindingResult(progress).met:
+            self._told("not at its target: say why it ends here, such as: end no more room")
+        else:
+            self._ended = self.session.finish(order.text)
+
+    def _told(self, words: str) -> None:
+        if self._panel is not None:
+            self._panel.say(words)
+        elif self._asked.as_json:
+            click.echo(json.dumps({"schema": 1, "said": words}))
+        else:
+            click.echo(words, err=True)
+
+
+class _Patience:
+    """Says once that nothing was heard; never ends a winding by itself."""
+
+    def __init__(
+        self, counter: str, heard: Callable[[], bool], tell: Callable[[str], None], after: float = 5.0
+    ) -> None:
+        self._counter = counter
+        self._heard = heard
+        self._tell = tell
+        self._due: float | None = time.monotonic() + after
+
+    def __call__(self) -> None:
+        if self._due is not None and time.monotonic() > self._due:
+            self._due = None
+            if not self._heard():
+                self._tell(f"{self._counter}: no line yet; is the board powered, does the profile match it?")
+
+
+def _foot_switch(bench: BenchFile, things: ExitStack) -> FootSwitch | None:
+    """The foot switch of the bench file, where it is a serial line; raises InstrumentTrouble."""
+    entry = bench.foot_switch
+    if entry is None or entry.port is None:
+        return None
+    from drivers.errors import DriverError
+    from drivers.foot_switch import FootSwitch, SwitchLine
+
+    try:
+        return things.enter_context(FootSwitch(entry.port, SwitchLine(entry.line)))
+    except DriverError as problem:
+        raise InstrumentTrouble(f"foot switch: {problem}") from None
+
+
+def _said_kept(record: WindingRecord, winding: str, target: int) -> None:
+    state = record.state
+    if state.begun and state.counted:
+        # on a line of its own: the one that is written over ends without
+        click.echo(f"\n{winding}: {state.turns:.2f} of {target} turns so far, kept", err=True)

@@ -1,0 +1,49 @@
+"""Every byte of a counter's line on the disk with its time, and sealed into the record when the go has ended."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.exits import BadInput
+
+if TYPE_CHECKING:
+    from bench.cli.wind_record import WindingRecord
+
+__all__ = ["new_segment", "seal_segments"]
+
+
+def _folder(record: WindingRecord) -> Path:
+    return record.store.path.parent / "lines" / record.number
+
+
+def new_segment(record: WindingRecord) -> Path | None:
+    """The file that this go's bytes are kept in; None where there can be none, which is no reason not to count."""
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S")
+    path = _folder(record) / f"{record.winding}-{stamp}-{os.getpid()}.jsonl"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.touch()
+    except OSError:
+        return None
+    return path
+
+
+def seal_segments(record: WindingRecord) -> None:
+    """Segments of this winding whose hash is not in the chain yet, also of goes that were killed; raises BadInput."""
+    from bench.records.entry import Kind
+
+    sealed = {one.body.get("file") for one in record.store.entries(record.number, Kind.WIRE_LOG)}
+    try:
+        found = sorted(_folder(record).glob(f"{record.winding}-*.jsonl"))
+        for path in found:
+            if path.name in sealed or path.stat().st_size == 0:
+                continue
+            with path.open("rb") as file:
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+            record.keep("wire log", {"file": path.name, "bytes": path.stat().st_size, "sha256": digest})
+    except OSError as problem:
+        raise BadInput(f"{problem.filename}: the counter's lines can't be read: {problem.strerror}") from None

@@ -1,0 +1,50 @@
+"""A winding in the record: where it stands, and what is written of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from bench.winding.state import WindingState, state_of
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
+
+__all__ = ["WindingRecord", "unfinished"]
+
+
+class WindingRecord:
+    """The entries of one winding of one job."""
+
+    def __init__(self, store: Store, number: str, winding: str) -> None:
+        self.store = store
+        self.number = number
+        self.winding = winding
+
+    @property
+    def state(self) -> WindingState:
+        """By all entries so far."""
+        entries = [(one.kind, one.body, one.at) for one in self.store.entries(self.number)]
+        return state_of(self.winding, entries)
+
+    def keep(self, kind: str, body: dict[str, Any]) -> None:
+        """One entry, on the disk when this returns; raises RecordProblem."""
+        from bench.records.entry import Kind
+
+        self.store.append(self.number, Kind(kind), {"winding": self.winding, **body})
+
+    def begin(self, state: WindingState, target: int, by: str) -> None:
+        """Somebody sits down to it: a new winding, or one more go of one that was left."""
+        if not state.begun:
+            if state.done is not None:
+                when = f" on {state.done_at[:10]}" if state.done_at else ""
+                click.echo(f"{self.winding}: was done{when} with {state.done:g} turns; a new one from 0", err=True)
+            self.keep("winding begun", {"target": target})
+        self.keep("winding go", {"target": target, "by": by, "go": state.goes + 1})
+
+
+def unfinished(store: Store, number: str, winding: str) -> float | None:
+    """Turns at which a winding was left; None where it was finished or never begun."""
+    state = WindingRecord(store, number, winding).state
+    return state.turns if state.begun and (state.counted or state.typed_layers) else None

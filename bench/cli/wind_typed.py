@@ -1,0 +1,73 @@
+"""`turnproof wind --counter hand`: turns typed layer by layer, or read off a machine that counts by itself."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import click
+
+from bench.cli.exits import ExitStatus
+from bench.cli.wind_record import WindingRecord
+from bench.winding.course import Course
+from bench.winding.layers import LayerCount, read_dial, read_layer, turns_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from bench.job.winding import Winding
+
+__all__ = ["wind_typed"]
+
+
+def wind_typed(
+    record: WindingRecord, winding: Winding, target: int, course: Course, ask: Callable[[str], str], *, as_json: bool
+) -> ExitStatus:
+    """Layer by layer, each typed when it is full, a correction with its sign, `=412` for a dial that shows 412.
+
+    DONE where the target is met, UNDECIDED where the input ended before.
+    """
+    state = record.state
+    count = LayerCount(winding, target, state.typed_layers, state.turns)
+    if state.counted and state.counter is not None:
+        layer = course.layer_at(state.turns)
+        count = LayerCount(winding, target, 0 if layer is None else layer[0] - 1, state.turns)
+        click.echo(f"{winding.name}: going on from {count.turns:g} turns as counted", err=True)
+    elif state.begun and (count.layers_done or count.turns):
+        click.echo(f"{winding.name}: going on from {count.standing()}", err=True)
+    record.begin(state, target, "hand")
+    while not count.met:
+        if count.turns > target:
+            over = count.turns - target
+            what = f"{turns_words(over)} past the target of {target}: take {'it' if over == 1 else 'them'} back"
+            click.echo(f"{winding.name}: {what} and type {-over:g}", err=True)
+        try:
+            text = ask(f"{count.question()}: ")
+        except EOFError:
+            click.echo(f"\n{winding.name}: {count.turns:g} of {target} turns so far, kept", err=True)
+            return ExitStatus.UNDECIDED
+        try:
+            dial = read_dial(text)
+            turns = read_layer(text, target, count.turns) if dial is None else dial - count.turns
+            after = count.with_layer(turns)
+        except ValueError as problem:
+            click.echo(f"  {problem}", err=True)
+            continue
+        count = after
+        record.keep("layer", {"turns": turns, "total": count.turns, "text": text})
+        _said(count, as_json)
+    record.keep(
+        "winding done",
+        {"turns": count.turns, "low": count.turns, "high": count.turns, "target": target,
+         "layer_ends": list(record.state.layer_ends)},
+    )  # fmt: skip
+    return ExitStatus.DONE
+
+
+def _said(count: LayerCount, as_json: bool) -> None:
+    if not as_json:
+        click.echo(f"  {count.said()}")
+        return
+    said = {"winding": count.winding.name, "layer": count.layers_done, "turns": count.turns}
+    interval = {"low": count.turns, "high": count.turns, "to_go": count.target - count.turns}
+    click.echo(json.dumps({"schema": 1, **said, **interval}))
