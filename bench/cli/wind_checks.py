@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 __all__ = ["EndChecks"]
 
 _20C = 293.15
+_NEAR = 0.005
+"""Part of its turns by which a winding may differ from the job for the volts that its trial allows to hold."""
 _ROOM_WITHIN = 3.0
 """Kelvin by which copper fresh from the reel may differ from the room (common practice, no source)."""
 
@@ -63,6 +65,7 @@ class EndChecks:
         from bench.job.fields import Kelvin, Ohms
         from bench.quantities import Dimension, parse
         from bench.winding.check_words import ohms_lines
+        from bench.winding.finding_out import ohms_at
         from bench.winding.resistance_check import Leads, check_resistance, from_body, ohms_read
         from drivers.reading import Quantity
 
@@ -70,7 +73,8 @@ class EndChecks:
         if planned.winding.strands > 1:
             self._say(f"  all {planned.winding.strands} strands together; one that is open shows in the ohms")
         self._say(f"  ! {Hazard.KICK.value[1]}")
-        due = f"{planned.resistance:.4g} ohm at 20 °C by the sheet"
+        counted = self._counted(planned.name)
+        due = f"{ohms_at(planned, counted.turns):.4g} ohm at 20 °C for {counted.turns:g} turns by the sheet"
         typed = self._asking.value(f"  ohms of {planned.name} ({due})", Ohms, bare="ohm")
         if typed is None:
             return None
@@ -83,10 +87,15 @@ class EndChecks:
         earlier = [reference for body in self._checks() if (reference := from_body(body)) is not None]
         layers = self._layers()
         answer = check_resistance(
-            planned, read, self._counted(planned.name), self._rules["assembly"], layers=layers, batch=batch,
+            planned, read, counted, self._rules["assembly"], layers=layers, batch=batch,
             earlier=earlier,
         )  # fmt: skip
         self._record.keep("winding check", answer.as_body())
+        if leads is Leads.STILL_IN:
+            taken = read.ohms.value - read.net.value
+            self._say(
+                f"  {taken:.2g} ohm taken off for the leads; `lead_resistance` of the meter in the bench file says it"
+            )
         for line in ohms_lines(answer):
             self._say(f"  {line}")
         return answer.conclusion
@@ -111,6 +120,12 @@ class EndChecks:
 
         number = [one.name for one in self._plan.windings].index(self._record.winding)
         trial = trials(self._plan, self._rules)[number]
+        for laid in self._plan.windings[: number + 1]:
+            counted = self._counted(laid.name).turns
+            if abs(counted - (laid.winding.turns or 0)) > max(0.5, _NEAR * counted):
+                what = f"{laid.name} has {counted:g} turns and not the {laid.winding.turns} of the job"
+                self._say(f"  no volts on a few laminations: {what}, and the volts allowed are for those")
+                return None
         if not self._asking.yes(
             f"  volts on a few laminations, {trial.fed} fed with at most {trial.volts:g} V? [y/N] ", default=False
         ):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import shutil
 import time
@@ -25,6 +26,8 @@ __all__ = ["Panel", "PanelText", "panel_lines"]
 _BOLD, _REVERSE, _PLAIN = "\x1b[1m", "\x1b[7m", "\x1b[0m"
 _ENTER, _LEAVE = "\x1b[?1049h\x1b[?25l", "\x1b[?25h\x1b[?1049l"
 _KEY_LINE = "space done/hold/go on   s set   b wound back   l layer full   e end   q leave   ? keys"
+_LEAST_FIGURES = 5
+_Line = tuple[str, str]
 _MARKED = {
     Standing.AT_TARGET: "= AT TARGET =",
     Standing.PAST: "! PAST THE TARGET: take turns back",
@@ -49,29 +52,31 @@ class PanelText:
 def panel_lines(
     progress: Progress | None, text: PanelText, planned: PlannedWinding | None, columns: int, rows: int
 ) -> list[str]:
-    """`rows` lines of at most `columns`, with signs of emphasis around some."""
-    lines = [(_BOLD, text.title), ("", "")]
-    if progress is None:
-        lines.append(("", "no count yet: is the board powered, does the profile match it?"))
-    else:
-        lines += _counted(progress, planned, columns, rows)
-    if text.help:
-        lines += [("", ""), *(("", f"  {_named(key):7} {order.says}") for key, order in KEYS.items() if key != "\n")]
-    foot: list[tuple[str, str]] = [("", one) for one in text.happened[-3:]]
+    """`rows` lines of at most `columns`, with signs of emphasis around some; the figures get what the rest leaves."""
+    foot: list[_Line] = [("", one) for one in text.happened[-3:]]
     foot += [("", text.said), (_BOLD if text.prompt else "", text.prompt or _KEY_LINE)]
-    room = rows - len(foot)
-    body = lines[:room] + [("", "")] * (room - len(lines))
-    return [f"{sign}{line[:columns]}{_PLAIN if sign else ''}" for sign, line in [*body, *foot]][:rows]
+    head: list[_Line] = [(_BOLD, text.title)]
+    rest: list[_Line] = [] if progress is None else _facts(progress, planned, columns)
+    if text.help:
+        rest += [("", f"  {_named(key):7} {order.says}") for key, order in KEYS.items() if key != "\n"]
+    if progress is None:
+        head.append(("", "no count yet: is the board powered, does the profile match it?"))
+    else:
+        # as wide as the target, so that the figures stay in their place
+        wide = len(str(progress.target)) + 2
+        room = max(_LEAST_FIGURES, rows - len(head) - len(rest) - len(foot) - 1)
+        figures = big_figures(f"{progress.turns:>{wide}.1f}", columns - 2, room)
+        head += [("", ""), *((_BOLD if progress.certain else "", f"  {line}") for line in figures)]
+    body = (head + rest)[: rows - len(foot)]
+    body += [("", "")] * (rows - len(foot) - len(body))
+    return [f"{sign}{line[:columns]}{_PLAIN if sign else ''}" for sign, line in [*body, *foot]]
 
 
-def _counted(progress: Progress, planned: PlannedWinding | None, columns: int, rows: int) -> list[tuple[str, str]]:
-    unbounded = progress.low == float("-inf") or progress.high == float("inf")
-    figures = big_figures(f"{progress.turns:.1f}", columns, max(5, rows - 15))
-    strong = _BOLD if progress.certain else ""
-    lines = [(strong, f"  {line}") for line in figures]
+def _facts(progress: Progress, planned: PlannedWinding | None, columns: int) -> list[_Line]:
     in_hand = f", {progress.strands} in hand" if progress.strands > 1 else ""
-    lines.append(("", f"  of {progress.target} turns{in_hand}{'' if progress.certain else '   (not certain)'}"))
-    lines.append(("", ""))
+    lines: list[_Line] = [
+        ("", f"  of {progress.target} turns{in_hand}{'' if progress.certain else '   (not certain)'}")
+    ]
     mark = _MARKED.get(progress.standing)
     if mark is not None:
         lines.append((_REVERSE, f" {mark} "))
@@ -80,7 +85,8 @@ def _counted(progress: Progress, planned: PlannedWinding | None, columns: int, r
     if progress.held and abs(progress.left_out) >= 0.05:
         lines.append(("", f"  the spindle turned {progress.left_out:+.1f} on hold: space leaves that out, a adds it"))
     if not progress.certain:
-        where = "nothing bounds it" if unbounded else interval_words(progress.low, progress.high, 1)
+        unbounded = math.isinf(progress.low) or math.isinf(progress.high)
+        where = "bounded by nothing" if unbounded else interval_words(progress.low, progress.high, 1)
         lines.append((_BOLD, f"  the count is {where}; to find out, then s:"))
         lines += [("", f"    {way}") for way in ways_to_find_out(progress, planned)]
     for one in progress.waiting[:2]:

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Any
 
 from bench.winding.course import MarkKind
+from bench.winding.layers import turns_words
 from bench.winding.progress import Progress, Standing
 from drivers.counting import Bounded, Broken, LinkWentAway
 
@@ -81,7 +82,7 @@ class Attention:
         if ahead is None or to_next is None or not progress.near or progress.held or ahead.name == self._near:
             return alerts
         self._near = ahead.name
-        alerts.append(Alert(Urgency.WARNING, f"{to_next:.0f} turns to {ahead.name}"))
+        alerts.append(Alert(Urgency.WARNING, f"{turns_words(round(max(to_next, 0.0)))} to {ahead.name}"))
         return alerts
 
     def _standings(self, progress: Progress) -> list[Alert]:
@@ -90,7 +91,7 @@ class Attention:
         if progress.held:
             turned = abs(progress.left_out) >= _TURNED_ON_HOLD
             if turned and not self._hold_told:
-                what = f"on hold, and {abs(progress.left_out):.0f} turns are not counted"
+                what = f"on hold: what the spindle turns now is not counted ({progress.left_out:+.1f} turns)"
                 alerts.append(Alert(Urgency.TROUBLE, what))
             self._hold_told = turned
         elif progress.standing is not before:

@@ -248,11 +248,7 @@ class WindingSession:
         now = self._commanded.count
         interval = {"turns": turns, "low": turns, "high": turns} if now is None else _interval(now)
         was = {} if before is None else {"before": before.turns}
-        held = self._state.hold is not None
         self._record("correction", {**interval, **was, "reason": reason})
-        if held:
-            # where the coil stands was said, and with it that what the spindle did meanwhile is settled
-            self._record("hold", {**interval, "held": True, "why": reason})
         self._show()
 
     def _record(self, kind: str, body: dict[str, Any]) -> None:

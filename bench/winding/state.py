@@ -70,7 +70,11 @@ class WindingState:
                     return replace(self, counter=body.get("counter"), counted=True, begun=True)
                 return replace(self._at(body), counted=True)
             case "correction":
-                return self._at(body)
+                after = self._at(body)
+                if self.hold is None:
+                    return after
+                # where the coil stands was said, and with it that what the spindle did on hold until then is settled
+                return replace(after, hold=Hold(*after._interval, self.hold.why))
             case "hold":
                 hold = None
                 if body.get("held"):
