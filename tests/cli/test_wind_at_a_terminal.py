@@ -1,0 +1,191 @@
+"""`turnproof wind` with its keys on a real terminal, and with lines where there is none, on a rehearsal's ports."""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import select
+import signal
+import subprocess
+import termios
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from bench.records.entry import Kind
+from bench.records.store import Store
+from bench.winding.state import state_of
+from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
+
+
+class Terminal:
+    """A person in front of a terminal of 100 columns and 30 rows."""
+
+    def __init__(self, *arguments: str) -> None:
+        self.process, self.handle = pty.fork()
+        if self.process == 0:  # pragma: no cover - it becomes the command
+            os.environ.update(COLUMNS="100", LINES="30", TERM="xterm")
+            os.execv(TURNPROOF[0], [*TURNPROOF, *arguments])
+        self.seen = ""
+
+    def press(self, keys: str) -> None:
+        os.write(self.handle, keys.encode())
+
+    def sees(self, text: str, within: float = 20.0) -> bool:
+        """Whether `text` came on the screen since the last look that found what it sought."""
+        give_up = time.monotonic() + within
+        while text not in self.seen:
+            left = give_up - time.monotonic()
+            if left <= 0 or not select.select([self.handle], [], [], left)[0]:
+                return False
+            try:
+                self.seen += os.read(self.handle, 65536).decode("utf-8", "replace")
+            except OSError:
+                return text in self.seen
+        self.seen = self.seen.partition(text)[2]
+        return True
+
+    def status(self, within: float = 20.0) -> int:
+        """Its exit status; what it still says is read."""
+        self.sees("\0", 0.01)
+        handle = os.pidfd_open(self.process)
+        give_up = time.monotonic() + within
+        while not select.select([handle], [], [], 0.05)[0] and time.monotonic() < give_up:
+            self.sees("\0", 0.05)
+        os.close(handle)
+        _, status = os.waitpid(self.process, 0)
+        self.process = 0
+        return os.waitstatus_to_exitcode(status)
+
+    def close(self) -> None:
+        if self.process:
+            os.kill(self.process, signal.SIGKILL)
+            os.waitpid(self.process, 0)
+        os.close(self.handle)
+
+
+@contextmanager
+def terminal(*arguments: str) -> Iterator[Terminal]:
+    one = Terminal(*arguments)
+    try:
+        yield one
+    finally:
+        one.close()
+
+
+def recorded(home: Path, kind: Kind) -> list[dict]:
+    with Store(home / "data" / "records.sqlite") as store:
+        return [one.body for one in store.entries("TP-0107", kind)]
+
+
+def test_a_winding_by_keys_from_the_first_turn_to_the_checked_coil(home: Path) -> None:
+    with rehearsal("--speed", "4") as (ports, control):
+        options = ("--rest", "1", "--no-sounds")
+        with terminal("wind", JOB, "heater", "--counter", ports["counter"], *options) as person:
+            assert person.sees("heater: 19 turns")
+            assert person.sees("target in 19.0 turns")
+            control.do("spindle", to=12.0, rpm=240.0)
+            assert person.sees("to go  7.0")
+            person.press(" ")
+            assert person.sees("ON HOLD")
+            control.do("spindle", to=14.0, rpm=240.0)
+            assert person.sees("+2.0 on hold: space leaves that out, a adds it")
+            person.press(" ")
+            assert person.sees("going on at 12.0 turns")
+            person.press("b2\r")
+            assert person.sees("2 turns taken back")
+            person.press("s11\r")
+            assert person.sees("how do you know")
+            person.press("counted with a needle\r")
+            assert person.sees("set to 11: counted with a needle")
+            control.do("spindle", to=22.0, rpm=240.0)
+            assert person.sees("heater: 19.00 of 19 turns, done")
+            assert person.sees("ohms of heater")
+            person.press("q\n")
+            assert person.status() == 0
+    (correction,) = [one for one in recorded(home, Kind.CORRECTION) if one["reason"] == "counted with a needle"]
+    assert (correction["before"], correction["turns"]) == (10.0, 11.0)
+    assert [one["held"] for one in recorded(home, Kind.HOLD)] == [True, False]
+    assert recorded(home, Kind.WINDING_DONE)[-1]["turns"] == 19.0
+    assert len(recorded(home, Kind.WIRE_LOG)) == 1
+    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+
+
+def test_leaving_gives_the_terminal_back_as_it_was(home: Path) -> None:
+    with (
+        rehearsal("--speed", "4") as (ports, _),
+        terminal("wind", JOB, "heater", "--counter", ports["counter"], "--no-sounds") as person,
+    ):
+        assert person.sees("target in 19.0 turns")
+        assert not termios.tcgetattr(person.handle)[3] & termios.ECHO
+        person.press("q")
+        assert person.sees("\x1b[?1049l")
+        assert person.sees("0.00 of 19 turns so far, kept")
+        assert person.status() == 2
+        assert termios.tcgetattr(person.handle)[3] & termios.ECHO
+
+
+def test_a_winding_killed_on_hold_goes_on_on_hold(home: Path) -> None:
+    with rehearsal("--speed", "4") as (ports, control):
+        command = ("wind", JOB, "heater", "--counter", ports["counter"], "--no-sounds")
+        with terminal(*command) as person:
+            assert person.sees("target in 19.0 turns")
+            control.do("spindle", to=9.0, rpm=240.0)
+            assert person.sees("to go  10.0")
+            person.press(" ")
+            assert person.sees("ON HOLD")
+            os.kill(person.process, signal.SIGKILL)
+        control.do("spindle", to=11.0, rpm=240.0, wait=True)
+        with terminal(*command) as person:
+            assert person.sees("going on from 9.00 turns as recorded, on hold")
+            assert person.sees("+2.0 on hold")
+            person.press("a")
+            assert person.sees("going on at 11.0 turns")
+            person.press("q")
+            assert person.status() == 2
+    with Store(home / "data" / "records.sqlite") as store:
+        state = state_of("heater", [(one.kind, one.body, one.at) for one in store.entries("TP-0107")])
+    assert (state.turns, state.low, state.high, state.hold, state.goes) == (11.0, 11.0, 11.0, None, 2)
+    assert len(recorded(home, Kind.WIRE_LOG)) == 2  # the segment of the one that was killed, too
+
+
+def test_a_fixture_gives_orders_as_lines() -> None:
+    with rehearsal("--speed", "4") as (ports, control):
+        winding = subprocess.Popen(
+            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1,
+        )  # fmt: skip
+        assert winding.stdin is not None
+        assert winding.stdout is not None
+        winding.stdout.readline()
+        control.do("spindle", to=5.0, rpm=240.0)
+        while json.loads(winding.stdout.readline()).get("turns") != 5.0:
+            pass
+        winding.stdin.write("hold tea\nleap\nset 6 counted\ngo\nend enough for a trial\n")
+        winding.stdin.close()
+        told = lines(winding.stdout.read())
+        winding.stdout.close()
+        assert winding.wait(20) == 2
+    said = [one["said"] for one in told if "said" in one]
+    assert said[0].startswith("on hold")
+    assert "'leap' is no order" in said[1]
+    assert said[2:4] == ["set to 6: counted", "going on at 6.0 turns"]
+    assert told[-1]["result"] == {"winding": "heater", "turns": 6.0, "met": False}
+
+
+def test_a_dial_is_typed_and_the_coil_is_checked_before_it_is_buried(home: Path) -> None:
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=88\n=662\n16.3 ohm\n21\nn\n")
+    assert done.returncode == 0, done.stderr
+    assert "88 turns in 1 layer, 574 to go" in done.stdout
+    assert "0.35 ohm taken off for the leads" in done.stdout
+    assert "the count says 662: they agree" in done.stdout
+    (check,) = recorded(home, Kind.WINDING_CHECK)
+    assert check["winding"] == "primary"
+
+
+def test_ohms_that_say_something_else_than_the_count_are_no_success(home: Path) -> None:
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=662\n12.9 ohm\n20\nn\n")
+    assert done.returncode == 2, done.stdout
+    assert "they disagree" in done.stdout
