@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import OrderedDict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from drivers.counter_profile import CounterProfile
 from drivers.counting import BadLine, Bounded, Bridged, Broken, Count, JoinerEvent
@@ -25,8 +25,7 @@ _CLOCKS_AGREE = 0.02  # a board's clock without a crystal is a percent off
 _WHY_ANEW = "the board started anew"
 
 
-@dataclass(frozen=True, slots=True)
-class _Arrived:
+class _Arrived(NamedTuple):
     """A line that came between `earliest` and `at`, monotonic s."""
 
     line: HallLine

@@ -34,23 +34,17 @@ class Position:
         self._slack_high = 0.0
         self._told_reversal = False
         self._looks: deque[tuple[float, float]] = deque(maxlen=_SPEED_LOOKS)
+        self._raw_speed = 0.0  # of the board's own count
 
     @property
     def speed(self) -> float:
         """Turns per second over the last moments, signed."""
-        if len(self._looks) < 2:
-            return 0.0
-        t_now, turns_now = self._looks[-1]
-        t_then, turns_then = self._looks[0]
-        return self.sense * (turns_now - turns_then) / (t_now - t_then) if t_now > t_then else 0.0
+        return self.sense * self._raw_speed
 
     @property
     def speed_limit(self) -> float:
         """The most the spindle may have done lately, turns/s."""
-        looks = self._looks
-        if len(looks) < 2:
-            return self._max_speed
-        return max(self._max_speed, 2.0 * abs(self.speed))
+        return max(self._max_speed, 2.0 * abs(self._raw_speed))
 
     def reach(self, seconds: float) -> tuple[float, float]:
         """Turns back and forward that the spindle may have done within so long a time after the last look.
@@ -72,7 +66,10 @@ class Position:
         looks = self._looks
         while len(looks) > 1 and t - looks[0][0] > _SPEED_WINDOW_S:
             looks.popleft()
-        looks.append((t, edges / per))
+        turns = edges / per
+        looks.append((t, turns))
+        t_then, turns_then = looks[0]
+        self._raw_speed = (turns - turns_then) / (t - t_then) if t > t_then else 0.0
         if self.watch is not None:
             self.watch.look(t, edges, per)
 
@@ -127,6 +124,7 @@ class Position:
     def forget_speed(self) -> None:
         """After a leap: it was none of the spindle's."""
         self._looks.clear()
+        self._raw_speed = 0.0
 
     def unsure_by(self, turns: float) -> None:
         """The board itself can't vouch for its count, by so many turns either way."""
@@ -146,7 +144,7 @@ class Position:
         """
         self._settle(edges, per)
         self.offset += self.sense * edges / per
-        self._looks.clear()
+        self.forget_speed()
         if self.watch is not None:
             self.watch.restart_at(0)
         if not (math.isfinite(lost_down) and math.isfinite(lost_up)):

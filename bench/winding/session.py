@@ -210,10 +210,13 @@ class WindingSession:
         """The layer is full here, whatever the sheet says: those after it move.  Its number, None without layers."""
         count = self._known()
         layer = self._course.layer_at(count.turns)
-        if layer is None or count.turns <= layer[1] or count.turns >= self._target:
+        if layer is None or not layer[1] < count.turns < self._target:
             return None
         number = layer[0]
-        self._record("mark", {"mark": f"end of layer {number}", "what": "layer end", "turns": count.turns})
+        ends = [*self._course.ends[: number - 1], count.turns]
+        self._record(
+            "mark", {"mark": f"end of layer {number}", "what": "layer end", "turns": count.turns, "ends": ends}
+        )
         self._course = self._course_of(self._state.layer_ends)
         self._show()
         return number

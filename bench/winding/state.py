@@ -107,7 +107,7 @@ class WindingState:
         if what == "layer end":
             return replace(
                 self,
-                layer_ends=(*self.layer_ends, float(body["turns"])),
+                layer_ends=tuple(float(end) for end in body["ends"]),
                 reached=(*self.reached, name) if name not in self.reached else self.reached,
             )
         return self if name in self.settled else replace(self, settled=(*self.settled, name))
@@ -124,7 +124,7 @@ class WindingState:
             begun=True,
             typed=self.typed + turns,
             typed_layers=self.typed_layers + (1 if turns > 0 else 0),
-            layer_ends=(*self.layer_ends, on) if turns > 0 else self.layer_ends,
+            layer_ends=_with_end(self.layer_ends, on) if turns > 0 else self.layer_ends,
         )
 
 
@@ -135,6 +135,11 @@ def state_of(winding: str, entries: Iterable[tuple[str, Mapping[str, Any], str]]
         if body.get("winding") == winding:
             state = state.after(kind, body, at)
     return state
+
+
+def _with_end(ends: tuple[float, ...], turns: float) -> tuple[float, ...]:
+    """One more layer is full; ends that turns taken back have undone are forgotten."""
+    return (*(end for end in ends if end < turns), turns)
 
 
 def _bound(kept: Any, where_none: float) -> float:

@@ -234,6 +234,14 @@ def test_a_layer_that_is_full_early_moves_the_next_and_survives_a_kill() -> None
     assert desk.session.progress.next_event == "tap centre in 12.0 turns"
 
 
+def test_a_later_layer_that_is_full_early_leaves_those_before_it_as_on_the_sheet() -> None:
+    desk = Desk()
+    desk.turn(78)
+    assert desk.say("layer") == "layer 2 ends here"
+    assert desk.kept.layer_ends == (40.0, 78.0)
+    assert desk.session.progress.layer == 3
+
+
 def test_one_key_means_what_is_due() -> None:
     desk = Desk()
     desk.turn(10)
