@@ -176,7 +176,7 @@ class PlainJoiner:
             return self._take(held)
         gap = self._gap(last, held)
         if math.isinf(gap):
-            return self._break_off("the board counted or began anew while nobody was listening", held)
+            return self._after_nobody_listened(last, held)
         went_on = self._follows(last, held)
         if self._may_have_begun_anew(last, held):
             return self._begun_anew(last, held, went_on=went_on)
@@ -192,6 +192,15 @@ class PlainJoiner:
         self._last = last
         why = f"the count jumped from {last.number} to {held.number}, faster than the spindle turns"
         return self._break_off(why, held)
+
+    def _after_nobody_listened(self, last: _Arrived, held: _Arrived) -> list[JoinerEvent]:
+        """Nothing bounds the count. What it would be, had the spindle stood still meanwhile, stays in it: the old count
+        and what the board has counted since it began anew, or the board's own."""
+        if self._resets_on_open or abs(held.line.number) < abs(last.number) / 2:
+            why = "the board began anew while nobody was listening"
+            event = self.position.start_over(last.number, self._per, math.inf, math.inf, why, held.at, held.line.raw)
+            return [event, *self._take(replace(held, number=held.line.number))]
+        return self._break_off("the board counted on while nobody was listening", held)
 
     def _may_have_begun_anew(self, last: _Arrived, now: _Arrived) -> bool:
         """Whether the board may have counted up to here from zero since the last line."""

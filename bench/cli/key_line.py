@@ -14,10 +14,11 @@ _BACKSPACES = ("\x7f", "\x08")
 
 class KeyLine:
     """`orders` gives what was said since the last look; `prompt` is what is being typed just now, `problem` why a key
-    or an answer was refused."""
+    or an answer was refused.  foot: the key that a foot switch sends, which means what the space bar means."""
 
-    def __init__(self, keys: KeyReader) -> None:
+    def __init__(self, keys: KeyReader, foot: str | None = None) -> None:
         self._keys = keys
+        self._foot = foot
         self._asking: KeyOrder | None = None
         self._answers: list[str] = []
         self._typed = ""
@@ -39,6 +40,8 @@ class KeyLine:
         return found
 
     def _key(self, key: str) -> Order | None:
+        if key == self._foot:
+            return Order(Act.NEXT)
         meant = KEYS.get(key) or KEYS.get(key.lower())
         if meant is None:
             if key.isprintable():

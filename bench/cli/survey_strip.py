@@ -189,8 +189,14 @@ def counted_go(
 ) -> tuple[Stripping, bool]:
     """One go by a counter, until Enter, the end of input, or rest; the state, and whether the winding is off whole."""
     from bench.cli.opening import open_counter
+    from bench.cli.wind_lines import new_segment, sealed
+    from bench.cli.wind_record import WindingRecord
 
-    with open_counter(bench, asked.counter, wire_log=asked.wire_log) as instrument:
+    record = WindingRecord(job.store, job.number, job.name)
+    with (
+        sealed(record),
+        open_counter(bench, asked.counter, wire_log=asked.wire_log or new_segment(record)) as instrument,
+    ):
         going_on = _taken_up(job, instrument)
         go = _Go(job, instrument, view, asked.counter, begun=going_on)
         by_itself = "" if asked.rest is None else f"; so do {asked.rest:g} s without a move"

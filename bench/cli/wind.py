@@ -44,10 +44,11 @@ __all__ = ["command"]
     help="Say the count aloud each so many turns; 0: only close to a tap, the end of a layer and the target.",
 )
 @click.option("--meter", default="hand", show_default=True, help="The meter that the checks at the end are typed from.")
+@click.option("--leads-zeroed", is_flag=True, help="The meter's leads are zeroed, or it reads by four wires.")
 @click.option("--batch", default="", help="Of the reel: windings of one reel are checked against each other.")
 @click.option("--no-checks", is_flag=True, help="Ask for no readings when the winding ends.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
-@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file, too.")
+@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file; else beside the record.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout; orders are read from stdin.")
 def command(
     job_file: Path,
@@ -59,6 +60,7 @@ def command(
     sounds: bool,
     speak: int | None,
     meter: str,
+    leads_zeroed: bool,
     batch: str,
     no_checks: bool,
     bench_path: Path | None,
@@ -94,7 +96,7 @@ def command(
                 status = _by_counter(record, wanted, turns, plan, bench, asked, job)
             if status is not ExitStatus.DONE or no_checks or plan is None or as_json:
                 return status
-            return _checked(record, plan, bench, meter, batch, typed or _keyboard(as_json))
+            return _checked(record, plan, bench, meter, batch, typed or _keyboard(as_json), leads_zeroed)
         except RecordProblem as problem:
             raise InstrumentTrouble(str(problem)) from None
 
@@ -177,6 +179,7 @@ def _by_counter(
         as_json=asked.as_json,
         sounds=asked.sounds,
         speak=asked.speak,
+        foot_key=None if bench.foot_switch is None else bench.foot_switch.character,
         title=f"{winding.name}: {target} turns{wire}{in_hand}   {job.identity.name or job.identity.number}",
     )
     result = wind_counted(record, winding, target, plan, bench, go)
@@ -184,7 +187,13 @@ def _by_counter(
 
 
 def _checked(
-    record: WindingRecord, plan: WindingPlan, bench: BenchFile, meter: str, batch: str, typed: TypedLines
+    record: WindingRecord,
+    plan: WindingPlan,
+    bench: BenchFile,
+    meter: str,
+    batch: str,
+    typed: TypedLines,
+    leads_zeroed: bool,
 ) -> ExitStatus:
     """The checks before the winding is buried: UNDECIDED where one of them says something else than the count."""
     from bench.cli.asking import Asking
@@ -197,7 +206,8 @@ def _checked(
     rules: dict[str, Any] = rules_named()
     asking = Asking(typed, say)
     reel = batch or _batch_of(plan, record.winding, bench)
-    found = EndChecks(record, plan, bench, meter_entry(bench, meter), rules, asking, say).run(reel)
+    checks = EndChecks(record, plan, bench, meter_entry(bench, meter), rules, asking, say, leads_zeroed=leads_zeroed)
+    found = checks.run(reel)
     return ExitStatus.UNDECIDED if Conclusion.DISAGREES in found else ExitStatus.DONE
 
 

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from bench.cli.asking import Asking, Stopped
 from bench.cli.wind_record import WindingRecord
-from bench.winding.check_values import Conclusion, Counted
+from bench.winding.check_values import Conclusion, Counted, worst
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from bench.design.plan import WindingPlan
+    from bench.design.plan import PlannedWinding, WindingPlan
     from bench.job.bench_file import BenchFile, MeterEntry
     from drivers.reading import Quantity, Reading
 
@@ -40,7 +40,10 @@ class EndChecks:
         rules: dict[str, Any],
         asking: Asking,
         say: Callable[[str], None],
+        *,
+        leads_zeroed: bool = False,
     ) -> None:
+        self._leads_zeroed = leads_zeroed
         self._record, self._plan, self._bench, self._meter, self._rules = record, plan, bench, meter, rules
         self._asking, self._say = asking, say
 
@@ -70,19 +73,19 @@ class EndChecks:
         from drivers.reading import Quantity
 
         planned = self._plan.winding(self._record.winding)
-        if planned.winding.strands > 1:
-            self._say(f"  all {planned.winding.strands} strands together; one that is open shows in the ohms")
         self._say(f"  ! {Hazard.KICK.value[1]}")
         counted = self._counted(planned.name)
         due = f"{ohms_at(planned, counted.turns):.4g} ohm at 20 °C for {counted.turns:g} turns by the sheet"
+        strands = self._strands(planned, counted)
+        if strands is not None:
+            self._say("  now join starts with starts, finishes with finishes")
         typed = self._asking.value(f"  ohms of {planned.name} ({due})", Ohms, bare="ohm")
         if typed is None:
-            return None
+            return strands
         celsius = self._asking.value("  temperature of the copper [20 °C]", Kelvin, bare="degC")
         temperature = _20C if celsius is None else parse(celsius, Dimension.TEMPERATURE)
         reading = self._reading(typed, Dimension.RESISTANCE, Quantity.RESISTANCE)
-        # a meter whose leads are zeroed says so in the bench file by `lead_resistance = "0 ohm"`
-        leads = Leads.TAKEN_OFF if self._meter.lead_resistance == 0 else Leads.STILL_IN
+        leads = Leads.TAKEN_OFF if self._leads_zeroed else Leads.STILL_IN
         read = ohms_read(reading, leads, temperature, _ROOM_WITHIN, self._lead_reading())
         earlier = [reference for body in self._checks() if (reference := from_body(body)) is not None]
         layers = self._layers()
@@ -98,13 +101,45 @@ class EndChecks:
             )
         for line in ohms_lines(answer):
             self._say(f"  {line}")
+        return worst((answer.conclusion,) if strands is None else (answer.conclusion, strands))
+
+    def _strands(self, planned: PlannedWinding, counted: Counted) -> Conclusion | None:
+        """Of two and more in hand each by itself, before they are joined."""
+        from bench.estimate import Estimate
+        from bench.job.fields import Ohms
+        from bench.quantities import Dimension
+        from bench.winding.check_words import strands_lines
+        from bench.winding.resistance_check import Leads, OhmsRead
+        from bench.winding.strands_check import check_strands
+        from drivers.reading import Quantity
+
+        found: list[Estimate] = []
+        for number in range(1, planned.winding.strands + 1 if planned.winding.strands > 1 else 1):
+            typed = self._asking.value(f"  ohms of strand {number}, not joined yet", Ohms, bare="ohm")
+            if typed is None:
+                return None
+            found.append(Estimate.of(self._reading(typed, Dimension.RESISTANCE, Quantity.RESISTANCE)))
+        if not found:
+            return None
+        lead_reading = self._lead_reading()
+        lead_ohms = None if lead_reading is None else Estimate.of(lead_reading)
+        leads = Leads.TAKEN_OFF if self._leads_zeroed else Leads.STILL_IN
+        net = [OhmsRead(one, leads, _20C, _ROOM_WITHIN, lead_ohms).net for one in found]
+        try:
+            answer = check_strands(planned, net, counted)
+        except ValueError as problem:
+            self._say(f"  {problem}")
+            return None
+        self._record.keep("winding check", answer.as_body())
+        for line in strands_lines(answer):
+            self._say(f"  {line}")
         return answer.conclusion
 
     def _lead_reading(self) -> Reading | None:
         from drivers.reading import Quantity
 
         ohms = self._meter.lead_resistance
-        if not ohms:
+        if ohms is None or self._leads_zeroed:
             return None
         return self._typed(ohms, 0.01, Quantity.RESISTANCE, f"{ohms:g} ohm")
 

@@ -44,7 +44,7 @@ _WARN_BOARD = 10.0
 @dataclass(frozen=True)
 class CountedGo:
     """What was asked for.  rest: s at the target that end it;  start: turns that are on already;  speak: every so many
-    turns, None for never;  title: of the screen."""
+    turns, None for never;  title: of the screen;  foot_key: what a foot switch sends that acts as a keyboard."""
 
     counter: str
     rest: float
@@ -54,6 +54,7 @@ class CountedGo:
     sounds: bool
     speak: int | None
     title: str
+    foot_key: str | None = None
 
 
 def wind_counted(
@@ -152,7 +153,7 @@ class _Go:
             planned = plan.winding(winding.name)
         live = sys.stdout.isatty() and not asked.as_json
         keys = keys_of_terminal() if live else None
-        self._keys = None if keys is None else KeyLine(keys)
+        self._keys = None if keys is None else KeyLine(keys, asked.foot_key)
         self._panel: Panel | None = None
         view: JsonView | TerminalView | Panel
         if keys is not None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +15,7 @@ from bench.cli.exits import BadInput
 if TYPE_CHECKING:
     from bench.cli.wind_record import WindingRecord
 
-__all__ = ["new_segment", "seal_segments"]
+__all__ = ["new_segment", "seal_segments", "sealed"]
 
 
 def _folder(record: WindingRecord) -> Path:
@@ -30,6 +32,15 @@ def new_segment(record: WindingRecord) -> Path | None:
     except OSError:
         return None
     return path
+
+
+@contextmanager
+def sealed(record: WindingRecord) -> Iterator[None]:
+    """Seals what was kept once the line is closed, however that came."""
+    try:
+        yield
+    finally:
+        seal_segments(record)
 
 
 def seal_segments(record: WindingRecord) -> None:

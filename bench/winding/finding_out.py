@@ -18,6 +18,8 @@ def ways_to_find_out(progress: Progress, planned: PlannedWinding | None, tempera
     if progress.certain:
         return ()
     ways = []
+    if not (math.isfinite(progress.low) and math.isfinite(progress.high)):
+        ways.append(f"if the spindle stood still while nobody listened, it is {progress.turns:.1f}")
     if progress.layer is not None and progress.turns_of_layer:
         before = progress.turns - progress.turn_in_layer
         below = f"the layers before it hold {before:.0f}: add, and set"

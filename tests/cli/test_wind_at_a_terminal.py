@@ -102,7 +102,7 @@ def test_a_winding_by_keys_from_the_first_turn_to_the_checked_coil(home: Path) -
             assert person.sees("set to 11: counted with a needle")
             control.do("spindle", to=22.0, rpm=240.0)
             assert person.sees("heater: 19.00 of 19 turns, done")
-            assert person.sees("ohms of heater")
+            assert person.sees("ohms of strand 1")
             person.press("q\n")
             assert person.status() == 0
     (correction,) = [one for one in recorded(home, Kind.CORRECTION) if one["reason"] == "counted with a needle"]
@@ -183,6 +183,21 @@ def test_a_dial_is_typed_and_the_coil_is_checked_before_it_is_buried(home: Path)
     assert "the count says 662: they agree" in done.stdout
     (check,) = recorded(home, Kind.WINDING_CHECK)
     assert check["winding"] == "primary"
+
+
+def test_of_two_in_hand_each_is_read_before_they_are_joined(home: Path) -> None:
+    typed = "19\n0.0720 ohm\n0.0728 ohm\n\nn\n"
+    bench = home / "config" / "bench.toml"
+    bench.parent.mkdir(parents=True, exist_ok=True)
+    bench.write_text(
+        'schema = 1\n[[meter]]\nname = "bridge"\nuse = "hand"\naccuracy = { resistance = "0.1 % + 1 counts" }\n'
+    )
+    done = turnproof("wind", JOB, "heater", "--counter", "hand", "--meter", "bridge", "--leads-zeroed", typed=typed)
+    assert done.returncode == 0, done.stdout
+    assert "ohms of strand 2, not joined yet" in done.stdout
+    assert "now join starts with starts, finishes with finishes" in done.stdout
+    (check,) = recorded(home, Kind.WINDING_CHECK)
+    assert (check["check"], check["ohms"]) == ("strands", [0.072, 0.0728])
 
 
 def test_ohms_that_say_something_else_than_the_count_are_no_success(home: Path) -> None:

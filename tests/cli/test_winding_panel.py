@@ -145,6 +145,11 @@ def test_a_foot_on_the_space_bar_while_one_types_is_a_blank() -> None:
     assert line.prompt == ""
 
 
+def test_a_foot_switch_that_is_a_key_means_what_the_space_bar_means() -> None:
+    line = KeyLine(Pressed("k", "qk"), foot="k")
+    assert [one.act for _ in range(2) for one in line.orders()] == [Act.NEXT, Act.LEAVE, Act.NEXT]
+
+
 def test_what_is_no_number_is_asked_again_and_escape_forgets_it() -> None:
     orders, line = said("sten\r")
     assert orders == []

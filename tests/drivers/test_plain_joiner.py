@@ -173,6 +173,20 @@ def test_a_host_that_comes_back_to_another_count_asks_a_person():
     assert isinstance(joiner.feed(line(130), 9999.1)[0], Broken)
 
 
+@pytest.mark.parametrize("resets_on_open", [True, False])
+def test_a_board_that_began_anew_while_nobody_listened_has_the_old_count_if_the_spindle_stood(resets_on_open):
+    joiner = CountJoiner(plain_profile(resets_on_open=resets_on_open))
+    joiner.restore(at_rest(500, CountJoiner(plain_profile())).snapshot())
+    joiner.feed(line(0), 9999.0)
+    broken = joiner.feed(line(0), 9999.1)[0]
+    assert isinstance(broken, Broken)
+    assert (joiner.count.turns, joiner.count.certain) == (500.0, False)
+    joiner.set_count(joiner.count.turns, "the spindle stood still", 9999.2)
+    joiner.feed(line(0), 9999.3)
+    assert joiner.feed(line(0), 9999.4)[0] == joiner.count
+    assert (joiner.count.turns, joiner.count.certain) == (500.0, True)
+
+
 def test_setting_the_count_while_it_moves_keeps_what_the_line_may_be_wrong_by():
     joiner = at_rest(12)
     joiner.feed(line(13), 0.4)
