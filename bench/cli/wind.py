@@ -48,7 +48,11 @@ __all__ = ["command"]
 @click.option("--batch", default="", help="Of the reel: windings of one reel are checked against each other.")
 @click.option("--no-checks", is_flag=True, help="Ask for no readings when the winding ends.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
-@click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the line in this file; else beside the record.")
+@click.option(
+    "--wire-log",
+    type=click.Path(path_type=Path),
+    help="Keep every byte on the line in this file; else beside the record.",
+)
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout; orders are read from stdin.")
 def command(
     job_file: Path,
@@ -69,7 +73,7 @@ def command(
 ) -> int:
     """Count WINDING of JOB to its target; ends when the count rests there, and goes on where it was interrupted.
 
-    On a terminal keys do the rest (? shows them): hold, done, set the count, turns wound back, layer full. Without one,
+    On a terminal keys do the rest, ? shows them. Without one,
     the same are lines on standard input: next, hold, go, add, done, set TURNS WHY, back TURNS, layer, turn, note TEXT,
     end WHY, quit.
     """

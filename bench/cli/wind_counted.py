@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, InstrumentTrouble
+from bench.cli.exits import BadInput
 from bench.cli.first_line import HalfLine
 from bench.cli.key_line import KeyLine
 from bench.cli.keys import keys_of_terminal
@@ -301,7 +301,7 @@ class _Patience:
 
 
 def _foot_switch(bench: BenchFile, things: ExitStack) -> FootSwitch | None:
-    """The foot switch of the bench file, where it is a serial line; raises InstrumentTrouble."""
+    """The foot switch of the bench file, where it is a serial line; one that isn't there is told and done without."""
     entry = bench.foot_switch
     if entry is None or entry.port is None:
         return None
@@ -311,7 +311,8 @@ def _foot_switch(bench: BenchFile, things: ExitStack) -> FootSwitch | None:
     try:
         return things.enter_context(FootSwitch(entry.port, SwitchLine(entry.line)))
     except DriverError as problem:
-        raise InstrumentTrouble(f"foot switch: {problem}") from None
+        click.echo(f"foot switch: {problem}; going on without it", err=True)
+        return None
 
 
 def _said_kept(record: WindingRecord, winding: str, target: int) -> None:

@@ -42,19 +42,19 @@ def wind_typed(
             what = f"{turns_words(over)} past the target of {target}: take {'it' if over == 1 else 'them'} back"
             click.echo(f"{winding.name}: {what} and type {-over:g}", err=True)
         try:
-            text = ask(f"{count.question()}: ")
+            text = ask(count.question() if count.by_dial else f"{count.question()}: ")
         except EOFError:
             click.echo(f"\n{winding.name}: {count.turns:g} of {target} turns so far, kept", err=True)
             return ExitStatus.UNDECIDED
         try:
-            dial = read_dial(text)
+            dial = read_dial(f"={text}" if count.by_dial and not text.lstrip().startswith("=") else text)
             turns = read_layer(text, target, count.turns) if dial is None else dial - count.turns
-            after = count.with_layer(turns)
+            after = count.with_layer(turns) if dial is None else count.with_dial(dial)
         except ValueError as problem:
             click.echo(f"  {problem}", err=True)
             continue
         count = after
-        record.keep("layer", {"turns": turns, "total": count.turns, "text": text})
+        record.keep("layer", {"turns": turns, "total": count.turns, "text": text, "dial": dial is not None})
         _said(count, as_json)
     record.keep(
         "winding done",

@@ -15,18 +15,23 @@ _TURNS = re.compile(r"\s*[+-]?\d{1,6}(?:[.,]\d{0,3})?\s*(?:t|turns?)?\s*")
 
 @dataclass(frozen=True)
 class LayerCount:
-    """What was typed so far: layers done, and the turns in all of them."""
+    """What was typed so far: layers done, and the turns in all of them; by_dial: read off a machine, layers or not."""
 
     winding: Winding
     target: int
     layers_done: int = 0
     turns: float = 0.0
+    by_dial: bool = False
 
     def with_layer(self, turns: float) -> LayerCount:
         """One more entry; a negative one takes turns back and is no layer. Raises ValueError below zero turns."""
         if self.turns + turns < 0:
             raise ValueError(_too_many_back(turns, self.turns))
         return replace(self, turns=self.turns + turns, layers_done=self.layers_done + (1 if turns > 0 else 0))
+
+    def with_dial(self, turns: float) -> LayerCount:
+        """The machine's own counter shows so many turns."""
+        return replace(self, turns=turns, by_dial=True)
 
     @property
     def met(self) -> bool:
@@ -35,6 +40,8 @@ class LayerCount:
 
     def question(self) -> str:
         """What to ask for next, with what the sheet says of that layer."""
+        if self.by_dial:
+            return f"{self.winding.name}, the dial shows = "
         number = self.layers_done + 1
         layers = self.winding.layers
         sheet = f" (sheet: {layers[number - 1]})" if number <= len(layers) else ""
@@ -43,16 +50,19 @@ class LayerCount:
     def said(self) -> str:
         """Where the winding stands, and what disagrees with the sheet."""
         layers = self.winding.layers
-        due = sum(layers[: self.layers_done]) if layers and self.layers_done <= len(layers) else None
+        known = bool(layers) and self.layers_done <= len(layers) and not self.by_dial
+        due = sum(layers[: self.layers_done]) if known else None
         note = ""
         if due is not None and due != self.turns:
             note = f"; the sheet has {due} here, {self.turns - due:+g}"
         over = self.turns - self.target
-        left = f"{over:g} past the target" if over > 0 else f"{-over:g} to go"
+        left = f"{over:g} past the target" if over > 0 else f"{self.target - self.turns:g} to go"
         return f"{self.standing()}, {left}{note}"
 
     def standing(self) -> str:
         """Turns and layers so far, such as `80 turns in 2 layers`."""
+        if self.by_dial:
+            return f"{turns_words(self.turns)} on the dial"
         return f"{turns_words(self.turns)} in {self.layers_done} {'layer' if self.layers_done == 1 else 'layers'}"
 
 

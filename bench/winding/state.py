@@ -115,6 +115,7 @@ class WindingState:
     def _layer(self, body: Mapping[str, Any]) -> WindingState:
         turns = float(body["turns"])
         on = float(body.get("total", self.turns + turns))
+        is_layer = turns > 0 and not body.get("dial")
         return replace(
             self,
             turns=on,
@@ -123,8 +124,8 @@ class WindingState:
             counter=None,
             begun=True,
             typed=self.typed + turns,
-            typed_layers=self.typed_layers + (1 if turns > 0 else 0),
-            layer_ends=_with_end(self.layer_ends, on) if turns > 0 else self.layer_ends,
+            typed_layers=self.typed_layers + (1 if is_layer else 0),
+            layer_ends=_with_end(self.layer_ends, on) if is_layer else self.layer_ends,
         )
 
 

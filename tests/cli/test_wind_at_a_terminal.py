@@ -176,9 +176,9 @@ def test_a_fixture_gives_orders_as_lines() -> None:
 
 
 def test_a_dial_is_typed_and_the_coil_is_checked_before_it_is_buried(home: Path) -> None:
-    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=88\n=662\n16.3 ohm\n21\nn\n")
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=88\n662\n16.3 ohm\n21\nn\n")
     assert done.returncode == 0, done.stderr
-    assert "88 turns in 1 layer, 574 to go" in done.stdout
+    assert "88 turns on the dial, 574 to go" in done.stdout
     assert "0.35 ohm taken off for the leads" in done.stdout
     assert "the count says 662: they agree" in done.stdout
     (check,) = recorded(home, Kind.WINDING_CHECK)
