@@ -22,3 +22,11 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "home"
     monkeypatch.setenv("TURNPROOF_HOME", str(folder))
     return folder
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """What was not run, and matters, is said: a skip is easily overlooked."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    reasons = {str(report.longrepr[2]) for report in skipped if isinstance(report.longrepr, tuple)}
+    for reason in sorted(reason for reason in reasons if "NOT run" in reason):
+        terminalreporter.write_line(reason.removeprefix("Skipped: "), yellow=True)

@@ -20,6 +20,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    bindparam,
     create_engine,
     event,
     insert,
@@ -47,6 +48,14 @@ _entries = Table(
     Column("previous", String(64), nullable=False),
     Column("hash", String(64), nullable=False),
     UniqueConstraint("job", "seq"),
+)
+# Made once: a count is appended a hundred times a second.
+_INSERT = insert(_entries)
+_LAST = (
+    select(_entries.c.seq, _entries.c.hash)
+    .where(_entries.c.job == bindparam("of_job"))
+    .order_by(_entries.c.seq.desc())
+    .limit(1)
 )
 # Nothing measured is ever changed: the database itself refuses.
 _GUARDS = tuple(
@@ -86,26 +95,22 @@ class Store:
         """Add one entry to a job's chain, under the database's write lock; raises RecordProblem."""
         try:
             with self._writing() as connection:
-                last = connection.execute(
-                    select(_entries.c.seq, _entries.c.hash)
-                    .where(_entries.c.job == job)
-                    .order_by(_entries.c.seq.desc())
-                    .limit(1)
-                ).first()
+                last = connection.execute(_LAST, {"of_job": job}).first()
                 seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
                 at, monotonic, content = self._utcnow().isoformat(), self._clock(), canonical(body)
                 digest = entry_hash(job, seq, kind, at, monotonic, content, previous)
                 connection.execute(
-                    insert(_entries).values(
-                        job=job,
-                        seq=seq,
-                        kind=str(kind),
-                        at=at,
-                        monotonic=monotonic,
-                        body=content,
-                        previous=previous,
-                        hash=digest,
-                    )
+                    _INSERT,
+                    {
+                        "job": job,
+                        "seq": seq,
+                        "kind": str(kind),
+                        "at": at,
+                        "monotonic": monotonic,
+                        "body": content,
+                        "previous": previous,
+                        "hash": digest,
+                    },
                 )
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {_reason(error)}") from error

@@ -118,7 +118,7 @@ def progress_of(
         speed=count.speed,
         at=count.at,
         next_mark=mark,
-        waiting=tuple(mark for mark in course.marks if mark.name in waiting),
+        waiting=tuple(mark for mark in course.marks if mark.name in waiting) if waiting else (),
         left_out=left_out or 0.0,
         pace=pace,
         strands=winding.strands,

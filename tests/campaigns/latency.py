@@ -54,7 +54,7 @@ def measure(seconds: float, rpm: float) -> tuple[list[float], float, int]:
         job = example_job("coastal-receiver")
         command = [
             sys.executable, "-m", "bench", "wind", str(job), "ht", "--counter", f"hall@{os.ttyname(slave)}", "--target",
-            "1000000", "--json",
+            "10000", "--json",
         ]  # fmt: skip
         wind = subprocess.Popen(
             command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, env={**os.environ, "TURNPROOF_HOME": home}

@@ -63,8 +63,9 @@ def by_hand(text: str, at_us: int) -> list[tuple[int, int, int]]:
 TO_AND_FRO = [(8.0, 2.0), (-6.0, 1.5), (3.0, 1.0), (0.0, 0.5), (-1.0, 1.0), (20.0, 1.0)]
 
 
-@pytest.mark.parametrize("magnets", [1, 2, 3, 4])
-@pytest.mark.parametrize(("duty", "shift"), [(0.5, 0.25), (0.4, 0.2), (0.3, 0.15)])
+@pytest.mark.parametrize(
+    ("magnets", "duty", "shift"), [(1, 0.5, 0.25), (2, 0.4, 0.2), (3, 0.3, 0.15), (4, 0.5, 0.25), (4, 0.4, 0.2)]
+)
 def test_two_switches_count_every_edge_with_its_direction(tmp_path, magnets, duty, shift):
     spun = train(TO_AND_FRO, magnets=magnets, duty=duty, shift=shift, chatter_us=150, seed=magnets)
     ran = play(tmp_path, spun.records, f"MAGNETS={magnets}")
