@@ -117,12 +117,13 @@ class Counter:
             if self._hello is None and self._clock() >= self._ask_next:
                 self._ask_identity()
             self._tell_aim()
+            looked = self._clock()
             data = self._link.receive(timeout_s)
         except LinkLost as lost:
             _log.warning("%s", lost)
             self._away_since = self._clock()
             return [LinkWentAway(str(lost), self._away_since)]
-        return self._take(data)
+        return self._take(data, looked)
 
     def set_count(self, turns: float, reason: str) -> Corrected:
         """A person says where the coil stands; the count is exact again from here."""
@@ -190,7 +191,9 @@ class Counter:
     ) -> None:
         self.close()
 
-    def _take(self, data: bytes) -> list[CounterEvent]:
+    def _take(self, data: bytes, looked: float) -> list[CounterEvent]:
+        """looked: when the reading began. What comes with the next one came after it, however long this program was
+        held up in between."""
         at = self._clock()
         events: list[CounterEvent] = []
         for decoded in self._decoder.feed(data):
@@ -200,7 +203,7 @@ class Counter:
                 self._board.answered(decoded)
             events += self._joiner.feed(decoded, at, self._caught_up_at)
         if len(data) < _CAUGHT_UP:
-            self._caught_up_at = at
+            self._caught_up_at = looked
         return events
 
     def _look_for_it(self, timeout_s: float) -> list[CounterEvent]:

@@ -8,10 +8,13 @@ import signal
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 
 from bench.cli import main
+from tests.cli.running import written
+from tests.cli.surveying import EMPTY, uncounted
 
 
 @dataclass(frozen=True)
@@ -40,3 +43,18 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
         handler.close()
     for number, before in signals:
         signal.signal(number, before)
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> str:
+    return written(tmp_path / "empty.toml", EMPTY)
+
+
+@pytest.fixture
+def gate(tmp_path: Path) -> str:
+    return uncounted("gate-opener", tmp_path)
+
+
+@pytest.fixture
+def coastal(tmp_path: Path) -> str:
+    return uncounted("coastal-receiver", tmp_path)
