@@ -1,0 +1,62 @@
+"""A counter whose program is held up, in virtual time."""
+
+from __future__ import annotations
+
+from drivers.counter import Counter
+from drivers.counting import Bounded, Count
+from drivers.profile_files import load_counter_profile
+
+from .clocks import VirtualClock
+from .framing import hall, hello
+
+
+class Line:
+    """Gives what is due at each reading; the program is held up after it, before it can look at its clock."""
+
+    port, is_open, log_problem = "virtual", True, ""
+
+    def __init__(self, clock: VirtualClock, *readings: tuple[bytes, float]) -> None:
+        self._clock = clock
+        self._readings = list(readings)
+
+    def open(self) -> None: ...
+
+    def close(self) -> None: ...
+
+    def send(self, data: bytes) -> None: ...
+
+    def reopen(self, within_s: float = 0.0) -> None: ...
+
+    def receive(self, timeout_s: float) -> bytes:
+        data, held_up = self._readings.pop(0)
+        self._clock.sleep(0.001 + held_up)
+        return data
+
+
+def counted(*readings: tuple[bytes, float]) -> list:
+    clock = VirtualClock()
+    counter = Counter(Line(clock, *readings), load_counter_profile("hall"), clock=clock)
+    counter.open()
+    counter.set_count(0.0, "start")
+    return [event for _ in readings for event in counter.poll(0.05)]
+
+
+def test_a_program_that_is_held_up_between_reading_and_clock_takes_no_board_for_a_new_one():
+    # five seconds pass after the second reading; the lines of that time are read at once by the third
+    late = b"".join(hall(1, number, number * 10, number) for number in range(3, 500))
+    events = counted((hello(1) + hall(1, 1, 10, 1), 0.0), (hall(1, 2, 20, 2), 5.0), (late, 0.0))
+    assert not any(isinstance(event, Bounded) for event in events)
+    assert isinstance(events[-1], Count)
+    assert events[-1].certain
+
+
+def test_what_a_board_lost_while_the_program_was_held_up_is_within_the_gap():
+    # the board lost its power right after the second reading, and four of the five seconds went uncounted
+    events = counted(
+        (hello(1) + hall(1, 1, 10, 0), 0.0),
+        (hall(1, 2, 20, 1), 5.0),
+        (hall(2, 1, 10, 0) + hall(2, 2, 20, 0), 0.0),
+    )
+    (bounded,) = [event for event in events if isinstance(event, Bounded)]
+    # at 25 turns/s2 for as long: more than the 60 turns/s of the profile allow
+    assert bounded.high - 0.25 >= 60.0 * 5.0
