@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import logging
-import time
 from collections.abc import Callable, Mapping
 from types import TracebackType
 from typing import Protocol, Self
 
-from drivers.board_aim import BoardAim, command
+from drivers.board_aim import BoardAim
 from drivers.counter_profile import CounterProfile, LineForm
 from drivers.counting import LinkCameBack, LinkWentAway
 from drivers.countline import Answer, Hello, decoder_for
@@ -23,6 +22,7 @@ from drivers.joiner import (
     CountJoiner,
     JoinerEvent,
 )
+from drivers.steady_clock import steady_clock
 
 __all__ = [
     "BadLine",
@@ -70,7 +70,7 @@ class Counter:
         profile: CounterProfile,
         *,
         joiner: CountJoiner | None = None,
-        clock: Callable[[], float] = time.monotonic,
+        clock: Callable[[], float] = steady_clock,
     ) -> None:
         self.profile = profile
         self._link = link
@@ -85,6 +85,8 @@ class Counter:
         self._port = link.port
         self._board = BoardAim()
         self._aim: tuple[float, float] | None = None
+        self._heard = False
+        self._boot: int | None = None
 
     @property
     def count(self) -> Count | None:
@@ -106,6 +108,17 @@ class Counter:
         """Close the line; never raises. The board goes on counting."""
         self._link.close()
 
+    @property
+    def listening(self) -> bool:
+        """Whether lines have come since the port was opened: what a person says of the count holds for the last one."""
+        return self._away_since is None and (self._heard or self._joiner.count is None)
+
+    @property
+    def sends_at_rest(self) -> bool:
+        """Whether silence tells that something is wrong."""
+        plain = self.profile.plain
+        return plain is None or plain.period_s > 0
+
     def poll(self, timeout_s: float) -> list[CounterEvent]:
         """What came within `timeout_s`, in order; returns as soon as something did.
 
@@ -126,19 +139,24 @@ class Counter:
         return self._take(data, looked)
 
     def set_count(self, turns: float, reason: str) -> Corrected:
-        """A person says where the coil stands; the count is exact again from here."""
+        """A person says where the coil stands; the count is exact again from here.  Raises ValueError while the line is
+        away, as the other words do: what the spindle did since its last line is not known."""
+        self._need_line()
         return self._joiner.set_count(turns, reason, self._clock())
 
     def leave_out(self, turns: float) -> None:
         """So many turns of the spindle, signed, were none of the coil's."""
+        self._need_line()
         self._joiner.leave_out(turns)
 
     def turn_sense(self) -> None:
         """From here on the counter's number rises as turns come off, or again as they go on; at rest."""
+        self._need_line()
         self._joiner.turn_sense()
 
     def wound_back(self, turns: float) -> None:
         """Of what one sensor may have counted the wrong way `turns` came off, and the rest went on."""
+        self._need_line()
         self._joiner.wound_back(turns)
 
     @property
@@ -170,10 +188,6 @@ class Counter:
         """Why the bytes on the line can't be kept any more; empty while they are, or where nobody asked for it."""
         return self._link.log_problem
 
-    def stop_winder(self) -> None:
-        """Drop the board's run output; only the button on the board brings it back. Raises LinkLost."""
-        self._link.send(command("stop"))
-
     def snapshot(self) -> dict[str, object] | None:
         """A JSON-able dictionary to go on from after this program ended; None before the first line."""
         return self._joiner.snapshot()
@@ -202,6 +216,12 @@ class Counter:
             elif isinstance(decoded, Answer):
                 self._board.answered(decoded)
             events += self._joiner.feed(decoded, at, self._caught_up_at)
+            self._heard = True
+        if self._joiner.boot != self._boot:
+            # a new start, or another board: it is to say who it is
+            if self._boot is not None and (self._hello is None or self._hello.boot != self._joiner.boot):
+                self._hello, self._asked, self._ask_next = None, 0, at
+            self._boot = self._joiner.boot
         if len(data) < _CAUGHT_UP:
             self._caught_up_at = looked
         return events
@@ -223,6 +243,7 @@ class Counter:
 
     def _begin(self) -> None:
         self._decoder.restart()
+        self._heard = False
         self._caught_up_at = self._clock()
         # the board may have been exchanged for one with another number of sensors
         self._asked = 0
@@ -233,12 +254,18 @@ class Counter:
         if self._aim is None or self.profile.form is not LineForm.HALL:
             return
         turns, warn = self._aim
+        if self._joiner.sense < 0:
+            return  # its number falls towards the target, and it stops at what rises
         edges, boot, per = self._joiner.edges_at(turns), self._joiner.boot, self._joiner.edges_per_turn
         if edges is None or boot is None or per is None:
             return
         data = self._board.due(boot, edges, round(warn * per), self._clock())
         if data is not None:
             self._link.send(data)
+
+    def _need_line(self) -> None:
+        if not self.listening:
+            raise ValueError("the counter's line is away, expected it back before anything is said of the count")
 
     def _ask_identity(self) -> None:
         """A board that does not answer is asked more and more seldom: how many sensors it has is worth much."""

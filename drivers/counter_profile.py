@@ -64,7 +64,7 @@ class CounterProfile:
     max_speed: the most the spindle does, turns/s.  max_acceleration: how fast it is stopped or started at
     most, turns/s²; a board with one sensor can't see a reversal, and this tells where one was possible.
     direction: what the board can tell; a framed board's own word (`sensors=`) goes before it.
-    latency_s: how long a line may be on its way at most.
+    latency_s: how long a line may be on its way at most.  reverse: its number falls as turns go on.
     """
 
     name: str
@@ -77,6 +77,7 @@ class CounterProfile:
     latency_s: float = 0.1
     line_limit: int = 120
     identify: str | None = None
+    reverse: bool = False
     plain: PlainForm | None = field(default=None)
 
 
@@ -98,6 +99,7 @@ def counter_profile_from(data: Mapping[str, object], where: str) -> CounterProfi
         latency_s=interface.number("latency_s", 0.1, most=10.0),
         line_limit=interface.integer("line_limit", 120, least=16, most=1000),
         identify=top.text("identify") if top.has("identify") else None,
+        reverse=top.flag("reverse", False),
         plain=_plain_from(top.table("plain")) if form is LineForm.PLAIN else None,
     )
     for table in (top, interface, spindle):

@@ -34,12 +34,13 @@ class _Arrived(NamedTuple):
 
 
 class HallJoiner:
-    """The board's count is absolute within one start of the board; only a new start loses turns."""
+    """The board's count is absolute within one start of the board; a new start loses turns, and what the board itself
+    can't vouch for is unsure."""
 
     def __init__(self, profile: CounterProfile) -> None:
         self._profile = profile
         watch = watch_for(profile, _BOARD_CLOCK_S)
-        self.position = Position(profile.max_speed, profile.max_acceleration, watch)
+        self.position = Position(profile.max_speed, profile.max_acceleration, watch, reverse=profile.reverse)
         self._last: _Arrived | None = None
         self._edges = 0  # of the last line, not wrapped
         self._held: _Arrived | None = None
@@ -62,7 +63,7 @@ class HallJoiner:
         if line.boot != last.line.boot:
             self._held = arrived
             return []
-        if _ahead(last.line.line, line.line) <= 0 or _ms_between(last.line, line) > _HALF or self._clock_fell(arrived):
+        if _ahead(last.line.line, line.line) <= 0 or _ms_between(last.line, line) > _HALF:
             return self._goes_back(arrived)
         self._behind.clear()
         if not self._follows(last.line, line):
@@ -75,6 +76,9 @@ class HallJoiner:
         before."""
         before, self._board = self._board, hello.board or self._board
         if hello.sensors == 2:
+            if self._last is not None and hello.boot != self._last.line.boot and self.position.watch is not None:
+                # it speaks of the edges of its own start only
+                self.position.settle(self._edges, self._last.line.per)
             self.position.watch = None
         elif self.position.watch is None:
             self.position.watch = ReversalWatch(self._profile.max_acceleration, self._profile.max_speed, _BOARD_CLOCK_S)
@@ -239,6 +243,11 @@ class HallJoiner:
         gap = first.at - last.earliest + self._profile.latency_s
         if math.isinf(gap):
             why, reach = f"{_WHY_ANEW} while nobody was listening", (math.inf, math.inf)
+        elif first.line.ms / 1000.0 > gap * (1.0 + _CLOCKS_AGREE) + _CLOCK_SLACK_S:
+            why, reach = (
+                "another board answers: it runs for longer than the line was away",
+                (math.inf, math.inf),
+            )
         else:
             why = f"{_WHY_ANEW}, and what turned within {gap:.2f} s may not have been counted"
             reach = self.position.reach(gap)
@@ -249,16 +258,9 @@ class HallJoiner:
         self._behind = []
         self._seconds = 0.0
         self._edges = first.line.edges
+        if first.line.doubt:
+            self.position.unsure_by(first.line.doubt / first.line.per)
         return [event, *self._accept(first)]
-
-    def _clock_fell(self, arrived: _Arrived) -> bool:
-        """Whether the board's clock went on by less than ours: it began anew under its old number."""
-        last = self._last
-        assert last is not None
-        if math.isinf(last.at):
-            return False
-        ours = arrived.earliest - self._profile.latency_s - last.at
-        return _ms_between(last.line, arrived.line) / 1000.0 < ours * (1.0 - _CLOCKS_AGREE) - _CLOCK_SLACK_S
 
     def _follows(self, before: HallLine, after: HallLine) -> bool:
         """Whether a spindle can have got from the one to the other."""

@@ -42,6 +42,7 @@ class Link:
         elsewhere: Callable[[], Sequence[str]] = tuple,
     ) -> None:
         self.port = port
+        self._first = port
         self._elsewhere = elsewhere
         self.settings = settings or LineSettings()
         self._clock = clock
@@ -147,7 +148,7 @@ class Link:
         try:
             self.open()
         except DriverError:
-            for name in self._elsewhere():
+            for name in dict.fromkeys((self._first, *self._elsewhere())):
                 self.port = name
                 with suppress(DriverError):
                     self.open()

@@ -70,7 +70,8 @@ class PlainJoiner:
         self._wraps_at = form.wraps_at
         self._silence_s = 3.0 * form.period_s + profile.latency_s if form.period_s else math.inf
         self._heard_at = -math.inf
-        self.position = Position(profile.max_speed, profile.max_acceleration, watch_for(profile, profile.latency_s))
+        watch = watch_for(profile, profile.latency_s)
+        self.position = Position(profile.max_speed, profile.max_acceleration, watch, reverse=profile.reverse)
         self._last: _Arrived | None = None
         self._recent: deque[_Arrived] = deque(maxlen=_REMEMBERED)
         self._held: _Arrived | None = None
@@ -113,12 +114,15 @@ class PlainJoiner:
         else:
             unsure = max(self._last.down, self._last.up)
             self.position.set(turns, self._last.number, self._per, unsure=unsure)
+            self._forget_leaps()
             self._set_on = self._last.number if unsure else None
 
     def turn_sense(self) -> None:
+        self._forget_leaps()
         self.position.turn_sense(self._last.number if self._last is not None else 0, self._per)
 
     def wound_back(self, turns: float) -> None:
+        self._forget_leaps()
         if self._last is not None:
             self.position.wound_back(turns, self._last.number, self._per)
 
@@ -155,7 +159,7 @@ class PlainJoiner:
 
     def _wants_confirmation(self, last: _Arrived, arrived: _Arrived) -> bool:
         if math.isinf(last.at):
-            return last.number != arrived.number
+            return self._resets_on_open or last.number != arrived.number
         return not self._follows(last, arrived) or self._may_have_begun_anew(last, arrived)
 
     def _goes_on_without(self, held: _Arrived, arrived: _Arrived) -> bool:
@@ -185,6 +189,7 @@ class PlainJoiner:
         leap = self._before_leap
         if leap is not None and held.at - leap.at < _COMES_BACK_S and self._follows(leap.last, held):
             return self._came_back(leap, held)
+        self._set_on = None
         while self._recent:
             self._last = self._recent.pop()  # what came after it was wrong
             if self._follows(self._last, held):
@@ -237,12 +242,19 @@ class PlainJoiner:
         up = max(reach, -old) if went_on else reach + new
         self._remember_leap(held.at)
         why = f"the board began anew, and what turned within {gap:.2f} s may not have been counted"
-        event = self.position.start_over(
-            last.number, self._per, down + last.down, up + last.up, why, held.at, held.line.raw
-        )
+        lost = (down + last.down, up + last.up) if self.position.sense > 0 else (up + last.up, down + last.down)
+        self._set_on = None
+        event = self.position.start_over(last.number, self._per, *lost, why, held.at, held.line.raw)
         return [event, *self._take(replace(held, number=held.line.number))]
 
+    def _forget_leaps(self) -> None:
+        """A person's word stands: no line from before it is gone back to."""
+        self._recent.clear()
+        self._before_leap = None
+        self._set_on = None
+
     def _remember_leap(self, at: float) -> None:
+        self._set_on = None
         if self._last is not None and not self.position.broken:
             self._before_leap = _BeforeLeap(at, self._last, self.position.snapshot())
 
@@ -292,7 +304,8 @@ class PlainJoiner:
 
     def _count(self, arrived: _Arrived) -> Count:
         number, raw = arrived.number, arrived.line.raw
-        return self.position.count(number, self._per, arrived.at, raw, reach_down=arrived.down, reach_up=arrived.up)
+        down, up = (arrived.down, arrived.up) if self.position.sense > 0 else (arrived.up, arrived.down)
+        return self.position.count(number, self._per, arrived.at, raw, reach_down=down, reach_up=up)
 
     def _unsure(self, held: _Arrived, after: _Arrived) -> _Arrived:
         """The held line with what it may be wrong by, should only the one after it be right."""

@@ -23,12 +23,14 @@ class Position:
     turns/s2.
     """
 
-    def __init__(self, max_speed: float, max_acceleration: float, watch: ReversalWatch | None) -> None:
+    def __init__(
+        self, max_speed: float, max_acceleration: float, watch: ReversalWatch | None, *, reverse: bool = False
+    ) -> None:
         self._max_speed = max_speed
         self._max_acceleration = max_acceleration
         self.watch = watch
         self.offset = 0.0
-        self.sense = 1
+        self.sense = -1 if reverse else 1
         self.broken = False
         self._slack_low = 0.0
         self._slack_high = 0.0
@@ -117,14 +119,20 @@ class Position:
         self._trust()
 
     def wound_back(self, turns: float, edges: int, per: int) -> None:
-        """A person says that of what may have gone either way `turns` went back, and the rest forward."""
-        self.offset -= 2.0 * self.sense * turns
+        """A person says that of what may have gone either way `turns` came off, and the rest went on."""
+        counted_wrong = turns if self.sense > 0 else self.doubled(edges, per) / 2.0 - turns
+        self.offset -= 2.0 * self.sense * counted_wrong
         self._trust()
 
     def forget_speed(self) -> None:
         """After a leap: it was none of the spindle's."""
         self._looks.clear()
         self._raw_speed = 0.0
+
+    def settle(self, edges: int, per: int) -> None:
+        """What may have been counted the wrong way until here stays unsure; from here the direction is told."""
+        self._settle(edges, per)
+        self.watch = None
 
     def unsure_by(self, turns: float) -> None:
         """The board itself can't vouch for its count, by so many turns either way."""
@@ -147,7 +155,7 @@ class Position:
         self.forget_speed()
         if self.watch is not None:
             self.watch.restart_at(0)
-        if not (math.isfinite(lost_down) and math.isfinite(lost_up)):
+        if self.broken or not (math.isfinite(lost_down) and math.isfinite(lost_up)):
             return self.break_off(why, at, raw)
         self._slack_low += lost_down
         self._slack_high += lost_up

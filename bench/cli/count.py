@@ -48,7 +48,7 @@ def command(counter: str, seconds: float | None, bench_path: Path | None, wire_l
 def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
     from bench.cli.first_line import HalfLine
     from bench.cli.winding_views import event_words
-    from bench.winding.session import event_object
+    from bench.winding.bodies import event_object
     from drivers.counting import BadLine, Count
 
     begun = heard = time.monotonic()
@@ -84,7 +84,7 @@ def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
 
 def _count(count: Count, as_json: bool) -> None:
     from bench.cli.winding_views import interval_words
-    from bench.winding.session import bound
+    from bench.winding.bodies import bound
 
     if as_json:
         click.echo(

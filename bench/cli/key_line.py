@@ -44,7 +44,7 @@ class KeyLine:
             return Order(Act.NEXT)
         meant = KEYS.get(key) or KEYS.get(key.lower())
         if meant is None:
-            if key.isprintable():
+            if len(key) == 1 and key.isprintable():
                 self.problem = f"{key!r} is no key here; ? shows them"
             return None
         if not meant.asks:
@@ -59,7 +59,7 @@ class KeyLine:
             self._typed = self._typed[:-1]
         elif key == "\n":
             return self._entered()
-        elif key.isprintable() and len(self._typed) < _LONGEST:
+        elif len(key) == 1 and key.isprintable() and len(self._typed) < _LONGEST:
             self._typed += key
         return None
 

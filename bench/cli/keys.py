@@ -33,7 +33,11 @@ class TerminalKeys:
         self._termios: Any = termios
         self._before = termios.tcgetattr(descriptor)
         self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
+        self._rest = ""
         tty.setcbreak(descriptor)
+        mode = termios.tcgetattr(descriptor)
+        mode[0] &= ~termios.IXON  # a Ctrl-S would stop our writing, and with it the count
+        termios.tcsetattr(descriptor, termios.TCSADRAIN, mode)
 
     def pressed(self) -> list[str]:
         import select
@@ -47,7 +51,8 @@ class TerminalKeys:
             if not more:
                 break
             data += more
-        return split_keys(self._decoder.decode(data))
+        keys, self._rest = split_keys(self._rest + self._decoder.decode(data), more_may_come=bool(data))
+        return keys
 
     def close(self) -> None:
         with contextlib.suppress(self._termios.error):  # the terminal may be gone
@@ -76,7 +81,7 @@ class _ConsoleKeys:
             key = self._console.getwch()
             if key in ("\x00", "\xe0"):  # the first half of an arrow key
                 self._console.getwch()
-                key = "esc"
+                key = "arrow"
             keys.append("\n" if key == "\r" else key)
         return keys
 
@@ -93,8 +98,12 @@ def keys_of_terminal() -> KeyReader | None:
     return TerminalKeys(sys.stdin.fileno())
 
 
-def split_keys(text: str) -> list[str]:
-    """Keys one by one; a sequence that begins with escape is one key, `esc`."""
+def split_keys(text: str, *, more_may_come: bool = False) -> tuple[list[str], str]:
+    """Keys one by one, and what of a sequence has not ended yet; escape alone is `esc`, a sequence that begins
+    with it `arrow`, whatever it is.
+
+    more_may_come: an escape at the end may be the first half of an arrow key; the next look tells.
+    """
     keys: list[str] = []
     place = 0
     while place < len(text):
@@ -102,11 +111,16 @@ def split_keys(text: str) -> list[str]:
             keys.append("\n" if text[place] == "\r" else text[place])
             place += 1
             continue
+        begin = place
         place += 1
+        ended = place < len(text) and text[place] not in "[O"
         if place < len(text) and text[place] in "[O":
             place += 1
             while place < len(text) and not ("@" <= text[place] <= "~"):
                 place += 1
+            ended = place < len(text)
             place += 1
-        keys.append("esc")
-    return keys
+        if not ended and more_may_come:
+            return keys, text[begin:]
+        keys.append("arrow" if text[begin + 1 : begin + 2] in ("[", "O") else "esc")
+    return keys, ""

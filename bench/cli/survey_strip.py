@@ -291,7 +291,7 @@ class _Go:
 
     def look(self) -> None:
         from bench.records.entry import Kind
-        from bench.winding.session import event_object
+        from bench.winding.bodies import event_object
         from drivers.counting import Count
 
         counts: list[Count] = []

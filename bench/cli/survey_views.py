@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from bench.cli.survey_next import next_command, recount_lines
 from bench.cli.winding_views import event_words
+from bench.winding.bodies import bound, event_object
 from bench.winding.layers import turns_words
-from bench.winding.session import bound, event_object
 from drivers.counting import BadLine
 
 if TYPE_CHECKING:

@@ -92,11 +92,14 @@ def command(
             text = job_file.read_text(encoding="utf-8")
             store.append(job.identity.number, Kind.JOB_FILE, {"file": job_file.name, "text": text})
             plan = _plan(job)
-            typed = _keyboard(as_json) if by_hand else None
-            if typed is not None:
+            typed = None if sys.stdin is not None and sys.stdin.isatty() and not by_hand else _keyboard(as_json)
+            if by_hand:
+                assert typed is not None
+                if start is not None:
+                    record.keep("correction", {"turns": start, "reason": "--from", "taking_off": False})
                 status = _by_hand(record, wanted, turns, plan, typed, as_json)
             else:
-                asked = _Asked(counter, rest, start, wire_log, as_json, sounds, speak)
+                asked = _Asked(counter, rest, start, wire_log, as_json, sounds, speak, typed)
                 status = _by_counter(record, wanted, turns, plan, bench, asked, job)
             if status is not ExitStatus.DONE or no_checks or plan is None or as_json:
                 return status
@@ -147,9 +150,11 @@ class _Asked:
         as_json: bool,
         sounds: bool,
         speak: int | None,
+        typed: TypedLines | None,
     ) -> None:
         self.counter, self.rest, self.start = counter, rest, start
         self.wire_log, self.as_json, self.sounds, self.speak = wire_log, as_json, sounds, speak
+        self.typed = typed
 
 
 def _by_hand(
@@ -184,6 +189,7 @@ def _by_counter(
         sounds=asked.sounds,
         speak=asked.speak,
         foot_key=None if bench.foot_switch is None else bench.foot_switch.character,
+        typed=asked.typed,
         title=f"{winding.name}: {target} turns{wire}{in_hand}   {job.identity.name or job.identity.number}",
     )
     result = wind_counted(record, winding, target, plan, bench, go)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["EndChecks"]
 
 _20C = 293.15
+_OPEN = "open"
 _NEAR = 0.005
 """Part of its turns by which a winding may differ from the job for the volts that its trial allows to hold."""
 _ROOM_WITHIN = 3.0
@@ -44,6 +45,7 @@ class EndChecks:
         leads_zeroed: bool = False,
     ) -> None:
         self._leads_zeroed = leads_zeroed
+        self._lead: Reading | None = None
         self._record, self._plan, self._bench, self._meter, self._rules = record, plan, bench, meter, rules
         self._asking, self._say = asking, say
 
@@ -79,9 +81,15 @@ class EndChecks:
         strands = self._strands(planned, counted)
         if strands is not None:
             self._say("  now join starts with starts, finishes with finishes")
-        typed = self._asking.value(f"  ohms of {planned.name} ({due})", Ohms, bare="ohm")
+        typed = self._asking.value(f"  ohms of {planned.name} ({due})", Ohms, bare="ohm", overload=lambda: _OPEN)
         if typed is None:
             return strands
+        if typed == _OPEN:
+            self._record.keep("winding check", {"check": "ohms", "winding": planned.name, "state": "open"})
+            self._say("  open: the wire is broken, or an end is not bare. It is not to be buried like this.")
+            return Conclusion.DISAGREES
+        if self._meter.lead_resistance is None and not self._leads_zeroed and self._lead is None:
+            self._ask_for_leads()
         celsius = self._asking.value("  temperature of the copper [20 °C]", Kelvin, bare="degC")
         temperature = _20C if celsius is None else parse(celsius, Dimension.TEMPERATURE)
         reading = self._reading(typed, Dimension.RESISTANCE, Quantity.RESISTANCE)
@@ -103,6 +111,16 @@ class EndChecks:
             self._say(f"  {line}")
         return worst((answer.conclusion,) if strands is None else (answer.conclusion, strands))
 
+    def _ask_for_leads(self) -> None:
+        """The leads of a hand-held meter have as many ohms as a heater winding."""
+        from bench.job.fields import Ohms
+        from bench.quantities import Dimension
+        from drivers.reading import Quantity
+
+        typed = self._asking.value("  ohms with both clips on one wire [0.35 ohm is taken]", Ohms, bare="ohm")
+        if typed is not None:
+            self._lead = self._reading(typed, Dimension.RESISTANCE, Quantity.RESISTANCE)
+
     def _strands(self, planned: PlannedWinding, counted: Counted) -> Conclusion | None:
         """Of two and more in hand each by itself, before they are joined."""
         from bench.estimate import Estimate
@@ -114,6 +132,8 @@ class EndChecks:
         from drivers.reading import Quantity
 
         found: list[Estimate] = []
+        if planned.winding.strands > 1 and self._meter.lead_resistance is None and not self._leads_zeroed:
+            self._ask_for_leads()
         for number in range(1, planned.winding.strands + 1 if planned.winding.strands > 1 else 1):
             typed = self._asking.value(f"  ohms of strand {number}, not joined yet", Ohms, bare="ohm")
             if typed is None:
@@ -138,6 +158,8 @@ class EndChecks:
     def _lead_reading(self) -> Reading | None:
         from drivers.reading import Quantity
 
+        if self._lead is not None:
+            return self._lead
         ohms = self._meter.lead_resistance
         if ohms is None or self._leads_zeroed:
             return None

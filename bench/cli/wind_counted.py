@@ -6,27 +6,28 @@ import json
 import sys
 import time
 from collections.abc import Callable, Sequence
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput
 from bench.cli.first_line import HalfLine
 from bench.cli.key_line import KeyLine
 from bench.cli.keys import keys_of_terminal
 from bench.cli.typed_lines import TypedLines
 from bench.cli.wind_alerts import Alerts
-from bench.cli.wind_lines import new_segment, seal_segments
+from bench.cli.wind_lines import new_segment, sealed
 from bench.cli.wind_record import WindingRecord
+from bench.cli.wind_taking_up import may_be_others, take_up
 from bench.cli.winding_panel import Panel
-from bench.cli.winding_views import JsonView, TerminalView
+from bench.cli.winding_views import JsonView, TerminalView, interval_words
+from bench.cli.wrapped import say
+from bench.records.store import RecordProblem
 from bench.winding.course import Course, course_of
 from bench.winding.orders import Act, Order, carried_out, order_of
 from bench.winding.session import WindingResult, WindingSession
-from bench.winding.state import WindingState
 
 if TYPE_CHECKING:
     from bench.design.plan import WindingPlan
@@ -39,12 +40,15 @@ if TYPE_CHECKING:
 __all__ = ["CountedGo", "wind_counted"]
 
 _WARN_BOARD = 10.0
+_FIRST_LINE_S = 5.0
+_SILENT_S = 3.0
 
 
 @dataclass(frozen=True)
 class CountedGo:
     """What was asked for.  rest: s at the target that end it;  start: turns that are on already;  speak: every so many
-    turns, None for never;  title: of the screen;  foot_key: what a foot switch sends that acts as a keyboard."""
+    turns, None for never;  title: of the screen;  foot_key: what a foot switch sends that acts as a keyboard;
+    typed: lines on the standard input, None where nobody reads them as orders."""
 
     counter: str
     rest: float
@@ -55,6 +59,7 @@ class CountedGo:
     speak: int | None
     title: str
     foot_key: str | None = None
+    typed: TypedLines | None = None
 
 
 def wind_counted(
@@ -69,50 +74,22 @@ def wind_counted(
     state = record.state
     segment = asked.wire_log or new_segment(record)
     with ExitStack() as things:
+        things.enter_context(sealed(record))
         instrument = things.enter_context(open_counter(bench, asked.counter, wire_log=segment))
-        taken_up = _take_up(record, instrument, state, asked)
-        record.begin(taken_up, target, asked.counter)
-        go = _Go(record, winding, target, plan, instrument, asked, things)
-        things.callback(seal_segments, record)
+        taken_up, greeting = take_up(record, instrument, state, asked.start)
+        greeting = record.begin(taken_up, target, asked.counter) or greeting
+        asks = state.counter is not None and asked.start is None and may_be_others(record, state)
+        go = _Go(record, winding, target, plan, instrument, asked, things, greeting, asks)
         foot = _foot_switch(bench, things)
         instrument.aim(target, _WARN_BOARD)
         try:
             return go.run(foot)
         except KeyboardInterrupt:
             go.close()
+            with suppress(RecordProblem):
+                record.keep("winding go", {"left": True})
             _said_kept(record, winding.name, target)
             raise
-
-
-def _take_up(record: WindingRecord, instrument: Counter, state: WindingState, asked: CountedGo) -> WindingState:
-    """Bring the counter to where the coil stands; the state to go on from."""
-    name = record.winding
-    if asked.start is not None:
-        # A typed position, a correction: it stands from the first line on.
-        body = {"turns": asked.start, "reason": "--from"}
-        record.keep("correction", body)
-        instrument.set_count(asked.start, "--from")
-        return state.after("correction", body)
-    if not state.begun:
-        instrument.set_count(0.0, "a new winding")
-    elif state.counter is None:
-        # The last that is known was typed by hand: the counter takes over from there.
-        record.keep("correction", {"turns": state.turns, "reason": "as typed"})
-        instrument.set_count(state.turns, "as typed")
-        if state.turns or state.counted:
-            click.echo(f"{name}: going on from {state.turns:g} turns as typed", err=True)
-    else:
-        try:
-            instrument.restore(state.counter)
-        except ValueError as problem:
-            raise BadInput(
-                f"{name}: {state.turns:.2f} turns are recorded from another counter ({problem}); "
-                "say how many are on the former with --from TURNS"
-            ) from None
-        on_hold = ", on hold" if state.hold is not None else ""
-        waiting = f"; not done yet: {', '.join(state.waiting)}" if state.waiting else ""
-        click.echo(f"{name}: going on from {state.turns:.2f} turns as recorded{on_hold}{waiting}", err=True)
-    return state
 
 
 class _Source:
@@ -145,6 +122,8 @@ class _Go:
         instrument: Counter,
         asked: CountedGo,
         things: ExitStack,
+        greeting: str,
+        asks_of_travel: bool,
     ) -> None:
         self._record, self._winding, self._target = record, winding, target
         self._instrument, self._asked = instrument, asked
@@ -157,15 +136,16 @@ class _Go:
         self._panel: Panel | None = None
         view: JsonView | TerminalView | Panel
         if keys is not None:
-            self._panel = Panel(sys.stdout, winding, planned, title=asked.title)
             things.callback(keys.close)
+            self._panel = Panel(sys.stdout, winding, planned, title=asked.title)
             things.callback(self._panel.close)
             self._panel.open()
+            self._panel.say(greeting)
             view = self._panel
         else:
             view = JsonView(sys.stdout) if asked.as_json else TerminalView(sys.stdout, live=live)
         self._view = view
-        self._typed = TypedLines(sys.stdin, prompts_on_stderr=True) if keys is None else None
+        self._typed = asked.typed if keys is None else None
         self._alerts = Alerts(self._told, sounds=asked.sounds and not asked.as_json, speak=asked.speak)
         things.callback(self._alerts.close)
 
@@ -181,15 +161,17 @@ class _Go:
             rest=asked.rest,
             course=course,
             state=record.state,
+            asks_of_travel=asks_of_travel,
         )
-        self._patience = _Patience(asked.counter, lambda: instrument.count is not None, self._told)
+        self._patience = _Patience(asked.counter, self._told, instrument.sends_at_rest)
         self._ended: WindingResult | None = None
         self._left = False
-        self._log_told = False
+        self._log_told = self._foot_told = self._board_told = False
 
     def run(self, foot: FootSwitch | None) -> WindingResult | None:
         while not self._left and self._ended is None:
             over = self.session.turn_over()
+            self._patience.listening(self._instrument.listening, self.session.heard)
             self._hear(foot)
             self._look()
             if over and not self._left and self._ended is None:
@@ -198,9 +180,19 @@ class _Go:
         if self._ended is not None:
             self._alerts.done()
             self._view_of_lines().ended(self._ended)
+            self._say_what_is_left()
         else:
+            self._record.keep("winding go", {"left": True})
             _said_kept(self._record, self._winding.name, self._target)
         return self._ended
+
+    def _say_what_is_left(self) -> None:
+        """What the target asks for, whole, and what was never said to be done."""
+        if self._asked.as_json or self._ended is None or self._ended.progress is None:
+            return
+        for mark in self._ended.progress.waiting:
+            do = ": " + ", ".join(mark.do) if mark.do else ""
+            say(f"  {'now' if mark.name == 'target' else 'not said to be done'}  {mark.name}{do}")
 
     def close(self) -> None:
         if self._panel is not None:
@@ -216,6 +208,9 @@ class _Go:
             self._view.looked()
         self._alerts.looked()
         self._patience()
+        if self._instrument.board_knows_aim and not self._board_told:
+            self._board_told = True
+            self._told("the board knows the target: it warns, and lets the winder stop, by itself")
         problem = self._instrument.log_problem
         if problem and not self._log_told:
             self._log_told = True
@@ -225,6 +220,9 @@ class _Go:
         if foot is not None:
             for _ in range(foot.pressed()):
                 self._obey(Order(Act.NEXT))
+            if foot.lost is not None and not self._foot_told:
+                self._told(f"foot switch: {foot.lost}; it is looked for")
+            self._foot_told = foot.lost is not None
         if self._keys is not None and self._panel is not None:
             for order in self._keys.orders():
                 self._obey(order)
@@ -240,6 +238,8 @@ class _Go:
                     self._told(str(problem))
 
     def _obey(self, order: Order) -> None:
+        if self._left or self._ended is not None:
+            return  # what was pressed after the end is for nobody
         match order.act:
             case Act.LEAVE:
                 self._left = True
@@ -283,21 +283,32 @@ class _Go:
 
 
 class _Patience:
-    """Says once that nothing was heard; never ends a winding by itself."""
+    """Says once that nothing was heard, for a while or at all; never ends a winding by itself."""
 
-    def __init__(
-        self, counter: str, heard: Callable[[], bool], tell: Callable[[str], None], after: float = 5.0
-    ) -> None:
+    def __init__(self, counter: str, tell: Callable[[str], None], talks_at_rest: bool) -> None:
         self._counter = counter
-        self._heard = heard
         self._tell = tell
-        self._due: float | None = time.monotonic() + after
+        self._talks_at_rest = talks_at_rest
+        self._since = time.monotonic()
+        self._heard = 0
+        self._told = False
+
+    def listening(self, line_is_open: bool, heard: int) -> None:
+        """heard: counts so far."""
+        if heard != self._heard or (not line_is_open and self._heard):
+            self._since, self._heard, self._told = time.monotonic(), heard, False
 
     def __call__(self) -> None:
-        if self._due is not None and time.monotonic() > self._due:
-            self._due = None
-            if not self._heard():
-                self._tell(f"{self._counter}: no line yet; is the board powered, does the profile match it?")
+        if self._told or time.monotonic() - self._since < (_FIRST_LINE_S if not self._heard else _SILENT_S):
+            return
+        if not self._heard:
+            self._told = True
+            self._tell(f"{self._counter}: no line yet; is the board powered, does the profile match it?")
+        elif self._talks_at_rest:
+            self._told = True
+            self._tell(
+                f"{self._counter}: silent for {_SILENT_S:.0f} s: is the board powered? The count shown is its last"
+            )
 
 
 def _foot_switch(bench: BenchFile, things: ExitStack) -> FootSwitch | None:
@@ -316,7 +327,11 @@ def _foot_switch(bench: BenchFile, things: ExitStack) -> FootSwitch | None:
 
 
 def _said_kept(record: WindingRecord, winding: str, target: int) -> None:
-    state = record.state
+    try:
+        state = record.state
+    except RecordProblem:  # why is said by whoever could not keep it
+        return
     if state.begun and state.counted:
+        sure = "" if state.low == state.high else f" ({interval_words(state.low, state.high, 2)})"
         # on a line of its own: the one that is written over ends without
-        click.echo(f"\n{winding}: {state.turns:.2f} of {target} turns so far, kept", err=True)
+        click.echo(f"\n{winding}: {state.turns:.2f} of {target} turns so far{sure}, kept", err=True)

@@ -1,16 +1,18 @@
-"""Every byte of a counter's line on the disk with its time, and sealed into the record when the go has ended."""
+"""Every byte of a counter's line on the disk with its time, and sealed into the record once the line is closed."""
 
 from __future__ import annotations
 
 import hashlib
 import os
+import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.exits import BadInput
+from bench.records.store import RecordProblem
 
 if TYPE_CHECKING:
     from bench.cli.wind_record import WindingRecord
@@ -39,8 +41,11 @@ def sealed(record: WindingRecord) -> Iterator[None]:
     """Seals what was kept once the line is closed, however that came."""
     try:
         yield
-    finally:
-        seal_segments(record)
+    except BaseException:
+        with suppress(RecordProblem, BadInput):  # what ended it is said, and goes first
+            seal_segments(record)
+        raise
+    seal_segments(record)
 
 
 def seal_segments(record: WindingRecord) -> None:
@@ -49,9 +54,12 @@ def seal_segments(record: WindingRecord) -> None:
 
     sealed = {one.body.get("file") for one in record.store.entries(record.number, Kind.WIRE_LOG)}
     try:
-        found = sorted(_folder(record).glob(f"{record.winding}-*.jsonl"))
-        for path in found:
-            if path.name in sealed or path.stat().st_size == 0:
+        own = re.compile(re.escape(record.winding) + r"-\d{8}T\d{6}-\d+\.jsonl")
+        for path in sorted(_folder(record).glob("*.jsonl")):
+            if path.name in sealed or own.fullmatch(path.name) is None:
+                continue
+            if path.stat().st_size == 0:
+                path.unlink()
                 continue
             with path.open("rb") as file:
                 digest = hashlib.file_digest(file, "sha256").hexdigest()

@@ -34,14 +34,17 @@ class WindingRecord:
 
         self.store.append(self.number, Kind(kind), {"winding": self.winding, **body})
 
-    def begin(self, state: WindingState, target: int, by: str) -> None:
-        """Somebody sits down to it: a new winding, or one more go of one that was left."""
+    def begin(self, state: WindingState, target: int, by: str) -> str:
+        """Somebody sits down to it: a new winding, or one more go of one that was left.  What there is to say of it."""
+        said = ""
         if not state.begun:
             if state.done is not None:
                 when = f" on {state.done_at[:10]}" if state.done_at else ""
-                click.echo(f"{self.winding}: was done{when} with {state.done:g} turns; a new one from 0", err=True)
+                said = f"{self.winding}: was done{when} with {state.done:g} turns; a new one from 0"
+                click.echo(said, err=True)
             self.keep("winding begun", {"target": target})
         self.keep("winding go", {"target": target, "by": by, "go": state.goes + 1})
+        return said
 
 
 def unfinished(store: Store, number: str, winding: str) -> float | None:

@@ -9,6 +9,8 @@ import click
 
 from bench.cli.exits import ExitStatus
 from bench.cli.wind_record import WindingRecord
+from bench.cli.winding_views import interval_words
+from bench.winding.bodies import bound
 from bench.winding.course import Course
 from bench.winding.layers import LayerCount, read_dial, read_layer, turns_words
 
@@ -28,7 +30,7 @@ def wind_typed(
     DONE where the target is met, UNDECIDED where the input ended before.
     """
     state = record.state
-    count = LayerCount(winding, target, state.typed_layers, state.turns)
+    count = LayerCount(winding, target, state.typed_layers, state.turns, state.by_dial)
     if state.counted and state.counter is not None:
         layer = course.layer_at(state.turns)
         count = LayerCount(winding, target, 0 if layer is None else layer[0] - 1, state.turns)
@@ -40,7 +42,8 @@ def wind_typed(
         if count.turns > target:
             over = count.turns - target
             what = f"{turns_words(over)} past the target of {target}: take {'it' if over == 1 else 'them'} back"
-            click.echo(f"{winding.name}: {what} and type {-over:g}", err=True)
+            then = f"until the dial shows {target}" if count.by_dial else f"and type {-over:g}"
+            click.echo(f"{winding.name}: {what} {then}", err=True)
         try:
             text = ask(count.question() if count.by_dial else f"{count.question()}: ")
         except EOFError:
@@ -50,18 +53,33 @@ def wind_typed(
             dial = read_dial(f"={text}" if count.by_dial and not text.lstrip().startswith("=") else text)
             turns = read_layer(text, target, count.turns) if dial is None else dial - count.turns
             after = count.with_layer(turns) if dial is None else count.with_dial(dial)
+            if dial is not None and dial < count.turns and not _sure(ask, count.turns, dial):
+                continue
         except ValueError as problem:
             click.echo(f"  {problem}", err=True)
             continue
         count = after
         record.keep("layer", {"turns": turns, "total": count.turns, "text": text, "dial": dial is not None})
         _said(count, as_json)
+    state = record.state
     record.keep(
         "winding done",
-        {"turns": count.turns, "low": count.turns, "high": count.turns, "target": target,
-         "layer_ends": list(record.state.layer_ends)},
+        {"turns": count.turns, "low": bound(state.low), "high": bound(state.high), "target": target,
+         "layer_ends": list(state.layer_ends)},
     )  # fmt: skip
+    if state.low != state.high:
+        words = interval_words(state.low, state.high, 1)
+        click.echo(f"{winding.name}: of what the counter counted it was not sure; the coil has {words} turns", err=True)
     return ExitStatus.DONE
+
+
+def _sure(ask: Callable[[str], str], before: float, dial: float) -> bool:
+    """A dial hardly falls by so much as it does where a digit slipped."""
+    try:
+        answer = ask(f"  {before:g} turns before, and the dial shows {dial:g}: did turns come off? [y/N] ")
+    except EOFError:
+        return False
+    return answer.strip().lower() in ("y", "yes")
 
 
 def _said(count: LayerCount, as_json: bool) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import shutil
+import textwrap
 import time
 from collections import deque
 from collections.abc import Callable
@@ -25,7 +26,7 @@ __all__ = ["Panel", "PanelText", "panel_lines"]
 
 _BOLD, _REVERSE, _PLAIN = "\x1b[1m", "\x1b[7m", "\x1b[0m"
 _ENTER, _LEAVE = "\x1b[?1049h\x1b[?25l", "\x1b[?25h\x1b[?1049l"
-_KEY_LINE = "space done/hold/go on   s set   b wound back   l layer full   e end   q leave   ? keys"
+_KEY_LINE = "space done/hold/go on  s set  b back  l layer full  e end  q leave  ? keys"
 _LEAST_FIGURES = 5
 _Line = tuple[str, str]
 _MARKED = {
@@ -91,7 +92,9 @@ def _facts(progress: Progress, planned: PlannedWinding | None, columns: int) -> 
         lines += [("", f"    {way}") for way in ways_to_find_out(progress, planned)]
     for one in progress.waiting[:2]:
         do = f": {', '.join(one.do)}" if one.do else ""
-        lines.append((_REVERSE, f" NOW  {one.name}{do}   [space: done] "))
+        lines += [(_REVERSE, f" {line} ") for line in _broken(f"NOW [space: done]  {one.name}{do}", columns - 2)]
+    if len(progress.waiting) > 2:
+        lines.append(("", f"      and {len(progress.waiting) - 2} more behind"))
     lines.append((_BOLD, f"  to go  {_to_go(progress)}"))
     if progress.layer is not None:
         share = progress.turn_in_layer / progress.turns_of_layer if progress.turns_of_layer else 0.0
@@ -100,8 +103,13 @@ def _facts(progress: Progress, planned: PlannedWinding | None, columns: int) -> 
         bar = f"[{'#' * filled}{'-' * (wide - filled)}]"
         turns = f"{progress.turn_in_layer:.1f} of {progress.turns_of_layer}"
         lines.append(("", f"  layer {progress.layer} of {progress.layers}  {bar}  {turns}"))
-    lines.append((_BOLD if progress.near else "", f"  next   {_next(progress)}"))
+    lines += [(_BOLD if progress.near else "", line) for line in _broken(f"  next   {_next(progress)}", columns)]
     return lines
+
+
+def _broken(text: str, columns: int) -> list[str]:
+    """Between words; what goes on is set in."""
+    return textwrap.wrap(text, columns, subsequent_indent=" " * 9, drop_whitespace=False, break_on_hyphens=False)
 
 
 def _to_go(progress: Progress) -> str:
@@ -149,9 +157,12 @@ class Panel:
         self._told_bad = False
         self._moved_at = 0.0
         self._painted: list[str] = []
+        self._painted_at: tuple[int, int] = (0, 0)
         self._open = False
 
     def open(self) -> None:
+        """Also after the program was stopped and goes on: all is painted anew."""
+        self._painted = []
         self._out.write(_ENTER)
         self._open = True
         self._paint()
@@ -215,6 +226,9 @@ class Panel:
         if not self._open:
             return
         columns, rows = self._size()
+        if (columns, rows) != self._painted_at:
+            self._painted, self._painted_at = [], (columns, rows)
+            self._out.write("\x1b[2J")
         lines = panel_lines(self._progress, self._text, self._planned, max(20, columns - 1), max(10, rows))
         if lines == self._painted:
             return

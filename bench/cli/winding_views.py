@@ -10,9 +10,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, TextIO
 
+from bench.winding.bodies import bound, event_object
 from bench.winding.happenings import happening_of
 from bench.winding.progress import Progress
-from bench.winding.session import WindingResult, bound, event_object
+from bench.winding.session import WindingResult
 from drivers.counting import BadLine
 
 __all__ = ["AT_REST_AFTER", "JsonView", "TerminalView", "event_words", "interval_words"]
@@ -109,9 +110,9 @@ class TerminalView:
     def ended(self, result: WindingResult) -> None:
         assert result.progress is not None
         before = "\r\x1b[K" if self._live else ""
-        self._out.write(
-            f"{before}{result.progress.winding}: {result.progress.turns:.2f} of {result.progress.target} turns, done\n"
-        )
+        one = result.progress
+        sure = "" if one.certain else f", {interval_words(one.low, one.high, 2)}"
+        self._out.write(f"{before}{one.winding}: {one.turns:.2f} of {one.target} turns{sure}, done\n")
 
 
 class JsonView:
@@ -142,7 +143,9 @@ class JsonView:
 
     def ended(self, result: WindingResult) -> None:
         assert result.progress is not None
-        self._write({"result": {"winding": result.progress.winding, "turns": result.progress.turns, "met": result.met}})
+        one = result.progress
+        interval = {} if one.certain else {"low": bound(one.low), "high": bound(one.high)}
+        self._write({"result": {"winding": one.winding, "turns": one.turns, **interval, "met": result.met}})
 
     def _write(self, fields: dict[str, Any]) -> None:
         self._out.write(json.dumps({"schema": 1, **fields}) + "\n")

@@ -40,7 +40,7 @@ class Attention:
         self._near: str | None = None
         self._reached: set[str] = set()
         self._standing: Standing | None = None
-        self._highest = float("-inf")
+        self._highest = self._last = float("-inf")
         self._hold_told = False
         self._first = True
 
@@ -53,9 +53,14 @@ class Attention:
             self._standing = progress.standing
             if progress.near and progress.next_mark is not None:
                 self._near = progress.next_mark.name
+        falling = progress.turns < self._last
+        self._last = progress.turns
+        self._highest = max(self._highest, progress.turns)
         if progress.turns < self._highest - _JITTER:
-            self._near = None
-        self._highest = progress.turns
+            self._near, self._highest = None, progress.turns
+        if falling:
+            self._reached = {mark.name for mark in progress.waiting}
+            return tuple(self._standings(progress))
         alerts += self._marks(progress)
         alerts += self._standings(progress)
         return tuple(alerts)

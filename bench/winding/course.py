@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
 from bench.design.plan import PlannedLayer, WindingPlan
 from bench.job.winding import Tap, Winding
 
-__all__ = ["Course", "Mark", "MarkKind", "course_of"]
+__all__ = ["Course", "Mark", "MarkKind", "course_of", "due_first"]
 
 _AT = 0.25
 """Turns before a mark from which it counts as reached: an edge of the counter does not fall on it to the degree."""
@@ -18,6 +19,9 @@ class MarkKind(StrEnum):
     TAP = "tap"
     LAYER_END = "end of layer"
     TARGET = "target"
+
+
+_DUE = {MarkKind.TARGET: 0, MarkKind.TAP: 1, MarkKind.LAYER_END: 2}
 
 
 @dataclass(frozen=True)
@@ -75,6 +79,11 @@ def course_of(
         marks.append(Mark(end, MarkKind.LAYER_END, f"end of layer {number}", _between(plan, layer)))
     marks.append(Mark(target, MarkKind.TARGET, "target", _at_the_end(winding, plan)))
     return Course(tuple(sorted(marks, key=lambda mark: (mark.turn, mark.kind is MarkKind.TARGET))), ends)
+
+
+def due_first(marks: Iterable[Mark]) -> tuple[Mark, ...]:
+    """Of marks that were reached: the target, then taps, then ends of layers, the latest first."""
+    return tuple(sorted(marks, key=lambda mark: (_DUE[mark.kind], -mark.turn)))
 
 
 def _ends(sheet: tuple[int, ...], target: int, full: tuple[float, ...]) -> tuple[float, ...]:

@@ -22,7 +22,7 @@ def ways_to_find_out(progress: Progress, planned: PlannedWinding | None, tempera
         ways.append(f"if the spindle stood still while nobody listened, it is {progress.turns:.1f}")
     if progress.layer is not None and progress.turns_of_layer:
         before = progress.turns - progress.turn_in_layer
-        below = f"the layers before it hold {before:.0f}: add, and set"
+        below = f"the layers before it hold {before:.0f}: add, and set" if before else "then set"
         ways.append(f"count the turns of layer {progress.layer} with a needle; {below}")
     if planned is not None:
         least = ohms_at(planned, max(0.0, progress.low), temperature)

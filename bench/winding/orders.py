@@ -53,6 +53,7 @@ class KeyOrder:
 KEYS = {
     " ": KeyOrder(Act.NEXT, (), "done / hold / go on"),
     "\n": KeyOrder(Act.NEXT, (), "the same"),
+    "h": KeyOrder(Act.HOLD, (), "hold: what the spindle turns is not counted"),
     "a": KeyOrder(Act.ADD, (), "go on, and count what the spindle turned on hold"),
     "s": KeyOrder(Act.SET, ("turns on the coil now", "how do you know"), "set the count"),
     "b": KeyOrder(Act.BACK, ("turns wound back",), "turns wound back"),
@@ -117,7 +118,8 @@ def carried_out(session: WindingSession, order: Order) -> str:
         case Act.BACK:
             assert order.turns is not None
             session.wound_back(order.turns, order.text or "wound back")
-            return f"{turns_words(order.turns)} taken back"
+            follows = "; what is turned back at the spindle comes off by itself" if session.counts_off else ""
+            return f"{turns_words(order.turns)} taken back{follows}"
         case Act.LAYER:
             number = session.layer_full()
             return "the job has no layers here" if number is None else f"layer {number} ends here"

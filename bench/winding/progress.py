@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bench.job.winding import Winding
-from bench.winding.course import Course, Mark, MarkKind, course_of
+from bench.winding.course import Course, Mark, MarkKind, course_of, due_first
 from drivers.counting import Count
 
 __all__ = ["WARN_TURNS", "Progress", "Standing", "progress_of"]
@@ -118,7 +118,7 @@ def progress_of(
         speed=count.speed,
         at=count.at,
         next_mark=mark,
-        waiting=tuple(mark for mark in course.marks if mark.name in waiting) if waiting else (),
+        waiting=due_first(mark for mark in course.marks if mark.name in waiting) if waiting else (),
         left_out=left_out or 0.0,
         pace=pace,
         strands=winding.strands,

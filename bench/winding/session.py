@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, Protocol
 
 from bench.job.winding import Winding
-from bench.winding.course import Course, course_of
+from bench.winding.bodies import bound, event_object, interval
+from bench.winding.course import Course, MarkKind, course_of, due_first
 from bench.winding.progress import Progress, Standing, progress_of
 from bench.winding.state import WindingState
 from drivers.counting import Count
@@ -20,14 +21,18 @@ __all__ = [
     "WindingObserver",
     "WindingResult",
     "WindingSession",
-    "bound",
-    "event_object",
 ]
 
 KeepCount = Callable[[str, dict[str, Any]], None]
 """Stores one thing under a kind (`count`, `count event`) before it is shown."""
 
 _PACE_OVER_S = 20.0
+_TRAVELLED = 0.1
+"""Turns of the spindle that are no mere touch of it."""
+_AHEAD_AGAIN = 1.0
+"""Turns before a mark from which it is ahead again."""
+_SILENT_S = 1.5
+"""Three times what a board that talks at rest waits at most between two lines."""
 _MOVING = 0.05
 """Turns/s under which the spindle counts as standing."""
 
@@ -82,6 +87,8 @@ class WindingSession:
 
     rest: seconds that the count must stand at the target, which the winder may overrun and come back to.
     course: what lies ahead, given the ends of layers as they were;  state: where the record has it.
+    asks_of_travel: what the spindle turned since the last go may be none of this coil's: where it did, the count is on
+    hold until a person says.
     """
 
     def __init__(
@@ -96,7 +103,9 @@ class WindingSession:
         clock: Callable[[], float] = time.monotonic,
         course: Callable[[tuple[float, ...]], Course] | None = None,
         state: WindingState | None = None,
+        asks_of_travel: bool = False,
     ) -> None:
+        self._asks_of_travel = asks_of_travel
         self._winding = winding
         self._target = target
         self._source = source
@@ -110,6 +119,9 @@ class WindingSession:
         self._count: Count | None = None
         self._progress: Progress | None = None
         self._still_since: float | None = None
+        self._tells_silence = bool(getattr(source, "sends_at_rest", False))
+        self._heard_at = 0.0
+        self._heard = 0
         self._pace = 0.0
         self._paced: tuple[float, float] | None = None
 
@@ -117,6 +129,16 @@ class WindingSession:
     def state(self) -> WindingState:
         """As the record has it now."""
         return self._state
+
+    @property
+    def counts_off(self) -> bool:
+        """Whether the counter follows by itself what is turned back."""
+        return bool(getattr(self._source, "tells_direction", False))
+
+    @property
+    def heard(self) -> int:
+        """Times that counts came."""
+        return self._heard
 
     @property
     def progress(self) -> Progress | None:
@@ -130,7 +152,7 @@ class WindingSession:
 
     def turn_over(self) -> bool:
         """One poll: keep and show what came; True when the count has rested at the target."""
-        counts = []
+        counts: list[Count] = []
         for event in self._source.poll(0.05):
             if isinstance(event, Count):
                 counts.append(event)
@@ -139,6 +161,9 @@ class WindingSession:
                 for observer in self._observers:
                     observer.count_event(event)
         if counts:
+            self._heard += 1
+            if self._tells_silence:
+                self._heard_at = self._clock()
             self._advance(counts[-1])
         return self._rested()
 
@@ -148,7 +173,7 @@ class WindingSession:
         """The count stands from here, whatever the spindle does."""
         count = self._known()
         if self._state.hold is None:
-            self._record("hold", {**_interval(count), "held": True, "why": why})
+            self._record("hold", {**interval(count), "held": True, "why": why})
             self._show()
 
     def go_on(self, *, adding: bool = False) -> None:
@@ -159,12 +184,12 @@ class WindingSession:
         left_out = 0.0 if adding else count.turns - hold.turns
         self._commanded.leave_out(left_out)
         count = self._known()
-        self._record("hold", {**_interval(count), "held": False, "left_out": left_out})
+        self._record("hold", {**interval(count), "held": False, "left_out": left_out})
         self._show()
 
     def correct(self, turns: float, reason: str) -> None:
         """A person says where the coil stands."""
-        before = self._commanded.count
+        before = self._known()
         self._commanded.set_count(turns, reason)
         self._corrected(turns, reason, before)
 
@@ -174,11 +199,13 @@ class WindingSession:
         A counter with one sensor counted them upwards: of what it is not sure of they are taken twice.  Raises
         ValueError for more than there can have been.
         """
-        count, doubtful = self._known(), self._commanded.doubtful
-        if not 0 <= turns <= max(count.turns, 0.0):
-            raise ValueError(f"{turns:g} turns back, expected from 0 to the {max(count.turns, 0.0):g} that are on")
+        hold, doubtful = self._state.hold, self._commanded.doubtful
+        on = max(self._known().turns if hold is None else hold.turns, 0.0)
+        if not 0 <= turns <= on:
+            raise ValueError(f"{turns:g} turns back, expected from 0 to the {on:g} that are on")
         if doubtful and turns > doubtful:
             raise ValueError(f"{turns:g} turns back, expected at most the {doubtful:g} that may have gone either way")
+        count = self._without_hold()
         if doubtful:
             self._commanded.wound_back(turns)
             now = self._commanded.count or count
@@ -188,27 +215,42 @@ class WindingSession:
             self._corrected(count.turns - turns, reason, count)
 
     def turn_sense(self) -> None:
-        """The counter's number runs the other way from here: turns come off, or it sits the other way round."""
-        count = self._known()
+        """Turns come off from here, or go on again, for a counter that can't tell.  Raises ValueError for one that can:
+        it counts what comes off by itself."""
+        if getattr(self._source, "tells_direction", False):
+            raise ValueError(
+                "this counter knows the way: turn back and it counts off (should it count down as turns go on, swap "
+                "its switches, or say `reverse = true` in its profile)"
+            )
+        count = self._without_hold()
         self._commanded.turn_sense()
         self._record(
             "correction",
-            {**_interval(count), "reason": "sense turned round", "taking_off": not self._state.taking_off},
+            {**interval(count), "reason": "sense turned round", "taking_off": not self._state.taking_off},
         )
         self._show()
 
     def settle(self) -> str | None:
-        """What was waited for longest is done; its name, None where nothing was."""
-        waiting = self._state.waiting
-        if not waiting:
+        """What is most due is done; its name, None where nothing was."""
+        due = due_first(mark for mark in self._course.marks if mark.name in self._state.waiting)
+        if not due:
             return None
-        self._record("mark", {"mark": waiting[0], "what": "done"})
+        first = due[0]
+        done = [first]
+        if first.kind is MarkKind.LAYER_END:
+            # a layer that was gone on from is done, said or not
+            done += [mark for mark in due if mark.kind is MarkKind.LAYER_END and mark.turn < first.turn]
+        for mark in done:
+            self._record("mark", {"mark": mark.name, "what": "done"})
         self._show()
-        return waiting[0]
+        return first.name
 
     def layer_full(self) -> int | None:
         """The layer is full here, whatever the sheet says: those after it move.  Its number, None without layers."""
         count = self._known()
+        hold = self._state.hold
+        if hold is not None:
+            count = replace(count, turns=hold.turns)
         layer = self._course.layer_at(count.turns)
         if layer is None or not layer[1] < count.turns < self._target:
             return None
@@ -241,17 +283,30 @@ class WindingSession:
         return self._source  # type: ignore[return-value]
 
     def _known(self) -> Count:
-        """The count of the coil; raises ValueError before there is one."""
+        """The count of the coil; raises ValueError before there is one, and while the counter's line is away: what the
+        spindle did since its last line is not known then."""
         count = self._commanded.count
         if count is None:
             raise ValueError("no count yet, expected a line of the counter first")
+        if not getattr(self._source, "listening", True):
+            raise ValueError("the counter's line is away, expected it back before anything is said of the count")
         return count
+
+    def _without_hold(self) -> Count:
+        """The count of the coil, with what the spindle did on hold left out of the counter's for good."""
+        count, hold = self._known(), self._state.hold
+        if hold is None:
+            return count
+        self._commanded.leave_out(count.turns - hold.turns)
+        return self._known()
 
     def _corrected(self, turns: float, reason: str, before: Count | None) -> None:
         now = self._commanded.count
-        interval = {"turns": turns, "low": turns, "high": turns} if now is None else _interval(now)
+        said = {"turns": turns, "low": turns, "high": turns} if now is None else interval(now)
         was = {} if before is None else {"before": before.turns}
-        self._record("correction", {**interval, **was, "reason": reason})
+        self._record("correction", {**said, **was, "reason": reason})
+        if now is not None and self._state.hold is None:
+            self._note_marks(now)
         self._show()
 
     def _record(self, kind: str, body: dict[str, Any]) -> None:
@@ -266,8 +321,14 @@ class WindingSession:
         """Of the lines that came together only the last is kept as an entry; the wire log has every one."""
         before, self._count = self._count, count
         moved = before is None or (before.turns, before.low, before.high) != (count.turns, count.low, count.high)
+        if self._asks_of_travel:
+            self._asks_of_travel = False
+            state = self._state
+            if state.hold is None and abs(count.turns - state.turns) >= _TRAVELLED:
+                kept = {"turns": state.turns, "low": bound(state.low), "high": bound(state.high)}
+                self._record("hold", {**kept, "held": True, "why": "the spindle turned since the last go"})
         if moved:
-            self._record("count", {**_interval(count), "speed": round(count.speed, 4)})
+            self._record("count", {**interval(count), "speed": round(count.speed, 4)})
             self._still_since = self._clock()
             self._note_marks(count)
         self._take_pace(count)
@@ -281,6 +342,13 @@ class WindingSession:
                 break
             if mark.name not in self._state.reached:
                 self._record("mark", {"mark": mark.name, "what": "reached", "turns": count.turns})
+        self._forget_marks(count)
+
+    def _forget_marks(self, count: Count) -> None:
+        """What lies ahead again, since turns came off or the count was wrong, is to be reached and done again."""
+        for mark in self._course.marks:
+            if mark.name in self._state.reached and count.turns < mark.turn - _AHEAD_AGAIN:
+                self._record("mark", {"mark": mark.name, "what": "ahead again", "turns": count.turns})
 
     def _take_pace(self, count: Count) -> None:
         """Turns/s while it turned, over the last moments: pauses for a layer's paper don't count."""
@@ -323,27 +391,8 @@ class WindingSession:
     def _rested(self) -> bool:
         if self._progress is None or self._still_since is None or self._progress.standing is not Standing.AT_TARGET:
             return False
-        return self._clock() - self._still_since >= self._rest
-
-
-def _interval(count: Count) -> dict[str, Any]:
-    return {"turns": count.turns, "low": bound(count.low), "high": bound(count.high)}
-
-
-def bound(turns: float) -> float | None:
-    """A bound of the count as it is stored and printed: None where the count is broken and nothing bounds it."""
-    return turns if math.isfinite(turns) else None
-
-
-def event_object(event: Any) -> dict[str, Any]:
-    """A counter's event as it is stored and printed."""
-    fields = {name: getattr(event, name) for name in event.__slots__ if name != "at"}
-    return {"event": type(event).__name__, **{key: _plain(value) for key, value in fields.items()}}
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return {str(key): _plain(each) for key, each in value.items()}
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value if isinstance(value, (str, int, float, bool, type(None))) else str(value)
+        now = self._clock()
+        if now - self._still_since < self._rest or not getattr(self._source, "listening", True):
+            return False
+        # a board that talks at rest and is silent says nothing of the spindle
+        return not self._tells_silence or now - self._heard_at <= _SILENT_S

@@ -26,6 +26,7 @@ class WindingState:
 
     target;  turns on the coil, with the truth in [low, high];  counter: what a counter needs to go on, None where the
     last that is known was typed;  counted: whether a counter ever counted;  hold: None while it goes on;
+    by_dial: whether the last that was typed was read off a dial;  left_in_order: whether the last go ended by a word;
     reached, settled: names of the marks that were reached, and of those that were done;  layer_ends: turns at which
     layers were full;  typed: turns typed, in so many layers;  goes: how often somebody sat down to it;  done: its turns
     when it was finished before, None while it never was;  checks: bodies of its checks.
@@ -46,6 +47,8 @@ class WindingState:
     typed_layers: int = 0
     goes: int = 0
     taking_off: bool = False
+    by_dial: bool = False
+    left_in_order: bool = False
     begun: bool = False
     done: float | None = None
     done_at: str = ""
@@ -64,7 +67,10 @@ class WindingState:
                     self.winding, target=body.get("target"), begun=True, done=self.done, done_at=self.done_at
                 )
             case "winding go":
-                return replace(self, goes=self.goes + 1, begun=True, target=body.get("target", self.target))
+                if body.get("left"):
+                    return replace(self, left_in_order=True)
+                goes, target = self.goes + 1, body.get("target", self.target)
+                return replace(self, goes=goes, begun=True, target=target, left_in_order=False)
             case "count":
                 if self.hold is not None:
                     return replace(self, counter=body.get("counter"), counted=True, begun=True)
@@ -110,19 +116,25 @@ class WindingState:
                 layer_ends=tuple(float(end) for end in body["ends"]),
                 reached=(*self.reached, name) if name not in self.reached else self.reached,
             )
+        if what == "ahead again":
+            reached = tuple(one for one in self.reached if one != name)
+            return replace(self, reached=reached, settled=tuple(one for one in self.settled if one != name))
         return self if name in self.settled else replace(self, settled=(*self.settled, name))
 
     def _layer(self, body: Mapping[str, Any]) -> WindingState:
         turns = float(body["turns"])
         on = float(body.get("total", self.turns + turns))
         is_layer = turns > 0 and not body.get("dial")
+        # layers add to what was unsure before; a dial, or a count, says it anew
+        low, high = (on, on) if body.get("dial") else (self.low + turns, self.high + turns)
         return replace(
             self,
             turns=on,
-            low=on,
-            high=on,
+            low=low,
+            high=high,
             counter=None,
             begun=True,
+            by_dial=bool(body.get("dial")),
             typed=self.typed + turns,
             typed_layers=self.typed_layers + (1 if is_layer else 0),
             layer_ends=_with_end(self.layer_ends, on) if is_layer else self.layer_ends,

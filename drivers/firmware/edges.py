@@ -76,9 +76,9 @@ class Edges:
                 self._change_b(now, self._way_of_b())
             else:
                 self._b_late = True
-        if not a and self._a_quiet:
+        if not a:
             self._a_late = False
-        if not b and self._b_quiet:
+        if not b:
             self._b_late = False
 
     def _both(self, now):

@@ -1,8 +1,8 @@
 """What the board does by itself about a target: it warns by the buzzer, and lets the winder stop.
 
 The run output is fail-safe: at rest it is low, and it is high only while somebody let the winder run by the button
-on the board. It drops at the target, at a word from the host, where the count is in doubt, and with the power; then
-only the button brings it back. It is no emergency stop: a program drives it.
+on the board. It drops where the target is met going forward, at a word from the host, where the count is in doubt,
+and with the power; then only the button brings it back. It is no emergency stop: a program drives it.
 """
 
 _NONE, _NEAR, _REACHED, _PAST = 0, 1, 2, 3
@@ -46,6 +46,11 @@ class Goal:
         """From here on the spindle stands at `position`. The count itself, which the lines tell, stays as it is."""
         self._zero = _wrapped(self._edges.count - position)
         self._aim()
+
+    def aim(self, target, warn):
+        """As far from the count that the lines tell."""
+        self._zero = 0
+        self.set_target(target, warn)
 
     def set_target(self, target, warn):
         self.target = target
@@ -101,6 +106,9 @@ class Goal:
             self._edges.stop_at = None
         else:
             self._edges.stop_at = _wrapped(self._zero + self.target)
+            if self.position() >= self.target:
+                # it was told too late, or the count went there just now
+                self.running = False
 
 
 def _wrapped(edges):

@@ -5,7 +5,8 @@ from frames import Commands, framed
 from goal import Goal
 
 _ROUND = 1 << 30
-_MOST = (1 << 29) - 1
+_OPEN_MS = 50
+_CLOSED_MS = 20
 
 
 class Program:
@@ -26,7 +27,9 @@ class Program:
         self._sent_doubt = 0
         self._sent_at = 0
         self._answers = [self._hello()]
-        self._armed = True  # a button that is held down at the start says nothing
+        self._button = False
+        self._button_since = self._started
+        self._button_ready = False  # seen open for long enough; one that is held down at the start says nothing
         hardware.on_change(self.changed)
 
     def changed(self, _pin=None):
@@ -44,15 +47,27 @@ class Program:
         hardware.interrupts_on()
         ms = (hardware.ms() - self._started) % _ROUND
         goal.look(ms)
-        pressed = hardware.arm_pressed()
-        if pressed and not self._armed:
-            goal.arm()
-        self._armed = pressed
+        self._look_at_button()
         hardware.run(goal)
         hardware.buzz(goal.sounding(ms))
         for words in self._commands.feed(hardware.receive()):
             self._answers.append(self._obey(words))
+            hardware.run(goal)
         self._tell(ms, count, doubt)
+
+    def _look_at_button(self):
+        """Lets the winder run after the button was open and then closed, each for so long without a break: neither the
+        bounce of a button that is let go, nor a spike on its wire, is a press."""
+        now = self._hardware.ms()
+        if self._hardware.arm_pressed() != self._button:
+            self._button = not self._button
+            self._button_since = now
+        held = (now - self._button_since) % _ROUND
+        if self._button and self._button_ready and held >= _CLOSED_MS:
+            self._button_ready = False
+            self.goal.arm()
+        elif not self._button and held >= _OPEN_MS:
+            self._button_ready = True
 
     def _tell(self, ms, count, doubt):
         hardware, settings = self._hardware, self._settings
@@ -90,8 +105,7 @@ class Program:
             self.goal.set_target(numbers[0], numbers[1] if len(numbers) == 2 else self.goal.warn)
         elif word == "aim" and len(numbers) == 2:
             # the host's own: as far from the count that the lines tell
-            self.goal.set_position(self.edges.count)
-            self.goal.set_target(numbers[0], numbers[1])
+            self.goal.aim(numbers[0], numbers[1])
         elif word == "free" and not numbers:
             self.goal.set_target(None, self.goal.warn)
         elif word == "stop" and not numbers:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import pty
@@ -102,14 +103,19 @@ def test_a_winding_by_keys_from_the_first_turn_to_the_checked_coil(home: Path) -
             assert person.sees("set to 11: counted with a needle")
             control.do("spindle", to=22.0, rpm=240.0)
             assert person.sees("heater: 19.00 of 19 turns, done")
-            assert person.sees("ohms of strand 1")
+            assert person.sees("now  target: finish lead")
+            assert person.sees("ohms with both clips on one wire")
             person.press("q\n")
             assert person.status() == 0
     (correction,) = [one for one in recorded(home, Kind.CORRECTION) if one["reason"] == "counted with a needle"]
     assert (correction["before"], correction["turns"]) == (10.0, 11.0)
     assert [one["held"] for one in recorded(home, Kind.HOLD)] == [True, False]
     assert recorded(home, Kind.WINDING_DONE)[-1]["turns"] == 19.0
-    assert len(recorded(home, Kind.WIRE_LOG)) == 1
+    (segment,) = recorded(home, Kind.WIRE_LOG)
+    kept = (home / "data" / "lines" / "TP-0107" / segment["file"]).read_bytes()
+    assert segment["sha256"] == hashlib.sha256(kept).hexdigest()
+    assert kept.splitlines()[-1].startswith(b'{"t": ')
+    assert b'"event": "closed"' in kept.splitlines()[-1]
     assert "chain whole" in turnproof("record", JOB, "--verify").stdout
 
 
@@ -176,7 +182,7 @@ def test_a_fixture_gives_orders_as_lines() -> None:
 
 
 def test_a_dial_is_typed_and_the_coil_is_checked_before_it_is_buried(home: Path) -> None:
-    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=88\n662\n16.3 ohm\n21\nn\n")
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=88\n662\n16.3 ohm\n\n21\nn\n")
     assert done.returncode == 0, done.stderr
     assert "88 turns on the dial, 574 to go" in done.stdout
     assert "0.35 ohm taken off for the leads" in done.stdout
@@ -200,7 +206,44 @@ def test_of_two_in_hand_each_is_read_before_they_are_joined(home: Path) -> None:
     assert (check["check"], check["ohms"]) == ("strands", [0.072, 0.0728])
 
 
+def test_a_wire_that_is_broken_is_told_before_it_is_buried(home: Path) -> None:
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=662\nOL\nn\n")
+    assert done.returncode == 2
+    assert "open: the wire is broken, or an end is not bare" in done.stdout
+
+
+def test_a_dial_goes_on_over_a_pause_and_a_slip_of_it_is_asked_about(home: Path) -> None:
+    first = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=350\n=12\n\n")
+    assert "350 turns before, and the dial shows 12: did turns come off?" in first.stdout
+    assert "350 of 662 turns so far, kept" in first.stderr
+    second = turnproof("wind", JOB, "primary", "--counter", "hand", "--no-checks", typed="362\n670\n662\ny\n")
+    assert second.returncode == 0, second.stderr
+    assert "going on from 350 turns on the dial" in second.stderr
+    assert "8 turns past the target of 662: take them back until the dial shows 662" in second.stderr
+
+
+def test_turns_for_another_winding_on_the_same_spindle_are_asked_about(home: Path) -> None:
+    with rehearsal("--speed", "4") as (ports, control):
+        wind = ("wind", JOB, "primary", "--counter", ports["counter"], "--no-sounds")
+        with terminal(*wind) as person:
+            assert person.sees("to go  662.0")
+            control.do("spindle", by=5.0, rpm=240.0, wait=True)
+            assert person.sees("to go  657.0")
+            person.press("q")
+            assert person.status() == 2
+        control.do("spindle", by=7.0, rpm=240.0, wait=True)
+        with terminal(*wind) as person:
+            assert person.sees("+7.0 on hold: space leaves that out, a adds it")
+            person.press(" ")
+            assert person.sees("going on at 5.0 turns")
+            person.press("q")
+            assert person.status() == 2
+        again = turnproof(*wind, "--from", "100", "--json")
+    assert again.returncode == 3
+    assert "5.00 turns are recorded; without --from it goes on from them" in again.stderr
+
+
 def test_ohms_that_say_something_else_than_the_count_are_no_success(home: Path) -> None:
-    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=662\n12.9 ohm\n20\nn\n")
+    done = turnproof("wind", JOB, "primary", "--counter", "hand", typed="=662\n12.9 ohm\n0.3\n20\nn\n")
     assert done.returncode == 2, done.stdout
     assert "they disagree" in done.stdout

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 
 import pytest
@@ -51,10 +52,11 @@ def test_it_fills_the_terminal_and_never_more(one: Progress | None, columns: int
 
 def test_all_that_counts_is_there_at_80_by_24() -> None:
     text = "\n".join(shown(progress(90.0, "end of layer 1")))
-    assert "NOW  end of layer 1: insulation 0.05 mm, flange to flange, then to the left" in text
+    words = " ".join(text.split())
+    assert "NOW [space: done] end of layer 1: insulation 0.05 mm, flange to flange, then to the left" in words
     assert "to go  572.0   about 4 min 46 s   120 rpm" in text
     assert "layer 2 of 8" in text
-    assert "next   end of layer 2 in 86.0 turns" in text
+    assert "next end of layer 2 in 86.0 turns: insulation 0.05 mm, flange to flange, then to the right" in words
     assert "█" in text
 
 
@@ -79,6 +81,30 @@ def test_a_hold_is_told_by_words_and_not_by_colour() -> None:
 def test_every_key_is_explained() -> None:
     text = "\n".join(shown(progress(20.0), rows=50, help=True))
     assert all(order.says in text for key, order in KEYS.items() if key != "\n")
+
+
+def test_a_tap_stands_before_the_layers_that_wait_with_it() -> None:
+    ht = JOB.get_winding("ht")
+    course = course_of(ht, ht.turns, PLAN)
+    names = ("end of layer 1", "end of layer 2", "end of layer 3", "tap centre")
+    one = progress_of(ht, ht.turns, Count(790.0, 790.0, 790.0, 1.0, 0.0), course, waiting=names)
+    lines = [line for line in shown(one) if "NOW" in line or "more behind" in line]
+    assert "tap centre" in lines[0]
+    assert "end of layer 3" in lines[1]
+    assert "and 2 more behind" in lines[2]
+
+
+def test_another_size_paints_everything_anew() -> None:
+    out, sizes = io.StringIO(), [(80, 24)]
+    panel = Panel(out, PRIMARY, None, title="primary", size=lambda: os.terminal_size(sizes[-1]), clock=lambda: 0.0)
+    panel.open()
+    panel.progressed(progress(10.0))
+    before = len(out.getvalue())
+    sizes.append((60, 15))
+    panel.looked()
+    painted = out.getvalue()[before:]
+    assert "\x1b[2J" in painted
+    assert "█" in painted
 
 
 def test_figures_are_as_large_as_there_is_room_for() -> None:
@@ -113,9 +139,11 @@ def test_damage_in_a_row_is_told_once() -> None:
 class Pressed:
     def __init__(self, *batches: str) -> None:
         self._batches = list(batches)
+        self._rest = ""
 
     def pressed(self) -> list[str]:
-        return split_keys(self._batches.pop(0)) if self._batches else []
+        keys, self._rest = split_keys(self._rest + (self._batches.pop(0) if self._batches else ""), more_may_come=True)
+        return keys
 
     def close(self) -> None: ...
 
@@ -157,6 +185,12 @@ def test_what_is_no_number_is_asked_again_and_escape_forgets_it() -> None:
     assert line.prompt.startswith("turns on the coil now: ")
     assert said("s412\r\r")[1].problem.startswith("a count that is set needs a reason")
     assert said("s41\x1b", " ")[0] == [Order(Act.NEXT)]
+
+
+def test_an_arrow_that_comes_in_two_halves_is_no_order() -> None:
+    orders, _ = said("\x1b[", "A", "\x1b", "OA", "a")
+    assert [one.act for one in orders] == [Act.ADD]
+    assert split_keys("\x1b") == (["esc"], "")
 
 
 def test_arrows_and_unknown_keys_do_nothing() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -121,11 +122,42 @@ def test_a_board_of_another_number_is_not_taken_for_the_one_that_was_there():
     assert not joiner.count.certain
 
 
-def test_a_board_whose_clock_fell_behind_began_anew_under_its_old_number():
+def test_lines_that_the_way_held_back_are_no_new_start():
     joiner = running(two_sensors())
-    # ten seconds later by our clock, one by its own
-    lines = [joiner.feed(line(n, 200 + 4 * n, ms=900 + 100 * n), 10 + n / 10, 10 + n / 10) for n in (6, 7, 8)]
-    assert isinstance(lines[-1][0], Bounded)
+    # a serial server holds lines back for two seconds, and gives them all at once
+    events = [event for n in range(6, 26) for event in joiner.feed(line(n, 4 * n), 2.5, 2.6)]
+    assert [type(each) for each in events] == [Count] * 20
+    assert (events[-1].turns, events[-1].certain) == (25.0, True)
+
+
+def test_a_board_that_ran_before_the_line_went_away_is_another_one():
+    joiner = running(two_sensors())
+    joiner.feed(line(90_000, 40_000, boot=3, ms=3_600_000), 1.0)
+    broken = joiner.feed(line(90_001, 40_000, boot=3, ms=3_600_100), 1.1)[0]
+    assert isinstance(broken, Broken)
+    assert "another board answers" in broken.why
+
+
+def test_what_a_board_could_not_vouch_for_since_its_start_is_not_forgotten():
+    joiner = running(two_sensors())
+    joiner.feed(line(1, 0, boot=2)._replace(doubt=400), 1.0)
+    count = joiner.feed(line(2, 4, boot=2)._replace(doubt=400), 1.1)[-1]
+    assert count.high - count.low >= 200.0
+
+
+def test_a_board_with_two_switches_does_not_vouch_for_the_one_before_it():
+    joiner = CountJoiner(hall_profile())
+    joiner.restore(running(CountJoiner(hall_profile())).snapshot())
+    joiner.feed(line(6, 100), 9999.0)
+    before = joiner.count
+    joiner.feed(Hello("0.1", 2, 2, 8, ""), 9999.1)
+    assert joiner.count.low <= before.low
+    # but the same start of the same board does
+    again = CountJoiner(hall_profile())
+    again.restore(running(CountJoiner(hall_profile())).snapshot())
+    again.feed(line(6, 100), 9999.0)
+    again.feed(Hello("0.1", 2, 2, 1, ""), 9999.1)
+    assert again.count.certain
 
 
 def test_turns_of_the_spindle_that_are_none_of_the_coils_are_left_out():
@@ -160,6 +192,27 @@ def test_a_person_says_how_many_of_the_doubtful_turns_went_back():
     joiner.wound_back(1.0)
     assert (joiner.count.low, joiner.count.turns, joiner.count.high) == (7.0, 7.0, 7.0)
     assert joiner.doubtful == 0.0
+
+
+def test_while_turns_come_off_the_other_way_round():
+    """One switch, doubtful since the restart: 6 turns counted as coming off, all of which did come off."""
+    joiner = running(CountJoiner(hall_profile()))
+    joiner.turn_sense()
+    again = CountJoiner(hall_profile())
+    again.restore(joiner.snapshot())
+    again.feed(line(60, 44), 9999.0)
+    assert (again.count.turns, again.doubtful) == (-1.0, 6.0)
+    again.wound_back(6.0)
+    assert (again.count.turns, again.count.certain) == (-1.0, True)
+
+
+def test_a_counter_that_is_mounted_the_other_way_round_is_said_so_in_its_profile():
+    joiner = CountJoiner(replace(hall_profile(), reverse=True))
+    joiner.feed(Hello("0.1", 2, 2, 1, ""), 0.0)
+    joiner.set_count(0.0, "new", 0.0)
+    joiner.feed(line(1, -4), 0.1)
+    joiner.set_count(0.0, "new", 0.0)
+    assert joiner.feed(line(2, -12), 0.2)[-1].turns == 2.0
 
 
 def test_the_boards_own_count_at_a_target():

@@ -182,10 +182,17 @@ def test_a_counter_that_comes_back_under_another_name_counts_on(peers: Peers):
         names.append(second.device)
         (back,) = poll_until(counter, LinkCameBack)
         assert back.port == second.device
+        with pytest.raises(ValueError, match="line is away"):
+            counter.set_count(20.0, "counted")
         second.say(hall(1, 7, 140, 44))
         events = poll_until(counter, Count)
-    assert [type(each) for each in events] == [Bridged, Count]
-    assert (events[-1].turns, events[-1].certain) == (11.0, True)
+        assert [type(each) for each in events] == [Bridged, Count]
+        assert (events[-1].turns, events[-1].certain) == (11.0, True)
+        second.kill()
+        Path(second.device).unlink()
+        poll_until(counter, LinkWentAway)
+        peers(hear=board)  # under its first name again
+        assert poll_until(counter, LinkCameBack)[0].port == first.device
 
 
 def obeying(heard: list[str]) -> Callable[[bytes], bytes]:

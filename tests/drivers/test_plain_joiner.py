@@ -231,3 +231,40 @@ def test_a_board_that_begins_anew_is_not_taken_for_one_at_the_end_of_its_numbers
     joiner.feed(line(0), 0.4)
     events = joiner.feed(line(0), 0.5)
     assert isinstance(events[0], Bounded)
+
+
+def test_a_set_count_is_not_undone_by_a_line_from_before_it():
+    joiner = CountJoiner(plain_profile(trusted_after=0))
+    at_rest(110, joiner)
+    joiner.feed(line(115), 0.4)  # damaged, and taken for what it says
+    joiner.set_count(10.0, "counted", 0.4)
+    joiner.feed(line(20), 0.5)
+    joiner.feed(line(21), 0.6)
+    assert not joiner.count.certain
+
+
+def test_a_count_that_was_set_on_the_move_is_not_made_exact_by_a_board_that_began_anew():
+    joiner = at_rest(4)
+    joiner.feed(line(5), 0.4)
+    joiner.set_count(50.0, "counted", 0.4)
+    for tenth in range(50, 60):
+        joiner.feed(line(0), tenth / 10)
+    assert not joiner.count.certain
+
+
+def test_a_board_that_resets_on_open_at_the_same_number_is_no_board_that_went_on():
+    joiner = CountJoiner(plain_profile(resets_on_open=True))
+    saved = at_rest(0, CountJoiner(plain_profile())).snapshot()
+    joiner.restore(saved)
+    joiner.feed(line(0), 9999.0)
+    assert isinstance(joiner.feed(line(0), 9999.1)[0], Broken)
+
+
+def test_bounds_lie_on_the_right_side_while_turns_come_off():
+    joiner = at_rest(100)
+    joiner.turn_sense()
+    (count,) = joiner.feed(line(102), 0.4)
+    reach = LIMIT * (0.1 + LATENCY)
+    assert count.turns == 98.0
+    # the number went from 100 by no more than the spindle can do, and the coil the other way
+    assert (count.low, count.high) == (pytest.approx(100 - reach), pytest.approx(100 + reach))

@@ -42,3 +42,9 @@ def test_of_two_new_ports_without_a_serial_number_none_is_taken():
 @pytest.mark.parametrize("wanted", ["socket://192.0.2.7:5025", "/dev/pts/3"])
 def test_what_is_no_usb_device_is_not_looked_for(wanted):
     assert found([port("/dev/ttyX3")], [port("/dev/ttyX0")], wanted) == []
+
+
+def test_two_with_the_same_factory_number_are_not_taken_for_each_other():
+    twin = port("/dev/ttyX1")
+    assert found([twin], [port("/dev/ttyX0"), twin]) == []
+    assert found([twin, port("/dev/ttyX4")], [port("/dev/ttyX0"), twin]) == ["/dev/ttyX4"]

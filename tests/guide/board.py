@@ -71,8 +71,8 @@ class Board:
         return "\n".join(each for each in said if not each.startswith("hall 1 "))
 
     def press(self) -> None:
-        for self._pressed in (False, True, False):
-            self.rest(0.002)
+        for self._pressed, seconds in ((False, 0.06), (True, 0.03), (False, 0.06)):
+            self.rest(seconds)
 
     @property
     def lines(self) -> list[str]:

@@ -38,6 +38,13 @@ def test_turns_taken_back_and_wound_again_are_announced_again() -> None:
     assert [words for _, words in heard] == ["5 turns to tap centre"] * 2
 
 
+def test_going_back_edge_by_edge_and_on_again_is_announced_again() -> None:
+    there = [at(30), at(45)]
+    back = [at(45 - step / 4) for step in range(1, 100)]
+    again = [at(21 + step / 4) for step in range(1, 100)]
+    assert [words for _, words in told(*there, *back, *again)] == ["5 turns to tap centre", "10 turns to tap centre"]
+
+
 def test_target_and_past_it_sound_apart() -> None:
     heard = told(at(89), at(91), at(100), at(101))
     assert [urgency for urgency, _ in heard] == [Urgency.WARNING, Urgency.REACHED, Urgency.TROUBLE]

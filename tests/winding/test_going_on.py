@@ -120,11 +120,11 @@ class Desk:
         assert self.session.progress is not None
         return self.session.progress.turns
 
-    def _session(self, state: WindingState) -> WindingSession:
+    def _session(self, state: WindingState, *, asks: bool = False) -> WindingSession:
         def keep(kind: str, body: dict[str, Any]) -> None:
             self.entries.append((kind, json.loads(json.dumps(body)), ""))
 
-        return WindingSession(WINDING, 100, self.board, keep, state=state, rest=1e9)
+        return WindingSession(WINDING, 100, self.board, keep, state=state, rest=1e9, asks_of_travel=asks)
 
 
 def test_turns_of_the_spindle_on_hold_are_left_out_or_added() -> None:
@@ -217,12 +217,45 @@ def test_what_is_waited_for_is_done_one_by_one_and_survives_a_kill() -> None:
     desk.turn(10)
     assert desk.kept.waiting == ("end of layer 1", "tap centre")
     desk.sit_down()
-    assert [mark.name for mark in desk.session.progress.waiting] == ["end of layer 1", "tap centre"]
-    assert desk.say("next") == "done: end of layer 1"
-    assert desk.say("done") == "done: tap centre"
+    # a tap can't be brought out later, the paper of a layer that was gone on from can't be put in any more
+    assert [mark.name for mark in desk.session.progress.waiting] == ["tap centre", "end of layer 1"]
+    assert desk.say("next") == "done: tap centre"
+    assert desk.say("done") == "done: end of layer 1"
     desk.sit_down()
     assert desk.kept.waiting == ()
     assert desk.say("done") == "nothing was waiting"
+
+
+def test_a_later_layers_end_settles_those_before_it() -> None:
+    desk = Desk()
+    desk.turn(81)
+    desk.say("done")
+    assert desk.say("done") == "done: end of layer 2"
+    assert desk.kept.waiting == ()
+
+
+def test_a_counter_that_knows_the_way_needs_no_word_for_turns_that_come_off() -> None:
+    desk = Desk()
+    desk.board.tells_direction = True
+    with pytest.raises(ValueError, match="knows the way"):
+        desk.say("turn")
+    assert "comes off by itself" in desk.say("back 0")
+
+
+def test_what_the_spindle_turned_since_an_orderly_end_is_asked_about() -> None:
+    desk = Desk()
+    desk.turn(20)
+    state = desk.kept
+    desk.board.turn(19)  # another winding, on the same spindle
+    desk.board.sit_down(state.counter)
+    desk.session = desk._session(state, asks=True)
+    desk.turn(0.0)
+    assert (desk.turns, desk.session.progress.left_out) == (20.0, 19.0)
+    assert desk.session.progress.held
+    desk.sit_down()  # a kill before anybody answered
+    desk.say("go")
+    desk.turn(1)
+    assert desk.turns == 21.0
 
 
 def test_a_layer_that_is_full_early_moves_the_next_and_survives_a_kill() -> None:
@@ -347,3 +380,132 @@ def _happen(desk: Desk, what: str, how: Any) -> None:
         return
     with contextlib.suppress(ValueError):
         desk.say(how)
+
+
+class Coil:
+    """What is really on the former, by the same happenings: kept apart from all that counts."""
+
+    def __init__(self) -> None:
+        self.turns = self.on_hold = 0.0
+        self.held = False
+        self.sense = 1
+
+    def happen(self, what: str, how: Any) -> None:
+        if what == "turn":
+            if self.held:
+                self.on_hold += how * self.sense
+            else:
+                self.turns += how * self.sense
+            return
+        word, *rest = how.split()
+        if word in ("set", "back", "turn"):
+            self.on_hold = 0.0  # what the spindle did on hold until then is none of the coil's
+        match word:
+            case "hold":
+                self.on_hold = self.on_hold if self.held else 0.0
+                self.held = True
+            case "go":
+                self.held = False
+            case "add":
+                self.turns += self.on_hold if self.held else 0.0
+                self.held = False
+            case "set":
+                self.turns = float(rest[0])
+            case "back":
+                self.turns -= float(rest[0])
+            case "turn":
+                self.sense = -self.sense
+
+
+COIL_WORDS = st.sampled_from(["hold", "go", "add", "back 1", "set 30 counted", "turn"]).map(lambda line: ("say", line))
+
+
+@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.lists(st.one_of(TURNS, COIL_WORDS), max_size=14), st.data())
+def test_the_count_is_what_is_on_the_former(happenings: list[tuple[str, Any]], data: st.DataObject) -> None:
+    desk, coil = Desk(), Coil()
+    for what, how in happenings:
+        said = True
+        try:
+            if what == "turn":
+                desk.turn(how)
+            else:
+                desk.say(how)
+        except ValueError:
+            said = False
+        if said:
+            coil.happen(what, how)
+        if data.draw(st.booleans()):
+            desk.sit_down()
+        assert desk.turns == coil.turns
+        assert desk.session.progress.certain
+
+
+def test_a_layer_that_is_full_on_hold_is_the_one_that_was_wound() -> None:
+    desk = Desk()
+    desk.turn(38)
+    desk.say("hold")
+    desk.turn(4)
+    assert desk.say("layer") == "layer 1 ends here"
+    assert desk.kept.layer_ends == (38.0,)
+
+
+def test_a_mark_that_lies_ahead_again_is_to_be_done_again() -> None:
+    desk = Desk()
+    desk.turn(55)
+    desk.say("done")
+    desk.say("done")
+    desk.say("set 45 miscounted")
+    assert desk.kept.settled == ("end of layer 1",)
+    assert desk.kept.waiting == ()
+    desk.turn(6)
+    assert desk.kept.waiting == ("tap centre",)
+
+
+def test_layers_typed_after_an_unsure_count_leave_it_unsure() -> None:
+    state = WindingState("ht").after("count", {"turns": 20.0, "low": 10.0, "high": 30.0})
+    typed = state.after("layer", {"turns": 5.0, "total": 25.0})
+    assert (typed.low, typed.turns, typed.high) == (15.0, 25.0, 35.0)
+    dial = typed.after("layer", {"turns": 1.0, "total": 26.0, "dial": True})
+    assert (dial.low, dial.turns, dial.high) == (26.0, 26.0, 26.0)
+
+
+class AwayBoard(Board):
+    """Its line is away: what it says is its last."""
+
+    listening = True
+    sends_at_rest = True
+
+
+def test_nothing_is_said_of_a_count_whose_line_is_away() -> None:
+    desk = Desk()
+    desk.turn(20)
+    desk.board.listening = False
+    for line in ("hold", "set 20 counted", "back 1", "turn", "layer"):
+        with pytest.raises(ValueError, match="line is away"):
+            desk.say(line)
+
+
+def test_a_winding_does_not_end_while_its_line_is_away() -> None:
+    now = [0.0]
+    board = AwayBoard()
+    session = WindingSession(WINDING, 100, board, lambda kind, body: None, rest=3.0, clock=lambda: now[0])
+    session.turn_over()
+    board.turn(100)
+    assert not session.turn_over()
+    board.listening = False
+    now[0] = 10.0
+    assert not session.turn_over()
+    board.listening = True
+    assert session.turn_over()
+
+
+def test_a_winding_does_not_end_on_a_board_that_fell_silent() -> None:
+    now = [0.0]
+    board = AwayBoard()
+    session = WindingSession(WINDING, 100, board, lambda kind, body: None, rest=3.0, clock=lambda: now[0])
+    board.turn(100)
+    session.turn_over()
+    board.poll = lambda timeout_s: []  # type: ignore[method-assign]
+    now[0] = 10.0
+    assert not session.turn_over()

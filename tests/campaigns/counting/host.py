@@ -18,8 +18,9 @@ from typing import Any
 from bench.job.winding import Role, Winding
 from bench.records.entry import Kind
 from bench.records.store import Store
+from bench.winding.bodies import event_object
 from bench.winding.progress import Progress
-from bench.winding.session import WindingSession, event_object
+from bench.winding.session import WindingSession
 from bench.winding.state import state_of
 from drivers.counter import Counter
 from drivers.errors import DriverError

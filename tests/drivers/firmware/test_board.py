@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import struct
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -177,14 +178,21 @@ def test_a_command_whose_check_sum_does_not_fit_is_not_obeyed(tmp_path):
 
 
 def armed(at_us: int) -> list[tuple[int, int, int]]:
-    """Somebody presses the button on the board, and lets it go."""
-    return [(at_us, 1, 0), (at_us, 3, 1), (at_us, 1, 0), (at_us + 1, 3, 0), (at_us + 1, 1, 0)]
+    """The button is open for 60 ms, pressed for 30, and let go again; from `at_us` to 91 ms later."""
+    press, release = at_us + 60_000, at_us + 90_000
+    return [(at_us, 1, 0), (press - 1, 1, 0), (press, 3, 1), (press, 1, 0), (release - 1, 1, 0), (release, 3, 0),
+            (release, 1, 0)]  # fmt: skip
+
+
+def mixed(records: bytes, extra: list[tuple[int, int, int]]) -> bytes:
+    """Both, in the order of their times; the first record of the train stays the first."""
+    first, *rest = struct.iter_unpack("<IBB", records)
+    return pack([first, *sorted([*rest, *extra], key=lambda each: each[0])])
 
 
 def test_the_winder_stops_at_the_target_with_no_host_there(tmp_path):
     spun = train([(10.0, 3.0)], seed=1)  # 8 edges a turn, 10 turns/s, a fifth of a second to get there
-    begin = spun.records[:6] + pack([*armed(10), *by_hand("! target 80 16\n", 20), (30, 4, 0)])
-    ran = play(tmp_path, begin + spun.records[6:])
+    ran = play(tmp_path, mixed(spun.records, [*armed(10), *by_hand("! target 80 16\n", 20), (30, 4, 0)]))
     (dropped,) = ran.drops_us
     # 80 edges are 10 turns: 1 turn within the 0.2 s of speeding up, 9 more at 10 turns/s; one edge is 12.5 ms
     assert dropped == pytest.approx(1.1e6, abs=15_000)
@@ -198,8 +206,8 @@ def test_nothing_but_the_button_lets_the_winder_run(tmp_path):
 
 
 def test_after_a_stop_only_the_button_lets_it_run_again(tmp_path):
-    records = [(0, 0, 0), (10, 1, 0), *armed(20), *by_hand("! where\n! stop\n! where\n", 5000)]
-    records += [*by_hand("! target 400\n! where\n", 6000), *armed(7000), *by_hand("! where\n", 8000)]
+    records = [(0, 0, 0), (10, 1, 0), *armed(20), *by_hand("! where\n! stop\n! where\n", 105_000)]
+    records += [*by_hand("! target 400\n! where\n", 106_000), *armed(107_000), *by_hand("! where\n", 208_000)]
     ran = play(tmp_path, pack(records))
     assert [each[-5:] for each in ran.answers] == ["run=1", "run=0", "run=0", "run=0", "run=0", "run=1"]
     assert len(ran.drops_us) == 1
@@ -211,9 +219,41 @@ def test_a_button_that_is_held_down_from_the_start_lets_nothing_run(tmp_path):
 
 
 def test_a_count_in_doubt_lets_the_winder_stop(tmp_path):
-    doubt = [(2000, 0, 1), (4000, 1, 0), (6000, 0, 2), (9000, 1, 0)]
+    doubt = [(202_000, 0, 1), (204_000, 1, 0), (206_000, 0, 2), (209_000, 1, 0)]
     ran = play(tmp_path, pack([(0, 0, 0), (5, 1, 0), *armed(10), *doubt]))
-    assert ran.drops_us == [9000]
+    assert ran.drops_us == [209_000]
+
+
+def test_a_button_that_bounces_as_it_is_let_go_starts_nothing(tmp_path):
+    # stopped by the host with the finger still on the button, then let go with a bounce of some milliseconds
+    bounce = [(220_000 + 1000 * k, 3, k % 2) for k in range(6)] + [(220_000 + 500 * k, 1, 0) for k in range(400)]
+    held = [(0, 0, 0), (10, 1, 0), (60_000, 1, 0), (60_001, 3, 1), (60_002, 1, 0), (90_000, 1, 0)]
+    ran = play(
+        tmp_path, pack([*held, *by_hand("! where\n! stop\n", 200_000), *sorted(bounce), *by_hand("! where\n", 500_000)])
+    )
+    assert [each[-5:] for each in ran.answers] == ["run=1", "run=0", "run=0"]
+
+
+def test_a_spike_on_the_buttons_wire_starts_nothing(tmp_path):
+    spikes = []
+    for at_us in range(0, 2_000_000, 100_000):
+        spikes += [(at_us, 3, 1), (at_us, 1, 0), (at_us + 1000, 3, 0), (at_us + 1000, 1, 0)]
+    ran = play(tmp_path, pack([(0, 0, 0), *spikes, *by_hand("! where\n", 2_100_000)]))
+    assert ran.answers[-1].endswith("run=0")
+
+
+def test_a_target_that_is_told_too_late_stops_the_winder_at_once(tmp_path):
+    spun = train([(10.0, 3.0)], seed=1)
+    ran = play(tmp_path, mixed(spun.records, [*armed(10), *by_hand("! target 40\n", 1_500_000)]))
+    assert ran.drops_us == [1_500_000]
+
+
+def test_chatter_that_went_back_does_not_order_what_comes_later(tmp_path):
+    # the first switch chatters within its dead time and is back; later both change between two looks
+    chatter = [(1000, 0, 1), (1100, 0, 0), (1150, 0, 1)]
+    both = [(9000, 0, 2), (9100, 1, 0)]
+    ran = play(tmp_path, pack([(0, 0, 0), *chatter, (1160, 1, 0), *both]))
+    assert ran.doubt == 4
 
 
 def test_an_ordinary_python_runs_it_to_the_same_lines(tmp_path):
