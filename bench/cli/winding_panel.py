@@ -28,6 +28,9 @@ _BOLD, _REVERSE, _PLAIN = "\x1b[1m", "\x1b[7m", "\x1b[0m"
 _ENTER, _LEAVE = "\x1b[?1049h\x1b[?25l", "\x1b[?25h\x1b[?1049l"
 _KEY_LINE = "space done/hold/go on  s set  b back  l layer full  e end  q leave  ? keys"
 _LEAST_FIGURES = 5
+_HAPPENINGS = 2
+_USUAL_FACTS = 6
+"""Lines that are kept free of figures, so that these keep their size when something is waited for."""
 _Line = tuple[str, str]
 _MARKED = {
     Standing.AT_TARGET: "= AT TARGET =",
@@ -54,7 +57,8 @@ def panel_lines(
     progress: Progress | None, text: PanelText, planned: PlannedWinding | None, columns: int, rows: int
 ) -> list[str]:
     """`rows` lines of at most `columns`, with signs of emphasis around some; the figures get what the rest leaves."""
-    foot: list[_Line] = [("", one) for one in text.happened[-3:]]
+    happened = text.happened[-_HAPPENINGS:]
+    foot: list[_Line] = [("", one) for one in (*[""] * (_HAPPENINGS - len(happened)), *happened)]
     foot += [("", text.said), (_BOLD if text.prompt else "", text.prompt or _KEY_LINE)]
     head: list[_Line] = [(_BOLD, text.title)]
     rest: list[_Line] = [] if progress is None else _facts(progress, planned, columns)
@@ -65,7 +69,7 @@ def panel_lines(
     else:
         # as wide as the target, so that the figures stay in their place
         wide = len(str(progress.target)) + 2
-        room = max(_LEAST_FIGURES, rows - len(head) - len(rest) - len(foot) - 1)
+        room = max(_LEAST_FIGURES, rows - len(head) - max(len(rest), _USUAL_FACTS) - len(foot) - 1)
         figures = big_figures(f"{progress.turns:>{wide}.1f}", columns - 2, room)
         head += [("", ""), *((_BOLD if progress.certain else "", f"  {line}") for line in figures)]
     body = (head + rest)[: rows - len(foot)]
