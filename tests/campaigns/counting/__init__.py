@@ -28,6 +28,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--pty-legs", type=int, default=600, help="legs over a port, a third each killed, pulled, reset"
     )
+    parser.add_argument("--lanes", type=int, default=2, help="runs side by side")
     parser.add_argument("--only", choices=list(KINDS), action="append")
     parser.set_defaults(run=run)
 
@@ -37,10 +38,14 @@ def run(arguments: argparse.Namespace) -> int:
     begun, bad = time.monotonic(), 0
     for name in arguments.only or list(KINDS):
         runs = max(2, round(arguments.runs * _SHARES[name]))
-        outcomes = run_many(KINDS[name], range(runs), arguments.turns)
-        bad += _say_virtual(name, outcomes)
+        lanes = arguments.lanes
+        with ProcessPoolExecutor(lanes) as pool:
+            parts = [
+                pool.submit(run_many, KINDS[name], range(lane, runs, lanes), arguments.turns) for lane in range(lanes)
+            ]
+            bad += _say_virtual(name, [outcome for part in parts for outcome in part.result()])
         legs = max(6, round(arguments.pty_legs * _SHARES[name]))
-        with ProcessPoolExecutor(1) as pool:
+        with ProcessPoolExecutor(lanes + 1) as pool:
             work = [pool.submit(run_through_ptys, KINDS[name], seed, _LEGS, 170.0) for seed in range(-(-legs // _LEGS))]
             bad += _say_ptys(name, [each.result() for each in work])
     print(f"{(time.monotonic() - begun) / 60:.1f} minutes")
