@@ -178,7 +178,8 @@ class PlainDecoder:
         text = line.decode("ascii")
         match = self._form.pattern.fullmatch(text)
         if match is None:
-            return Damage(text, "the profile's pattern does not fit")
+            framed = "; this board sends framed lines: use the profile hall" if text.startswith("hall ") else ""
+            return Damage(text, f"the profile's pattern does not fit{framed}")
         try:
             return PlainLine(int(match["count"] or ""), text)
         except (TypeError, ValueError):

@@ -19,6 +19,8 @@ class KeyReader(Protocol):
 
     def pressed(self) -> list[str]: ...
 
+    def again(self) -> None: ...
+
     def close(self) -> None: ...
 
 
@@ -34,10 +36,15 @@ class TerminalKeys:
         self._before = termios.tcgetattr(descriptor)
         self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
         self._rest = ""
-        tty.setcbreak(descriptor)
-        mode = termios.tcgetattr(descriptor)
-        mode[0] &= ~termios.IXON  # a Ctrl-S would stop our writing, and with it the count
-        termios.tcsetattr(descriptor, termios.TCSADRAIN, mode)
+        self._setcbreak = tty.setcbreak
+        self.again()
+
+    def again(self) -> None:
+        """Take the terminal, at first and after the program was stopped."""
+        self._setcbreak(self._descriptor)
+        mode = self._termios.tcgetattr(self._descriptor)
+        mode[0] &= ~self._termios.IXON  # a Ctrl-S would stop our writing, and with it the count
+        self._termios.tcsetattr(self._descriptor, self._termios.TCSADRAIN, mode)
 
     def pressed(self) -> list[str]:
         import select
@@ -84,6 +91,9 @@ class _ConsoleKeys:
                 key = "arrow"
             keys.append("\n" if key == "\r" else key)
         return keys
+
+    def again(self) -> None:
+        """Nothing to take."""
 
     def close(self) -> None:
         """Nothing to give back."""

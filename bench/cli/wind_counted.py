@@ -16,6 +16,7 @@ import click
 from bench.cli.first_line import HalfLine
 from bench.cli.key_line import KeyLine
 from bench.cli.keys import keys_of_terminal
+from bench.cli.stopping import StopsAndGoesOn
 from bench.cli.typed_lines import TypedLines
 from bench.cli.wind_alerts import Alerts
 from bench.cli.wind_lines import new_segment, sealed
@@ -134,6 +135,7 @@ class _Go:
         keys = keys_of_terminal() if live else None
         self._keys = None if keys is None else KeyLine(keys, asked.foot_key)
         self._panel: Panel | None = None
+        self._stops: StopsAndGoesOn | None = None
         view: JsonView | TerminalView | Panel
         if keys is not None:
             things.callback(keys.close)
@@ -141,6 +143,8 @@ class _Go:
             things.callback(self._panel.close)
             self._panel.open()
             self._panel.say(greeting)
+            self._stops = StopsAndGoesOn((self.close, keys.close), (keys.again, self._panel.open))
+            things.callback(self._stops.close)
             view = self._panel
         else:
             view = JsonView(sys.stdout) if asked.as_json else TerminalView(sys.stdout, live=live)
@@ -183,6 +187,8 @@ class _Go:
             self._say_what_is_left()
         else:
             self._record.keep("winding go", {"left": True})
+            if self._asked.as_json and self.session.progress is not None:
+                self._view_of_lines().ended(WindingResult(self.session.progress, left=True))
             _said_kept(self._record, self._winding.name, self._target)
         return self._ended
 
@@ -204,6 +210,8 @@ class _Go:
         return self._view
 
     def _look(self) -> None:
+        if self._stops is not None:
+            self._stops.look()
         if isinstance(self._view, (TerminalView, Panel)):
             self._view.looked()
         self._alerts.looked()

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = ["wind_typed"]
 
+_HELP = "  84: turns of a layer that is full; -3: turns taken back; =412: what a machine's dial shows; q: leave, kept"
+
 
 def wind_typed(
     record: WindingRecord, winding: Winding, target: int, course: Course, ask: Callable[[str], str], *, as_json: bool
@@ -47,8 +49,17 @@ def wind_typed(
         try:
             text = ask(count.question() if count.by_dial else f"{count.question()}: ")
         except EOFError:
-            click.echo(f"\n{winding.name}: {count.turns:g} of {target} turns so far, kept", err=True)
+            _said_kept(count)
             return ExitStatus.UNDECIDED
+        except KeyboardInterrupt:
+            _said_kept(count)
+            raise
+        if text.strip().lower() in ("q", "quit"):
+            _said_kept(count)
+            return ExitStatus.UNDECIDED
+        if text.strip().lower() in ("?", "help"):
+            click.echo(_HELP, err=True)
+            continue
         try:
             dial = read_dial(f"={text}" if count.by_dial and not text.lstrip().startswith("=") else text)
             turns = read_layer(text, target, count.turns) if dial is None else dial - count.turns
@@ -71,6 +82,10 @@ def wind_typed(
         words = interval_words(state.low, state.high, 1)
         click.echo(f"{winding.name}: of what the counter counted it was not sure; the coil has {words} turns", err=True)
     return ExitStatus.DONE
+
+
+def _said_kept(count: LayerCount) -> None:
+    click.echo(f"\n{count.winding.name}: {count.turns:g} of {count.target} turns so far, kept", err=True)
 
 
 def _sure(ask: Callable[[str], str], before: float, dial: float) -> bool:

@@ -28,6 +28,7 @@ _BOLD, _REVERSE, _PLAIN = "\x1b[1m", "\x1b[7m", "\x1b[0m"
 _ENTER, _LEAVE = "\x1b[?1049h\x1b[?25l", "\x1b[?25h\x1b[?1049l"
 _KEY_LINE = "space done/hold/go on  s set  b back  l layer full  e end  q leave  ? keys"
 _LEAST_FIGURES = 5
+_SAID_S = 12.0
 _HAPPENINGS = 2
 _USUAL_FACTS = 6
 """Lines that are kept free of figures, so that these keep their size when something is waited for."""
@@ -159,7 +160,7 @@ class Panel:
         self._progress: Progress | None = None
         self._happened: deque[str] = deque(maxlen=6)
         self._told_bad = False
-        self._moved_at = 0.0
+        self._moved_at = self._said_until = 0.0
         self._painted: list[str] = []
         self._painted_at: tuple[int, int] = (0, 0)
         self._open = False
@@ -201,7 +202,8 @@ class Panel:
         self._paint()
 
     def say(self, words: str) -> None:
-        """What came of a key."""
+        """What came of a key, or is to be known; for some seconds."""
+        self._said_until = self._clock() + _SAID_S
         self._text = replace(self._text, said=words)
         self._paint()
 
@@ -218,6 +220,8 @@ class Panel:
         """Nothing came for a while: a board that is silent at rest leaves its last speed behind."""
         if self._progress is not None and self._progress.speed != 0.0 and self._at_rest():
             self._progress = replace(self._progress, speed=0.0)
+        if self._text.said and self._clock() > self._said_until:
+            self._text = replace(self._text, said="")
         self._paint()
 
     def ended(self, result: WindingResult) -> None:

@@ -145,7 +145,8 @@ class JsonView:
         assert result.progress is not None
         one = result.progress
         interval = {} if one.certain else {"low": bound(one.low), "high": bound(one.high)}
-        self._write({"result": {"winding": one.winding, "turns": one.turns, **interval, "met": result.met}})
+        left = {"left": True} if result.left else {}
+        self._write({"result": {"winding": one.winding, "turns": one.turns, **interval, "met": result.met, **left}})
 
     def _write(self, fields: dict[str, Any]) -> None:
         self._out.write(json.dumps({"schema": 1, **fields}) + "\n")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import time
 from collections.abc import Callable
@@ -209,10 +210,16 @@ class _Writing:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if kind is None:
-            self._connection.commit()
-        else:
+        if kind is not None:
             self._connection.rollback()
+            return
+        try:
+            self._connection.commit()
+        except SQLAlchemyError:
+            # a full disk is told at the commit; what is read next needs a connection that is not in the middle of it
+            with contextlib.suppress(SQLAlchemyError):
+                self._connection.rollback()
+            raise
 
 
 def _settings(connection: Any, _: Any) -> None:

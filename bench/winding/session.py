@@ -72,14 +72,16 @@ class WindingObserver(Protocol):
 
 
 class WindingResult:
-    """How a winding ended: the last progress, None when no line ever came, and whether the target was met."""
+    """How a winding ended: the last progress, None when no line ever came, and whether the target was met; left: it was
+    not ended, and goes on another time."""
 
-    def __init__(self, progress: Progress | None) -> None:
+    def __init__(self, progress: Progress | None, *, left: bool = False) -> None:
         self.progress = progress
+        self.left = left
 
     @property
     def met(self) -> bool:
-        return self.progress is not None and self.progress.standing is Standing.AT_TARGET
+        return not self.left and self.progress is not None and self.progress.standing is Standing.AT_TARGET
 
 
 class WindingSession:
@@ -182,7 +184,11 @@ class WindingSession:
         if hold is None:
             return
         left_out = 0.0 if adding else count.turns - hold.turns
-        self._commanded.leave_out(left_out)
+        if not adding and hold.low == hold.high:
+            # whatever became of the counter meanwhile, the coil stands where it stood
+            self._commanded.set_count(hold.turns, "as on hold")
+        else:
+            self._commanded.leave_out(left_out)
         count = self._known()
         self._record("hold", {**interval(count), "held": False, "left_out": left_out})
         self._show()

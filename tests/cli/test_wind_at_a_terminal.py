@@ -133,6 +133,48 @@ def test_leaving_gives_the_terminal_back_as_it_was(home: Path) -> None:
         assert termios.tcgetattr(person.handle)[3] & termios.ECHO
 
 
+def test_stopped_by_control_z_it_gives_the_terminal_back_and_takes_it_again(home: Path) -> None:
+    with (
+        rehearsal("--speed", "4") as (ports, control),
+        terminal("wind", JOB, "heater", "--counter", ports["counter"], "--no-sounds") as person,
+    ):
+        assert person.sees("target in 19.0 turns")
+        os.kill(person.process, signal.SIGTSTP)
+        assert person.sees("\x1b[?1049l")
+        control.do("spindle", to=4.0, rpm=240.0, wait=True)  # the board goes on counting
+        os.kill(person.process, signal.SIGCONT)
+        assert person.sees("\x1b[?1049h")
+        assert person.sees("to go  15.0")
+        person.press("q")
+        assert person.status() == 2
+
+
+def test_a_full_disk_is_one_line_and_loses_no_turn(home: Path) -> None:
+    with rehearsal("--speed", "4") as (ports, control):
+        wind = ["wind", JOB, "heater", "--counter", ports["counter"], "--json"]
+        full = subprocess.Popen(
+            ["bash", "-c", 'ulimit -f 56; exec "$@"', "bash", *TURNPROOF, *wind],
+            stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        assert full.stdout is not None
+        full.stdout.readline()
+        for turn in range(1, 40):
+            control.do("spindle", to=9.0 if turn % 2 else 6.0, rpm=600.0, wait=True)
+            if full.poll() is not None:
+                break
+        _, error = full.communicate(timeout=20)
+        control.do("spindle", to=8.0, rpm=240.0, wait=True)
+        assert full.returncode == 4, error
+        (line,) = [one for one in error.splitlines() if one and "lines can't be kept" not in one]
+        assert "records.sqlite: not stored: " in line
+        again = subprocess.Popen([*TURNPROOF, *wind], stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, text=True)
+        assert again.stdout is not None
+        first = next(one for one in map(json.loads, again.stdout) if "turns" in one)
+        again.kill()
+        again.communicate()
+    assert (first["turns"], first["low"], first["high"]) == (8.0, 8.0, 8.0)
+
+
 def test_a_winding_killed_on_hold_goes_on_on_hold(home: Path) -> None:
     with rehearsal("--speed", "4") as (ports, control):
         command = ("wind", JOB, "heater", "--counter", ports["counter"], "--no-sounds")
@@ -179,6 +221,20 @@ def test_a_fixture_gives_orders_as_lines() -> None:
     assert "'leap' is no order" in said[1]
     assert said[2:4] == ["set to 6: counted", "going on at 6.0 turns"]
     assert told[-1]["result"] == {"winding": "heater", "turns": 6.0, "met": False}
+
+
+def test_leaving_by_a_line_says_where_it_stands_last() -> None:
+    with rehearsal("--speed", "4") as (ports, _):
+        winding = subprocess.Popen(
+            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+        )  # fmt: skip
+        assert winding.stdin is not None
+        assert winding.stdout is not None
+        winding.stdout.readline()
+        out, _ = winding.communicate("quit\n", timeout=20)
+    assert lines(out)[-1]["result"] == {"winding": "heater", "turns": 0.0, "met": False, "left": True}
+    assert winding.returncode == 2
 
 
 def test_a_dial_is_typed_and_the_coil_is_checked_before_it_is_buried(home: Path) -> None:

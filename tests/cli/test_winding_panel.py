@@ -145,6 +145,8 @@ class Pressed:
         keys, self._rest = split_keys(self._rest + (self._batches.pop(0) if self._batches else ""), more_may_come=True)
         return keys
 
+    def again(self) -> None: ...
+
     def close(self) -> None: ...
 
 

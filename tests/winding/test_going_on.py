@@ -441,6 +441,20 @@ def test_the_count_is_what_is_on_the_former(happenings: list[tuple[str, Any]], d
         assert desk.session.progress.certain
 
 
+def test_a_board_that_lost_its_power_on_hold_leaves_the_coil_where_it_stood() -> None:
+    desk = Desk()
+    desk.turn(20)
+    desk.say("hold")
+    desk.board.number += 10
+    for _ in range(2):
+        desk.board.number += 1
+        at = desk.board.number * 0.5
+        desk.board.joiner.feed(HallLine(2, desk.board.number, 100 + desk.board.number, 0, PER, "new"), at, at)
+    assert not desk.board.count.certain
+    desk.say("go")
+    assert (desk.turns, desk.session.progress.certain) == (20.0, True)
+
+
 def test_a_layer_that_is_full_on_hold_is_the_one_that_was_wound() -> None:
     desk = Desk()
     desk.turn(38)
