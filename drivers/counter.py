@@ -265,7 +265,7 @@ class Counter:
 
     def _need_line(self) -> None:
         if not self.listening:
-            raise ValueError("the counter's line is away, expected it back before anything is said of the count")
+            raise ValueError("the counter's line is away, expected it back first")
 
     def _ask_identity(self) -> None:
         """A board that does not answer is asked more and more seldom: how many sensors it has is worth much."""

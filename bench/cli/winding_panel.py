@@ -20,7 +20,7 @@ from bench.winding.finding_out import ways_to_find_out
 from bench.winding.orders import KEYS
 from bench.winding.progress import Progress, Standing
 from bench.winding.session import WindingResult
-from drivers.counting import BadLine
+from drivers.counting import BadLine, LinkCameBack, LinkWentAway
 
 __all__ = ["Panel", "PanelText", "panel_lines"]
 
@@ -45,12 +45,13 @@ _MARKED = {
 @dataclass(frozen=True)
 class PanelText:
     """What stands on the panel beside the progress: happened, newest last;  prompt: what is typed just now, empty for
-    nothing;  said: what came of the last key;  help: whether the keys are explained."""
+    nothing;  said: what came of the last key;  away: no line comes from the counter;  help: the keys are explained."""
 
     title: str
     happened: tuple[str, ...] = ()
     prompt: str = ""
     said: str = ""
+    away: bool = False
     help: bool = False
 
 
@@ -63,6 +64,8 @@ def panel_lines(
     foot += [("", text.said), (_BOLD if text.prompt else "", text.prompt or _KEY_LINE)]
     head: list[_Line] = [(_BOLD, text.title)]
     rest: list[_Line] = [] if progress is None else _facts(progress, planned, columns)
+    if text.away:
+        rest.insert(0, (_REVERSE, " ? NO LINE FROM THE COUNTER: the count is its last; it is looked for "))
     if text.help:
         rest += [("", f"  {_named(key):7} {order.says}") for key, order in KEYS.items() if key != "\n"]
     if progress is None:
@@ -72,7 +75,8 @@ def panel_lines(
         wide = len(str(progress.target)) + 2
         room = max(_LEAST_FIGURES, rows - len(head) - max(len(rest), _USUAL_FACTS) - len(foot) - 1)
         figures = big_figures(f"{progress.turns:>{wide}.1f}", columns - 2, room)
-        head += [("", ""), *((_BOLD if progress.certain else "", f"  {line}") for line in figures)]
+        strong = _BOLD if progress.certain and not text.away else ""
+        head += [("", ""), *((strong, f"  {line}") for line in figures)]
     body = (head + rest)[: rows - len(foot)]
     body += [("", "")] * (rows - len(foot) - len(body))
     return [f"{sign}{line[:columns]}{_PLAIN if sign else ''}" for sign, line in [*body, *foot]]
@@ -194,6 +198,8 @@ class Panel:
             if self._told_bad:
                 return
             self._told_bad = True
+        if isinstance(event, (LinkWentAway, LinkCameBack)):
+            self._text = replace(self._text, away=isinstance(event, LinkWentAway))
         self.happened(event_words(event))
 
     def happened(self, words: str) -> None:

@@ -295,7 +295,7 @@ class WindingSession:
         if count is None:
             raise ValueError("no count yet, expected a line of the counter first")
         if not getattr(self._source, "listening", True):
-            raise ValueError("the counter's line is away, expected it back before anything is said of the count")
+            raise ValueError("the counter's line is away, expected it back first")
         return count
 
     def _without_hold(self) -> Count:

@@ -18,7 +18,7 @@ from bench.job.profiles import example_job
 from bench.winding.course import course_of
 from bench.winding.orders import KEYS, Act, Order
 from bench.winding.progress import Progress, progress_of
-from drivers.counting import BadLine, Count
+from drivers.counting import BadLine, Count, LinkCameBack, LinkWentAway
 
 JOB = read_job(example_job("coastal-receiver"))
 PLAN = plan_of(JOB)
@@ -76,6 +76,20 @@ def test_a_hold_is_told_by_words_and_not_by_colour() -> None:
     text = "\n".join(shown(progress(20.0, left_out=3.0)))
     assert "ON HOLD" in text
     assert "+3.0 on hold: space leaves that out, a adds it" in text
+
+
+def test_a_count_whose_line_is_away_does_not_look_like_one_that_is_there() -> None:
+    out = io.StringIO()
+    panel = Panel(out, PRIMARY, None, title="primary", size=lambda: os.terminal_size((80, 24)), clock=lambda: 0.0)
+    panel.open()
+    panel.progressed(progress(20.0))
+    before = len(out.getvalue())
+    panel.count_event(LinkWentAway("out", 0.0))
+    assert "NO LINE FROM THE COUNTER: the count is its last" in out.getvalue()[before:]
+    before = len(out.getvalue())
+    panel.count_event(LinkCameBack(1.0, 0.0))
+    panel.progressed(progress(21.0))
+    assert "NO LINE" not in out.getvalue()[before:]
 
 
 def test_every_key_is_explained() -> None:
