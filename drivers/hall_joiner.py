@@ -22,6 +22,7 @@ _BEHIND_MOST = 3  # so many lines in a row that go back in number are no echo: t
 _CLOCK_SLACK_S = 0.05
 _BOARD_CLOCK_S = 0.002  # the board counts milliseconds
 _CLOCKS_AGREE = 0.02  # a board's clock without a crystal is a percent off
+_SAYS_WITHIN_S = 60.0  # by then a board has said how many sensors it has, or never will: a greeting may get lost
 _WHY_ANEW = "the board started anew"
 
 
@@ -49,6 +50,7 @@ class HallJoiner:
         self._seconds = 0.0
         self._preset: float | None = None
         self._board = ""
+        self._said_sensors = False
 
     def feed(self, line: HallLine, earliest: float, at: float) -> list[JoinerEvent]:
         arrived = _Arrived(line, earliest, at)
@@ -75,6 +77,7 @@ class HallJoiner:
         """The board says which it is, and how many sensors it has; two tell the direction, also of what was counted
         before."""
         before, self._board = self._board, hello.board or self._board
+        self._said_sensors = True
         if hello.sensors == 2:
             if self._last is not None and hello.boot != self._last.line.boot and self.position.watch is not None:
                 # it speaks of the edges of its own start only
@@ -192,7 +195,7 @@ class HallJoiner:
             self._seen.popitem(last=False)
         self.position.look(self._seconds, edges, line.per)
         count = self.position.count(edges, line.per, arrived.at, line.raw)
-        if self.position.watch is None:
+        if self.position.watch is None or not (self._said_sensors or self._seconds > _SAYS_WITHIN_S):
             return [count]
         return [*self.position.reversal_news(edges, line.per, arrived.at, line.raw), count]
 

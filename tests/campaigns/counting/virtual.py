@@ -92,11 +92,11 @@ def _boards(link: Connection, kind: Kind, seeds: range, turns: float) -> None:
         waiting = b""
         asked = 0.0
         for piece in random_course(turns, rng):
-            if asked <= piece.start < _ASKED_FOR:
-                # the host asks a board that has not said who it is each two seconds; its greeting may get lost
-                board.hardware.heard += b"identify\n"
-                asked = piece.start + 2.0
             for t, line, edges in board.run(replace(piece, place=piece.place + 0.003)):
+                if asked <= t < _ASKED_FOR:
+                    # the host asks a board that has not said who it is each two seconds; its greeting may get lost
+                    board.hardware.heard += b"identify\n"
+                    asked = t + 2.0
                 data = judge.told(line, edges, kind)
                 if data is None:
                     continue
