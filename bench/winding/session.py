@@ -191,6 +191,7 @@ class WindingSession:
             self._commanded.leave_out(left_out)
         count = self._known()
         self._record("hold", {**interval(count), "held": False, "left_out": left_out})
+        self._note_marks(count)
         self._show()
 
     def correct(self, turns: float, reason: str) -> None:
