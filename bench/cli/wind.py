@@ -33,9 +33,11 @@ __all__ = ["command"]
 @click.option(
     "--from",
     "start",
+    metavar="TURNS",
     type=Finite(-100_000, 100_000),
-    help="Turns that are on the former already, when no count is kept.",
+    help="So many are on the former, where none are kept.",
 )
+@click.option("--again", is_flag=True, help="It was done, and is wound once more, from 0.")
 @click.option("--sounds/--no-sounds", default=True, show_default=True, help="Signals by ear, where it is a terminal.")
 @click.option(
     "--speak",
@@ -44,7 +46,7 @@ __all__ = ["command"]
     help="Say the count aloud each so many turns; 0: only close to a tap, the end of a layer and the target.",
 )
 @click.option("--meter", default="hand", show_default=True, help="The meter that the checks at the end are typed from.")
-@click.option("--leads-zeroed", is_flag=True, help="The meter's leads are zeroed, or it reads by four wires.")
+@click.option("--leads-zeroed", is_flag=True, help="The meter's leads are zeroed, or four wires.")
 @click.option("--batch", default="", help="Of the reel: windings of one reel are checked against each other.")
 @click.option("--no-checks", is_flag=True, help="Ask for no readings when the winding ends.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
@@ -61,6 +63,7 @@ def command(
     target: int | None,
     rest: float,
     start: float | None,
+    again: bool,
     sounds: bool,
     speak: int | None,
     meter: str,
@@ -74,8 +77,8 @@ def command(
     """Count WINDING of JOB to its target; ends when the count rests there, and goes on where it was interrupted.
 
     On a terminal keys do the rest, ? shows them. Without one,
-    the same are lines on standard input: next, hold, go, add, done, set TURNS WHY, back TURNS, layer, turn, note TEXT,
-    end WHY, quit.
+    the same are lines on standard input: next, hold, go, add, done, set TURNS WHY, back TURNS, layer, undo, turn,
+    note TEXT, end WHY, quit.
     """
     from bench.cli.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
     from bench.cli.wind_record import WindingRecord
@@ -86,9 +89,12 @@ def command(
     wanted, turns = _wanted(job, job_file, winding, target)
     bench = open_bench_file(bench_path)
     by_hand = counter == HAND or any(e.name == counter and e.use == HAND for e in bench.counter)
+    if again and start is not None:
+        raise BadInput("--again winds from 0, --from goes on with what is on the former: expected one of them")
     with take_job_lock(job, "wind"), open_store() as store:
         record = WindingRecord(store, job.identity.number, wanted.name)
         try:
+            record.may_begin(again=again, start=start)
             text = job_file.read_text(encoding="utf-8")
             store.append(job.identity.number, Kind.JOB_FILE, {"file": job_file.name, "text": text})
             plan = _plan(job)
@@ -96,7 +102,7 @@ def command(
             if by_hand:
                 assert typed is not None
                 if start is not None:
-                    record.keep("correction", {"turns": start, "reason": "--from", "taking_off": False})
+                    _start_by_hand(record, start)
                 status = _by_hand(record, wanted, turns, plan, typed, as_json)
             else:
                 asked = _Asked(counter, rest, start, wire_log, as_json, sounds, speak, typed)
@@ -165,6 +171,17 @@ def _by_hand(
 
     course = course_of(winding, target, plan)
     return wind_typed(record, winding, target, course, typed.ask, as_json=as_json)
+
+
+def _start_by_hand(record: WindingRecord, start: float) -> None:
+    """Turns that are on already, typed; raises BadInput where a count is kept."""
+    state = record.state
+    if state.begun:
+        raise BadInput(
+            f"{record.winding}: {state.turns:g} turns are recorded; without --from it goes on from them, "
+            "and =TURNS sets them to what a dial shows"
+        )
+    record.keep("correction", {"turns": start, "reason": "--from", "taking_off": False})
 
 
 def _by_counter(

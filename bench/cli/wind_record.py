@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from bench.cli.exits import BadInput
 from bench.winding.state import WindingState, state_of
 
 if TYPE_CHECKING:
@@ -39,12 +40,25 @@ class WindingRecord:
         said = ""
         if not state.begun:
             if state.done is not None:
-                when = f" on {state.done_at[:10]}" if state.done_at else ""
-                said = f"{self.winding}: was done{when} with {state.done:g} turns; a new one from 0"
+                said = f"{self.was_done(state)}; a new one from 0"
                 click.echo(said, err=True)
             self.keep("winding begun", {"target": target})
         self.keep("winding go", {"target": target, "by": by, "go": state.goes + 1})
         return said
+
+    def was_done(self, state: WindingState) -> str:
+        """When, and with how many turns."""
+        when = f" on {state.done_at[:10]}" if state.done_at else ""
+        return f"{self.winding}: was done{when} with {state.done:g} turns"
+
+    def may_begin(self, *, again: bool, start: float | None) -> None:
+        """Raises BadInput for a winding that was done, unless it is said whether it is wound anew or gone on with."""
+        state = self.state
+        if state.begun or state.done is None or again or start is not None:
+            return
+        raise BadInput(
+            f"{self.was_done(state)}; say --again to wind a new one from 0, or --from {state.done:g} to go on with it"
+        )
 
 
 def unfinished(store: Store, number: str, winding: str) -> float | None:

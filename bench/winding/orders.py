@@ -23,6 +23,7 @@ class Act(StrEnum):
     SET = "set"
     BACK = "back"
     LAYER = "layer"
+    UNDO = "undo"
     TURN = "turn"
     NOTE = "note"
     END = "end"
@@ -58,6 +59,7 @@ KEYS = {
     "s": KeyOrder(Act.SET, ("turns on the coil now", "how do you know"), "set the count"),
     "b": KeyOrder(Act.BACK, ("turns wound back",), "turns wound back"),
     "l": KeyOrder(Act.LAYER, (), "this layer is full here"),
+    "u": KeyOrder(Act.UNDO, (), "the layer that was marked full last is not"),
     "o": KeyOrder(Act.TURN, (), "turns come off / on again"),
     "n": KeyOrder(Act.NOTE, ("note",), "note"),
     "v": KeyOrder(Act.SAY, (), "say the count"),
@@ -123,6 +125,9 @@ def carried_out(session: WindingSession, order: Order) -> str:
         case Act.LAYER:
             number = session.layer_full()
             return "the job has no layers here" if number is None else f"layer {number} ends here"
+        case Act.UNDO:
+            undone = session.layer_not_full()
+            return "no layer was marked full" if undone is None else f"layer {undone} was not full there"
         case Act.TURN:
             session.turn_sense()
             return "turns come off now" if session.state.taking_off else "turns go on now"

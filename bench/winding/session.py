@@ -270,6 +270,20 @@ class WindingSession:
         self._show()
         return number
 
+    def layer_not_full(self) -> int | None:
+        """The layer that was marked full last is not: the sheet's own turns hold for it again.  Its number, None where
+        none was marked."""
+        count = self._known()
+        ends = self._without_usual(self._state.layer_ends)
+        if not ends:
+            return None
+        number, before = len(ends), self._without_usual(ends[:-1])
+        self._record("mark", {"mark": f"end of layer {number}", "what": "layer end undone", "ends": list(before)})
+        self._course = self._course_of(self._state.layer_ends)
+        self._note_marks(count)
+        self._show()
+        return number
+
     def finish(self, reason: str = "") -> WindingResult:
         """The winding ends here; reason: why, where it is not at its target."""
         if self._progress is not None:
@@ -298,6 +312,12 @@ class WindingSession:
         if not getattr(self._source, "listening", True):
             raise ValueError("the counter's line is away, expected it back first")
         return count
+
+    def _without_usual(self, ends: tuple[float, ...]) -> tuple[float, ...]:
+        """Without those at the end that would fall there anyhow: nobody marked them."""
+        while ends and self._course_of(ends[:-1]).ends[len(ends) - 1 : len(ends)] == ends[-1:]:
+            ends = ends[:-1]
+        return ends
 
     def _without_hold(self) -> Count:
         """The count of the coil, with what the spindle did on hold left out of the counter's for good."""

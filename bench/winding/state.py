@@ -116,10 +116,17 @@ class WindingState:
                 layer_ends=tuple(float(end) for end in body["ends"]),
                 reached=(*self.reached, name) if name not in self.reached else self.reached,
             )
+        if what == "layer end undone":
+            without = self._without_mark(name)
+            return replace(without, layer_ends=tuple(float(end) for end in body["ends"]))
         if what == "ahead again":
-            reached = tuple(one for one in self.reached if one != name)
-            return replace(self, reached=reached, settled=tuple(one for one in self.settled if one != name))
+            return self._without_mark(name)
         return self if name in self.settled else replace(self, settled=(*self.settled, name))
+
+    def _without_mark(self, name: str) -> WindingState:
+        """As if the mark had not been reached, and so not done."""
+        reached, settled = (tuple(one for one in names if one != name) for names in (self.reached, self.settled))
+        return replace(self, reached=reached, settled=settled)
 
     def _layer(self, body: Mapping[str, Any]) -> WindingState:
         turns = float(body["turns"])

@@ -71,13 +71,30 @@ def test_a_winding_left_past_its_target_is_kept_and_not_done(run: Run) -> None:
     assert "going on from 21 turns in 1 layer\n" in again.error
 
 
-def test_a_winding_that_was_done_begins_anew_and_says_so(run: Run) -> None:
+def test_a_winding_that_was_done_is_wound_anew_or_gone_on_with_only_where_that_is_said(run: Run) -> None:
     run(*WIND, typed="19\n")
-    again = run(*WIND, typed="4\n")
+    entries = run("record", JOB).out
+    unsaid = run(*WIND, typed="4\n")
+    assert unsaid.status == 3
+    assert "with 19 turns; say --again to wind a new one from 0, or --from 19 to go on with it" in unsaid.error
+    assert run("record", JOB).out.count("winding") == entries.count("winding")
+    assert run(*WIND, "--again", "--from", "3").status == 3
+    again = run(*WIND, "--again", typed="4\n")
     assert again.status == 2
     assert "heater: was done on " in again.error
     assert "with 19 turns; a new one from 0" in again.error
     assert "4 of 19 turns so far, kept" in again.error
+
+
+def test_by_hand_it_goes_on_from_the_turns_that_are_said_to_be_on(run: Run) -> None:
+    on = run(*WIND, "--from", "15", typed="q\n")
+    assert "15 of 19 turns so far, kept" in on.error
+    assert run(*WIND, "--from", "16", typed="q\n").status == 3
+    done = run(*WIND, typed="4\n")
+    assert done.status == 0
+    more = run(*WIND, "--from", "19", "--target", "21", typed="2\n")
+    assert more.status == 0
+    assert "21 turns in 1 layer" in more.out
 
 
 def test_each_typed_layer_is_a_line_of_json(run: Run) -> None:

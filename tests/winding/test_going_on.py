@@ -159,6 +159,34 @@ def test_a_later_layer_that_is_full_early_leaves_those_before_it_as_on_the_sheet
     assert desk.session.progress.layer == 3
 
 
+def test_the_end_of_a_layer_that_was_marked_by_mistake_is_taken_back() -> None:
+    desk = Desk()
+    assert desk.say("undo") == "no layer was marked full"
+    desk.turn(78)
+    desk.say("layer")
+    desk.sit_down()
+    assert desk.say("undo") == "layer 2 was not full there"
+    assert (desk.kept.layer_ends, desk.session.progress.layer) == ((), 2)
+    assert [mark.name for mark in desk.session.progress.waiting] == ["tap centre", "end of layer 1"]
+    assert desk.say("undo") == "no layer was marked full"
+    desk.turn(2)
+    assert "end of layer 2" in desk.kept.waiting
+
+
+def test_of_two_layers_that_were_marked_the_last_is_taken_back_first() -> None:
+    desk = Desk()
+    desk.turn(38)
+    desk.say("layer")
+    desk.turn(30)
+    desk.say("layer")
+    assert desk.kept.layer_ends == (38.0, 68.0)
+    assert desk.say("undo") == "layer 2 was not full there"
+    assert desk.kept.layer_ends == (38.0,)
+    assert desk.session.progress.turns_of_layer == 40
+    assert desk.say("undo") == "layer 1 was not full there"
+    assert desk.kept.layer_ends == ()
+
+
 def test_one_key_means_what_is_due() -> None:
     desk = Desk()
     desk.turn(10)
@@ -234,7 +262,7 @@ def test_nothing_is_said_of_a_count_whose_line_is_away() -> None:
     desk = Desk()
     desk.turn(20)
     desk.board.listening = False
-    for line in ("hold", "set 20 counted", "back 1", "turn", "layer"):
+    for line in ("hold", "set 20 counted", "back 1", "turn", "layer", "undo"):
         with pytest.raises(ValueError, match="line is away"):
             desk.say(line)
 

@@ -12,9 +12,8 @@ from hypothesis import strategies as st
 from .desk import PER, Desk
 
 TURNS = st.integers(-40, 160).map(lambda edges: ("turn", edges / PER))
-WORDS = st.sampled_from(["hold", "go", "add", "next", "done", "layer", "back 1", "set 30 counted", "turn"]).map(
-    lambda line: ("say", line)
-)
+ORDERS = ["hold", "go", "add", "next", "done", "layer", "undo", "back 1", "set 30 counted", "turn"]
+WORDS = st.sampled_from(ORDERS).map(lambda line: ("say", line))
 
 
 @settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
