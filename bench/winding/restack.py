@@ -10,8 +10,8 @@ from bench.design.sheet_thickness import sheet_thickness
 from bench.job.model import Job
 from bench.magnetics.emf import flux_density
 from bench.quantities import Dimension, parse, show
-from bench.winding.restack_words import CONSEQUENCES, INTERLEAVES, QUESTIONS
-from bench.winding.stage import Answered, Question, Remark, Weight
+from bench.winding.restack_words import INTERLEAVES, QUESTIONS, remark
+from bench.winding.stage import Answered, Question, Remark, Weight, by_weight, unanswered
 from bench.winding.typed_answers import Laminations, read_laminations
 
 __all__ = ["Due", "Restack", "due_of", "gap_current", "judged", "laminations_due", "questions_for", "restack_of"]
@@ -66,20 +66,13 @@ class Due:
 
 def restack_of(answers: Answered) -> Restack:
     """The answers as values."""
-
-    def count(key: str) -> Laminations | None:
-        return answers.value(key, read_laminations)
-
-    def length(key: str) -> float | None:
-        return answers.value(key, lambda text: parse(text, Dimension.LENGTH))
-
     return Restack(
-        came_out=count("came_out"),
-        put_in=count("laminations_in"),
-        left_over=count("left_over"),
-        scrapped=count("scrapped"),
-        gap=length("gap"),
-        stack=length("stack"),
+        came_out=answers.value("came_out", read_laminations),
+        put_in=answers.value("laminations_in", read_laminations),
+        left_over=answers.value("left_over", read_laminations),
+        scrapped=answers.value("scrapped", read_laminations),
+        gap=answers.quantity("gap", Dimension.LENGTH),
+        stack=answers.quantity("stack", Dimension.LENGTH),
         **{key: answers.text(key) for key in _WORDS},
     )
 
@@ -153,19 +146,17 @@ def gap_current(due: Due, gap: float) -> float | None:
 
 def judged(one: Restack, due: Due, photographs: int) -> tuple[Remark, ...]:
     """What is wrong with the stack, what is not said of it, and what is worth knowing; warnings first."""
+    said = {
+        "laminations_in": one.put_in, "left_over": one.left_over, "stack": one.stack, "interleave": one.interleave,
+        "bolts": one.bolts, "earth": one.earth,
+    }  # fmt: skip
     remarks = [
         *_counts(one, due), *_steel(one, due), *_joints(one, due), *_height(one, due), *_bolts(one), *_rings(one),
-        *_earth(one, due), *_wedge(one), *_unanswered(one),
+        *_earth(one, due), *_wedge(one), *unanswered(QUESTIONS, said),
     ]  # fmt: skip
     if not photographs:
-        remarks.append(_remark("no_photograph", Weight.NOTE, "no photograph of the stacked core is kept"))
-    order = list(Weight)
-    return tuple(sorted(remarks, key=lambda remark: order.index(remark.weight)))
-
-
-def _remark(name: str, weight: Weight, words: str) -> Remark:
-    consequence, shown_by = CONSEQUENCES.get(name, ("", ""))
-    return Remark(name, weight, words, consequence, shown_by)
+        remarks.append(remark("no_photograph", Weight.NOTE, "no photograph of the stacked core is kept"))
+    return by_weight(remarks)
 
 
 # -- counts ----------------------------------------------------------------------------------------
@@ -180,7 +171,7 @@ def _counts(one: Restack, due: Due) -> list[Remark]:
         lacking = abs(one.put_in.e - one.put_in.i)
         without = f"{_times(lacking, more)} without {'its' if lacking == 1 else 'their'} {less}"
         words = f"{one.put_in.e} E but {one.put_in.i} I are in: {without}"
-        remarks.append(_remark("e_not_i", Weight.WARNING, words))
+        remarks.append(remark("e_not_i", Weight.WARNING, words))
     if one.came_out is not None and due.core_kept:
         remarks += _against_came_out(one, one.put_in, one.came_out, due)
     elif _left_over_counts(one, due) and one.left_over is not None:
@@ -198,7 +189,7 @@ def _against_came_out(one: Restack, put_in: Laminations, came_out: Laminations, 
             told = [f"{abs(n)} {kind} {'unaccounted for' if n > 0 else 'too many'}" for n, kind in lost if n]
             words = f"{came_out} came out; {where}: {', '.join(told)}"
             new = all(n <= 0 for n, _ in lost)
-            remarks.append(_remark("more_than_came_out" if new else "unaccounted", _weight_of(new), words))
+            remarks.append(remark("more_than_came_out" if new else "unaccounted", _weight_of(new), words))
     return remarks
 
 
@@ -217,7 +208,7 @@ def _short(closed: int, wanted: int, due: Due, as_what: str) -> list[Remark]:
         return []
     share = (wanted - closed) / wanted
     words = f"{closed} closed layers where {wanted} make the stack {as_what}: {_times(wanted - closed, 'layer')} short"
-    return [_remark("missing_laminations", _weight_of(share <= due.tolerance), words + _cost(share, due))]
+    return [remark("missing_laminations", _weight_of(share <= due.tolerance), words + _cost(share, due))]
 
 
 def _cost(share: float, due: Due) -> str:
@@ -252,10 +243,10 @@ def _steel(one: Restack, due: Due) -> list[Remark]:
         filling = steel / one.stack
         if filling > 1:
             words = f"{counted} of steel, more than the {show(one.stack, 'm', 3)} that it stands high"
-            remarks.append(_remark("more_steel_than_height", Weight.WARNING, words))
+            remarks.append(remark("more_steel_than_height", Weight.WARNING, words))
         elif filling < _LEAST_FILLING:
             words = f"{counted} of steel in {show(one.stack, 'm', 3)}: {filling * 100:.0f} % of the height"
-            remarks.append(_remark("loose_stack", Weight.WARNING, words))
+            remarks.append(remark("loose_stack", Weight.WARNING, words))
     wanted = laminations_due(due)
     told_already = (one.came_out is not None and due.core_kept) or _left_over_counts(one, due)
     if wanted is not None and not told_already:
@@ -273,7 +264,7 @@ def _height(one: Restack, due: Due) -> list[Remark]:
         f"the stack is {show(one.stack, 'm', 3)} high, the design's {show(due.stack, 'm', 3)}: {off * 100:+.1f} %, "
         f"more than the {due.tolerance * 100:.0f} % that the test passes"
     )
-    return [_remark("stack_low" if off < 0 else "stack_high", Weight.WARNING, words)]
+    return [remark("stack_low" if off < 0 else "stack_high", Weight.WARNING, words)]
 
 
 # -- joints ----------------------------------------------------------------------------------------
@@ -286,10 +277,10 @@ def _joints(one: Restack, due: Due) -> list[Remark]:
     is_at, due_at = (INTERLEAVES.index(kind) for kind in (one.interleave, due.interleave))
     if is_at > due_at:
         words = f"stacked {one.interleave} where the job says {due.interleave}"
-        remarks.append(_remark("looser_joints", Weight.WARNING, words))
+        remarks.append(remark("looser_joints", Weight.WARNING, words))
     elif is_at < due_at:
         words = f"stacked {one.interleave} where the job says {due.interleave}: change core.interleave in the job file"
-        remarks.append(_remark("tighter_joints", Weight.NOTE, words))
+        remarks.append(remark("tighter_joints", Weight.NOTE, words))
     if one.interleave == "butt" and one.gap is not None:
         remarks.append(_gap(one.gap, due))
     return remarks
@@ -303,7 +294,7 @@ def _gap(gap: float, due: Due) -> Remark:
             f" takes up to {show(current, 'A', 2)} of exciting current at {show(due.volts, 'V', 3)} "
             "beside what the steel takes (all flux straight across it)"
         )
-    return _remark("gap", Weight.WARNING, words)
+    return remark("gap", Weight.WARNING, words)
 
 
 # -- what holds it, and what closes round it -------------------------------------------------------
@@ -313,27 +304,27 @@ def _bolts(one: Restack) -> list[Remark]:
     if one.bolts != "bare":
         return []
     words = "a bolt lacks its insulating tube or a washer"
-    return [_remark("bare_bolts", Weight.WARNING, words)]
+    return [remark("bare_bolts", Weight.WARNING, words)]
 
 
 def _rings(one: Restack) -> list[Remark]:
     remarks = []
     if one.band == "inside":
         words = "a closed band lies inside the window, round a winding"
-        remarks.append(_remark("band_inside", Weight.WARNING, words))
+        remarks.append(remark("band_inside", Weight.WARNING, words))
     if one.band == "left off":
         words = "the band that it had is left off"
-        remarks.append(_remark("band_left_off", Weight.NOTE, words))
+        remarks.append(remark("band_left_off", Weight.NOTE, words))
     if one.can == "left off":
         words = "the can that it had is left off"
-        remarks.append(_remark("can_left_off", Weight.NOTE, words))
+        remarks.append(remark("can_left_off", Weight.NOTE, words))
     for name, fitted, tested in (
         ("band", one.band in ("outside", "inside"), one.band_tested),
         ("can", one.can == "fitted", one.can_tested),
     ):
         if fitted and tested != "both":
             told = {"without": "tested without it only", "with": "tested with it only"}.get(tested or "", "not tested")
-            remarks.append(_remark("ring_not_tested", Weight.NOTE, f"the {name} is fitted, and {told}"))
+            remarks.append(remark("ring_not_tested", Weight.NOTE, f"the {name} is fitted, and {told}"))
     return remarks
 
 
@@ -341,22 +332,12 @@ def _earth(one: Restack, due: Due) -> list[Remark]:
     if one.earth == "not joined":
         what = " and ".join(["the core", *(f"the {name}" for name in due.screens)])
         words = f"the earth lead is not joined ({what}, and a band where there is one)"
-        return [_remark("not_earthed", Weight.WARNING, words)]
+        return [remark("not_earthed", Weight.WARNING, words)]
     if one.earth == "none" and due.screens:
         words = f"no earth lead, and yet the job has a screen: {', '.join(due.screens)}"
-        return [_remark("not_earthed", Weight.WARNING, words)]
+        return [remark("not_earthed", Weight.WARNING, words)]
     return []
 
 
 def _wedge(one: Restack) -> list[Remark]:
-    return [_remark("no_wedge", Weight.NOTE, "no wedge in the tongue")] if one.wedge == "left out" else []
-
-
-def _unanswered(one: Restack) -> list[Remark]:
-    fields = {"laminations_in": one.put_in, "left_over": one.left_over, "stack": one.stack}
-    fields |= {"interleave": one.interleave, "bolts": one.bolts, "earth": one.earth}  # type: ignore[dict-item]
-    return [
-        Remark(question.key, Weight.MISSING, question.words)
-        for question in QUESTIONS
-        if question.required and fields.get(question.key) is None
-    ]
+    return [remark("no_wedge", Weight.NOTE, "no wedge in the tongue")] if one.wedge == "left out" else []
