@@ -51,6 +51,8 @@ class PlannedStep:
 class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
+    sitting: in which the last answer was given; readings of two sittings were not taken at one excitation.
+
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
     before this one, by their step.
     """
@@ -65,6 +67,7 @@ class Context(Leads):
     gates: list[str] = field(default_factory=list)
     doubted_gates: dict[str, str] = field(default_factory=dict)
     contradicted: dict[str, str] = field(default_factory=dict)
+    sitting: int = 1
     stage: Stage = Stage.BEFORE_VARNISH
     before: Mapping[str, StepResult] = field(default_factory=dict)
     temperature: float = 293.15

@@ -57,6 +57,11 @@ class TerminalOperator:
             else:
                 self._say(f"  {_HELP}")
 
+    def make_safe(self, request: Excite) -> None:
+        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
+        self._say("")
+        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
+
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):
             self._say(f"    {number}  {reason}")
