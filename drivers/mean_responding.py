@@ -104,7 +104,7 @@ def shown_over_true(form_factor: float) -> float:
 
 
 def true_rms(reading: Reading, wave: WaveFactors, source: str) -> Reading:
-    """The true RMS behind what a mean-responding meter showed: value x form factor / 1.1107, and all its doubts with it.
+    """The true RMS behind what a mean-responding meter showed, all its doubts with it: value x form factor / 1.1107.
 
     source: id of the doubt in the form factor, which readings of one wave share.
     Overload and no value stay as they are.  Source: by definition; JCGM 100:2008, 5.1.2, for the doubt.

@@ -121,10 +121,9 @@ TEXTS = {
         -440: "Query UNTERMINATED after indefinite response",
     },
 }
-CASES = [(code, text) for texts in TEXTS.values() for code, text in texts.items()]
 
 
-@pytest.mark.parametrize(("code", "text"), CASES)
+@pytest.mark.parametrize(("code", "text"), [case for texts in TEXTS.values() for case in texts.items()])
 def test_each_error_is_read_as_it_stands_and_has_its_text_without_one(code: int, text: str) -> None:
     assert parse_error(f'{code},"{text}"'.encode()) == DeviceError(code, text)
     told = parse_error(f'{code},"{text};READ? 12,3"'.encode())
