@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,6 +14,7 @@ from bench.acceptance.requests import Excite
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
+from bench.job.procedure_file import Stage
 from drivers.reading import Quantity
 
 __all__ = ["HANDS_OFF_VOLTS", "Context", "Equipment", "PlannedStep", "Steps"]
@@ -49,7 +51,8 @@ class PlannedStep:
 class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
-    gates: why mains is barred;  feed_doubt: why nothing at all is fed.
+    gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
+    before this one, by their step.
     """
 
     job: Job
@@ -62,6 +65,8 @@ class Context(Leads):
     gates: list[str] = field(default_factory=list)
     doubted_gates: dict[str, str] = field(default_factory=dict)
     contradicted: dict[str, str] = field(default_factory=dict)
+    stage: Stage = Stage.BEFORE_VARNISH
+    before: Mapping[str, StepResult] = field(default_factory=dict)
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)

@@ -11,6 +11,7 @@ __all__ = [
     "Connect",
     "Enter",
     "Excite",
+    "Load",
     "OperatorRequest",
     "Request",
     "Skipped",
@@ -63,6 +64,21 @@ class Excite:
 
 
 @dataclass(frozen=True)
+class Load:
+    """Hang a load on a winding; `ohms` None takes it off.  amps [A rms], watts: what it will take, for its size."""
+
+    step: str
+    winding: str
+    from_terminal: str
+    to_terminal: str
+    ohms: float | None
+    amps: float = 0.0
+    watts: float = 0.0
+    text: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
@@ -95,7 +111,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter
 Request = OperatorRequest | Take | StepDone
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -78,6 +78,15 @@ class TerminalOperator:
                 return [f"> {request.text}"]
             case Connect():
                 return [f"> {request.text}", *self._places(request)]
+            case Load(ohms=None):
+                return [f"> Take the load off {request.winding}."]
+            case Load():
+                places = f"{self._named(request.from_terminal)} and {self._named(request.to_terminal)}"
+                return [
+                    f"> {request.text or f'Load {request.winding}.'}",
+                    f"  {show(request.ohms or 0.0, 'ohm')} on {places}: {show(request.amps, 'A')}, "
+                    f"{show(request.watts, 'W')} of heat; it gets hot.",
+                ]
             case Excite(volts=0.0):
                 return ["> Volts to zero, supply off."]
             case Excite():

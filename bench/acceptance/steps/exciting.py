@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
@@ -15,9 +16,16 @@ from bench.estimate import Estimate
 from bench.job.expectation import ExcitingCurve
 from drivers.reading import Quantity, Reading, State
 
-MAINS = True
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="exciting current against volts, to 110 %",
+    mains=True,
+    feeds=True,
+    rules_out=("core_gap", "core_stack_short", "turns_wrong"),
+    guards=("conditions", "insulation", "first_power"),
+    minutes=4.0,
+    minutes_each=1.0,
+)
+
 # How well a variac set twice to the same mark gives the same volts, standard uncertainty; common practice, no source.
 _U_REPEAT = 0.003
 
