@@ -1,30 +1,18 @@
-"""How often a rule decides wrongly, before anything is measured: the chances of one unit, the risks over many."""
+"""How often the decision rule goes wrong over many units, before anything is measured."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from scipy.integrate import quad
 from scipy.optimize import brentq
-from scipy.special import ndtr
 
-__all__ = ["Chances", "Risks", "chances", "guard_band_for", "risks"]
+from bench.acceptance.chances import chances, limits_between
+
+__all__ = ["Risks", "guard_band_for", "risks"]
 
 _TAIL = 12.0  # standard uncertainties beyond which nothing is looked for
-
-
-@dataclass(frozen=True)
-class Chances:
-    """Of one unit whose value is known: that it will be accepted, rejected, or left undecided. They add up to 1."""
-
-    accepted: float
-    rejected: float
-
-    @property
-    def undecided(self) -> float:
-        return max(0.0, 1.0 - self.accepted - self.rejected)
 
 
 @dataclass(frozen=True)
@@ -35,20 +23,6 @@ class Risks:
     nonconforming: float
     consumer: float
     producer: float
-
-
-def chances(true: float, u: float, lower: float | None, upper: float | None, guard: float) -> Chances:
-    """What a measurement with standard uncertainty u (normal) will make of a unit of that true value.
-
-    lower, upper: limits, None where there is none on that side;  guard w: accepted inside the limits by so much,
-    rejected outside by as much.  All in one unit.  Raises ValueError.  Source: JCGM 106:2012, 8.3, for the rule.
-    """
-    low, high = _limits(lower, upper)
-    if not (u > 0 and math.isfinite(u) and math.isfinite(true) and math.isfinite(guard)):
-        raise ValueError(f"u = {u:g} at {true:g} with a guard band of {guard:g}, expected numbers and u more than 0")
-    accepted = float(ndtr((high - guard - true) / u) - ndtr((low + guard - true) / u))
-    rejected = float(ndtr((true - high - guard) / u) + ndtr((low - guard - true) / u))
-    return Chances(max(0.0, accepted), min(1.0, rejected))
 
 
 def risks(
@@ -64,7 +38,7 @@ def risks(
     The support may be infinite on either side.  The other arguments as for `chances`.
     Raises ValueError.  Source: JCGM 106:2012, 9.5 (global risks of consumer and producer).
     """
-    low, high = _limits(lower, upper)
+    low, high = limits_between(lower, upper)
     start, end = support
     if not start < end:
         raise ValueError(f"units from {start:g} to {end:g}, expected the lower one first")
@@ -108,14 +82,6 @@ def guard_band_for(
     if over(_TAIL * u) > 0:
         raise ValueError(f"no guard band up to {_TAIL:g} u keeps the risk to {consumer:g}")
     return float(brentq(over, 0.0, _TAIL * u, xtol=1e-9 * u))
-
-
-def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:
-    low = -math.inf if lower is None else lower
-    high = math.inf if upper is None else upper
-    if (lower is None and upper is None) or low > high:
-        raise ValueError(f"limits {lower} and {upper}, expected one or both, the lower one first")
-    return low, high
 
 
 def _reach(u: float, guard: float) -> float:

@@ -9,8 +9,11 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
+from bench.acceptance.chances import chances
 from bench.acceptance.decision import COVERAGE, Verdict, decide
-from bench.acceptance.risk import chances, guard_band_for, risks
+from bench.acceptance.judging import judge
+from bench.acceptance.risk import guard_band_for, risks
+from bench.estimate import Estimate
 
 UNITS = NormalDist(10.2, 0.8)
 ALL = (-math.inf, math.inf)
@@ -54,6 +57,32 @@ def test_a_unit_outside_is_accepted_in_two_percent_at_most() -> None:
     # The bar of this project: false accepts at most 2.5 % of the units outside.
     found = risks(UNITS.pdf, ALL, U, LOWER, UPPER, COVERAGE * U)
     assert 0 < found.consumer / found.nonconforming < 0.0228
+
+
+def note_of(value: float, u: float, expected: float | None, lower: float | None = 9.0) -> str:
+    estimate = Estimate(value, {"meter": u})
+    return judge(
+        "step", "a step", "ratio", "one", "V", estimate, lower=lower, upper=11.0, basis="x", expected=expected
+    ).note
+
+
+def test_an_undecided_step_says_whether_the_reading_or_the_unit_leaves_it_so() -> None:
+    coarse = note_of(10.5, 0.45, 10.0)
+    assert coarse == (
+        "this meter can't tell: +-0.9 V against the nearest limit; a unit exactly as designed would be accepted "
+        "18 times in 100: a surer reading helps"
+    )
+    fine = note_of(10.9, 0.1, 10.0)
+    assert fine.endswith("; a unit exactly as designed would nearly always be accepted: this one lies near its limit")
+    between = note_of(10.6, 0.3, 10.0)
+    assert between == "this meter can't tell: +-0.6 V against the nearest limit"
+
+
+def test_nothing_is_said_of_the_meter_where_the_design_is_no_guide() -> None:
+    alone = "this meter can't tell: +-0.9 V against the nearest limit"
+    assert note_of(10.5, 0.45, None) == alone
+    assert note_of(10.5, 0.45, 11.5) == alone
+    assert note_of(10.5, 0.45, 11.0, lower=None) == alone
 
 
 def test_no_guard_band_where_none_is_needed() -> None:

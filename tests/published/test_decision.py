@@ -11,8 +11,9 @@ from statistics import NormalDist
 import pytest
 from scipy.stats import gamma
 
+from bench.acceptance.chances import chances
 from bench.acceptance.decision import COVERAGE, Verdict, decide
-from bench.acceptance.risk import chances, guard_band_for, risks
+from bench.acceptance.risk import guard_band_for, risks
 
 # 8.1 and 8.2: JCGM 106:2012 9.5.4, the radial error motion of ball bearings, as worked in the open library suncal
 # ("Risk - Ball Bearing"): spread as gamma(4, 1/4), at most 2 um allowed, measured with u = 0.25 um.
