@@ -44,6 +44,7 @@ class Recall:
         self._kept: dict[Key, tuple[str, Mapping[str, Any]]] = {}
         self._steps: dict[str, str] = {}
         self._asked: dict[tuple[str, str, str], int] = {}
+        self._shifts: dict[int, float] = {}
         self.sitting = 1
         self._age = clock() - utcnow().timestamp()
         for kind, body in entries:
@@ -81,7 +82,7 @@ class Recall:
         if isinstance(request, Take):
             if kind != "reading" or body.get("quantity") != str(request.quantity):
                 return None
-            return Recalled(self._in_this_sitting(reading_from(body)), sitting)
+            return Recalled(self._in_this_sitting(reading_from(body), sitting), sitting)
         if isinstance(request, Enter):
             if body.get("quantity") != str(request.quantity) or "text" not in body:
                 return None
@@ -104,9 +105,11 @@ class Recall:
             case "step":
                 self._steps[str(body.get("id"))] = _canonical(body)
 
-    def _in_this_sitting(self, reading: Reading) -> Reading:
-        """Its monotonic time as this program's clock would have told it."""
-        return replace(reading, monotonic=reading.at.timestamp() + self._age)
+    def _in_this_sitting(self, reading: Reading, sitting: int) -> Reading:
+        """Its monotonic time as this program's clock would have told it: one shift for all of a sitting, whose own
+        differences of time stay as they were."""
+        shift = self._shifts.setdefault(sitting, reading.at.timestamp() - reading.monotonic + self._age)
+        return replace(reading, monotonic=reading.monotonic + shift)
 
 
 def ask_word(request: OperatorRequest | Take) -> str:
@@ -127,4 +130,13 @@ def ask_word(request: OperatorRequest | Take) -> str:
 
 
 def _canonical(body: Mapping[str, Any]) -> str:
-    return json.dumps({k: v for k, v in body.items() if k not in ("sitting", "phase")}, sort_keys=True)
+    """Numbers to nine digits: times of an earlier sitting are brought to this one's clock, which rounds."""
+
+    def rounded(value: Any) -> Any:
+        if isinstance(value, float):
+            return float(f"{value:.9g}")
+        if isinstance(value, Mapping):
+            return {key: rounded(one) for key, one in value.items()}
+        return [rounded(one) for one in value] if isinstance(value, (list, tuple)) else value
+
+    return json.dumps(rounded(body), sort_keys=True)
