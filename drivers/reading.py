@@ -23,6 +23,7 @@ class Quantity(StrEnum):
     INSULATION_RESISTANCE = "insulation_resistance"
     TEMPERATURE = "temperature"
     STACK_HEIGHT = "stack_height"
+    POWER = "power"
 
     @property
     def unit(self) -> str:
@@ -40,6 +41,7 @@ _UNITS = {
     Quantity.INSULATION_RESISTANCE: "ohm",
     Quantity.TEMPERATURE: "K",
     Quantity.STACK_HEIGHT: "m",
+    Quantity.POWER: "W",
 }
 
 

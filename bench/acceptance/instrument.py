@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Protocol
 
 from bench.acceptance.requests import Connect, Enter, Take, Trouble
+from bench.acceptance.watching import MACHINE, Patience, Seen, watch
 from bench.quantities import Dimension, QuantityError, parse_typed
 from drivers.accuracy import Accuracy
 from drivers.errors import DriverError
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
-from drivers.reading import Quantity, Reading
+from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
 
@@ -30,6 +33,10 @@ DIMENSIONS = {
     Quantity.FREQUENCY: Dimension.FREQUENCY,
 }
 _OVERLOAD = {"ol", "o.l", "o.l.", "0l", "0.l", "0.l.", "1.", "over", "overload", "ovld", "inf"}
+
+
+def _unseen(value: float | None, words: str) -> None:
+    """Nobody watches."""
 
 
 class Instrument(Protocol):
@@ -58,16 +65,24 @@ class Instrument(Protocol):
         """Whether the connecting is part of the typed reading, so that no extra ask is due."""
         ...
 
-    def take(self, take: Take, connected: Connect) -> Reading:
-        """One reading; raises Trouble, Skipped or Stopped."""
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
+        """One reading; raises Trouble, Skipped or Stopped.
+
+        live_volts: the most on any terminal meanwhile;  seen: told each value while it settles, with how it stands.
+        """
         ...
 
 
 class MeterInstrument:
-    """A meter on a line."""
+    """A meter on a line: it takes its reading by itself once that stands still where it should.
 
-    def __init__(self, meter: Meter) -> None:
+    patience: with leads that look wrong, and with volts that are still coming up.
+    """
+
+    def __init__(self, meter: Meter, patience: Patience = MACHINE, clock: Callable[[], float] = time.monotonic) -> None:
         self._meter = meter
+        self._patience = patience
+        self._clock = clock
 
     @property
     def quantities(self) -> frozenset[Quantity]:
@@ -96,12 +111,24 @@ class MeterInstrument:
     def moves_by_hand(self) -> bool:
         return False
 
-    def take(self, take: Take, connected: Connect) -> Reading:
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
         try:
             self._meter.select(take.quantity, take.expected)
-            return self._meter.read(take.samples)
+            here = self._meter.selected
+            assert here is not None
+            scatter = watch(self._meter.glance, take, here, live_volts, self._patience, seen, self._clock)
+            return _with_scatter(self._meter.read(take.samples), scatter)
         except DriverError as error:
             raise Trouble(f"{take.step}: {error}") from error
+
+
+def _with_scatter(reading: Reading, scatter: float) -> Reading:
+    """The reading, with what it scattered by while it was watched, where that is more than its own noise says."""
+    noise = next((c for c in reading.components if c.source.endswith(":noise")), None)
+    if noise is None or scatter <= noise.u:
+        return reading
+    more = Component(noise.source.removesuffix("noise") + "scatter", math.sqrt(scatter**2 - noise.u**2))
+    return replace(reading, components=(*reading.components, more))
 
 
 class HandInstrument:
@@ -145,7 +172,7 @@ class HandInstrument:
     def moves_by_hand(self) -> bool:
         return True
 
-    def take(self, take: Take, connected: Connect) -> Reading:
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
         unit = "mA" if take.quantity is Quantity.CURRENT_AC else take.quantity.unit
         note = ""
         for _ in range(5):

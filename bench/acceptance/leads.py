@@ -6,7 +6,7 @@ from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bench.acceptance.requests import Connect, Excite, Request, Skipped, Stopped, Take, Trouble
+from bench.acceptance.requests import Connect, Due, Excite, Request, Skipped, Stopped, Take, Trouble
 from drivers.reading import Quantity, Reading
 
 __all__ = ["HANDS_OFF_VOLTS", "Leads", "Steps"]
@@ -74,10 +74,10 @@ class Leads:
             self.unconfirmed = False
 
     def take(
-        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
+        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1, due: Due | None = None
     ) -> Generator[Request, Any, Reading]:
-        """One settled reading of what is connected."""
-        reading = yield Take(step, quantity, expected, samples)
+        """One settled reading of what is connected; `due` tells whether the leads lie where they should."""
+        reading = yield Take(step, quantity, expected, samples, due)
         assert isinstance(reading, Reading)
         return reading
 

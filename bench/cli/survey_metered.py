@@ -17,6 +17,7 @@ from bench.acceptance.answering import Answering, Keep, Operator, Watcher
 from bench.acceptance.instrument import Instrument, MeterInstrument
 from bench.acceptance.requests import Request, StepDone
 from bench.cli.exits import BadInput
+from bench.cli.live_line import LiveLine
 from bench.job.as_found import AsFound, FoundWinding
 from bench.job.model import Job
 from bench.job.winding import Role, Tap, Winding
@@ -98,9 +99,13 @@ class AsFoundView:
     def __init__(self, out: TextIO, *, as_json: bool) -> None:
         self._out = out
         self._json = as_json
+        self._live = LiveLine(out, as_json=as_json)
 
     def asked(self, request: Request) -> None:
         """The operator shows what is asked."""
+
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        self._live.show(step.removeprefix("found:"), value, state_words)
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         from bench.acceptance.answering import reading_object
@@ -121,6 +126,7 @@ class AsFoundView:
             self._write(f"  {one.body['text']}")
 
     def _write(self, line: str) -> None:
+        self._live.end()
         self._out.write(line + "\n")
         self._out.flush()
 

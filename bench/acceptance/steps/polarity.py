@@ -7,6 +7,7 @@ from typing import Any
 
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
+from bench.acceptance.due import linked_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -91,7 +92,7 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     )
     yield from context.excite(feed)
     largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
-    reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest)
+    reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest, due=linked_due(largest))
     if reading.state is not State.GOOD or reference.state is not State.GOOD:
         raise Skipped(f"the meter reads {reading.state}")
     first, series = Estimate.of(reference), Estimate.of(reading)
