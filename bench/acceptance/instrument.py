@@ -9,13 +9,16 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Protocol
 
+from bench.acceptance.meter_abilities import WaveReading
 from bench.acceptance.requests import Connect, Enter, Take, Trouble
 from bench.acceptance.watching import MACHINE, Patience, Seen, watch
 from bench.quantities import Dimension, QuantityError, parse_typed
 from drivers.accuracy import Accuracy
-from drivers.errors import DriverError
+from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
+from drivers.meter_doubt import reading_doubt
+from drivers.meter_profile import Response
 from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
@@ -32,6 +35,7 @@ DIMENSIONS = {
     Quantity.RESISTANCE_4W: Dimension.RESISTANCE,
     Quantity.FREQUENCY: Dimension.FREQUENCY,
 }
+_COUNTS = 2000
 _OVERLOAD = {"ol", "o.l", "o.l.", "0l", "0.l", "0.l.", "1.", "over", "overload", "ovld", "inf"}
 
 
@@ -58,6 +62,19 @@ class Instrument(Protocol):
     @property
     def identity(self) -> str:
         """What the record says of it."""
+        ...
+
+    @property
+    def at_once(self) -> bool:
+        """Whether volts and amps have a meter each, so that both can be connected together."""
+        ...
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        """Standard uncertainty [SI] of a reading of `value`, None where it does not read that."""
+        ...
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        """What it makes of a wave that is no sine."""
         ...
 
     @property
@@ -108,6 +125,25 @@ class MeterInstrument:
         return self._meter.identity or ""
 
     @property
+    def at_once(self) -> bool:
+        return False
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        function = self._meter.profile.functions.get(quantity)
+        if function is None:
+            return None
+        try:
+            here = function.range_for(value)
+        except Unsupported:
+            return None
+        parts = reading_doubt(value, here.noise, function, here, "", "", None)
+        return math.hypot(*(part.u * part.sensitivity for part in parts))
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        function = self._meter.profile.functions.get(quantity)
+        return WaveReading() if function is None else WaveReading(function.response, function.crest_factor_max)
+
+    @property
     def moves_by_hand(self) -> bool:
         return False
 
@@ -141,6 +177,7 @@ class HandInstrument:
         *,
         lead_resistance: float = 0.0,
         name: str = "hand",
+        response: Response = Response.NONE,
         clock: Callable[[], float] = time.monotonic,
         utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
@@ -148,6 +185,7 @@ class HandInstrument:
         self._accuracies = accuracies
         self._lead_resistance = lead_resistance
         self._name = name
+        self._response = response
         self._clock = clock
         self._utcnow = utcnow
 
@@ -162,11 +200,27 @@ class HandInstrument:
     @property
     def range_error(self) -> float:
         # A hand-held meter of 2000 counts, unless its digits show more.
-        return self._accuracies[Quantity.VOLTAGE_AC].counts / 2000
+        return self._accuracies[Quantity.VOLTAGE_AC].counts / _COUNTS
 
     @property
     def identity(self) -> str:
         return f"{self._name}: read and typed by a person"
+
+    @property
+    def at_once(self) -> bool:
+        return False
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        accuracy = self._accuracies.get(quantity)
+        if accuracy is None or value <= 0:
+            return None
+        # Its digits are seen only when they are typed: 2000 counts, on ranges of 2, 20, 200.
+        count = 10 ** math.ceil(math.log10(value / _COUNTS))
+        parts = accuracy.components(value, resolution=count, span=None, shared="", own="")
+        return math.hypot(*(part.u * part.sensitivity for part in parts))
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        return WaveReading(self._response)
 
     @property
     def moves_by_hand(self) -> bool:

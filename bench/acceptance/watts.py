@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from bench.acceptance.context import Context, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
@@ -34,8 +35,8 @@ def by_wattmeter(context: Context, curve: ExcitingCurve, wattmeter: Wattmeter) -
     place = f"Wattmeter between the supply and {fed.name}; voltmeter on {fed.name}."
     reading = yield from read_span(context, _STEP, fed, feed, place)
     text = (
-        f"Watts on {wattmeter.name} with all its digits, current coil in the wire to {fed.from_terminal}, what the meter "
-        "itself takes already off. Read it; touch nothing."
+        f"Watts on {wattmeter.name} with all its digits, current coil in the wire to {fed.from_terminal}, less what it "
+        "takes itself. Read it; touch nothing else."
     )
     typed, raw = yield from entered(Enter(_STEP, Quantity.POWER, text, "W"), Dimension.POWER, 0.0, _MOST_WATTS)
     yield from context.switch_off(_STEP)
@@ -83,12 +84,11 @@ def judge_watts(
         expected=expected,
         readings=readings,
         at_volts=volts,
-        note=f"typed {typed!r}" if typed else "",
     )
-    doubted = (
-        "the wattmeter's range, and its current coil?" if typed else "three voltages of one circuit, on one range?"
-    )
+    doubted = "range and current coil of the wattmeter?" if typed else "three voltages of one circuit, on one range?"
     result = unless_next_to_nothing(result, doubted)
+    if typed:
+        result = replace(result, note="; ".join(note for note in (result.note, f"typed {typed!r}") if note))
     if result.verdict is Verdict.REJECTED:
         context.gates.append(
             f"the core takes {core.value:.3g} W where {expected:.3g} W are due: signs of a shorted turn"

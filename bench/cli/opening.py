@@ -20,6 +20,7 @@ from drivers.counter import Counter
 from drivers.errors import AddressError, DriverError, ProfileError
 from drivers.link import Link
 from drivers.meter import Meter
+from drivers.meter_profile import Response
 from drivers.profile_files import load_counter_profile, load_meter_profile
 from drivers.reading import Quantity
 from drivers.same_device import SameDevice
@@ -34,6 +35,7 @@ __all__ = [
     "open_job",
     "open_meter",
     "open_store",
+    "response_of",
     "take_job_lock",
 ]
 
@@ -148,6 +150,11 @@ def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
         Quantity.RESISTANCE: _accuracy(said.resistance),
         Quantity.FREQUENCY: _accuracy(said.frequency),
     }
+
+
+def response_of(entry: MeterEntry) -> Response:
+    """What the bench file says that a hand-held meter responds to."""
+    return Response.NONE if entry.response is None else Response(entry.response)
 
 
 def _accuracy(text: AccuracyText) -> Accuracy:

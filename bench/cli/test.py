@@ -89,7 +89,7 @@ def _run(
     from bench.acceptance.report import report
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.cli.at_the_bench import instrument_object, open_operator
-    from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
+    from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter, response_of
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished
     from bench.records.certificate import certificate_from_record
@@ -107,6 +107,7 @@ def _run(
                 hand_accuracies(entry),
                 lead_resistance=entry.lead_resistance or 0.0,
                 name=entry.name,
+                response=response_of(entry),
             )
         else:
             opened = open_things.enter_context(open_meter(entry, wire_log=wire_log))

@@ -20,6 +20,7 @@ __all__ = [
     "MeterEntry",
     "ReelOfWire",
     "Resistor",
+    "WattmeterEntry",
     "Winder",
 ]
 
@@ -79,6 +80,9 @@ class MeterEntry(Model):
     certificate: str = ""
     lead_resistance: Ohms | None = None
     accuracy: MeterAccuracy = MeterAccuracy()
+    response: Literal["true rms", "mean"] | None = Field(
+        default=None, description="what a hand-held meter responds to; where it is not said, either is allowed for"
+    )
 
     @field_validator("use")
     @classmethod
@@ -113,6 +117,18 @@ class Resistor(Model):
     resistance: Ohms
     tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.01
     power: Watts | None = None
+
+
+class WattmeterEntry(Model):
+    """A wattmeter that a person reads; accuracy at the low power factor of a core, as its leaflet gives it.
+
+    The default is a usual figure for a plug-in wattmeter at low power factor (memory); write your own meter's.
+    """
+
+    name: str = "wattmeter"
+    accuracy: Accuracy = AccuracyText(of_reading=0.03, counts=5)
+    calibrated: str = ""
+    certificate: str = ""
 
 
 class ReelOfWire(Model):
@@ -193,6 +209,7 @@ class BenchFile(Model):
     counter: tuple[CounterEntry, ...] = ()
     limiter: Limiter | None = None
     resistor: Resistor | None = None
+    wattmeter: WattmeterEntry | None = None
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()

@@ -18,7 +18,10 @@ CAUTIONED = False
 _STEP = "core_watts"
 _LABEL = "core watts, from three voltages"
 _WATTMETER_LABEL = "core watts, by a wattmeter"
-_NEITHER = "no wattmeter and no series resistor on this bench: a shorted turn is not excluded; any 1 kohm, 10 W resistor will do"
+_NEITHER = (
+    "no wattmeter and no series resistor on this bench: a shorted turn is not excluded; "
+    "any 1 kohm, 10 W resistor will do"
+)
 
 
 def plan(context: Context) -> list[PlannedStep]:
