@@ -16,6 +16,7 @@ import click
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher
 from bench.acceptance.instrument import Instrument, MeterInstrument
 from bench.acceptance.requests import Request, StepDone
+from bench.acceptance.watching import MACHINE
 from bench.cli.exits import BadInput
 from bench.cli.live_line import LiveLine
 from bench.job.as_found import AsFound, FoundWinding
@@ -135,7 +136,7 @@ def read_by_meter(
     job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], known: Callable[[], KnownSoFar], asked: Metered
 ) -> ReadingSummary:
     """Open operator and meter, and read; raises BadInput, InstrumentTrouble or RecordProblem."""
-    from bench.cli.at_the_bench import instrument_object, open_operator
+    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
     from bench.cli.opening import open_meter
     from bench.cli.typed_lines import TypedLines
     from bench.records.entry import Kind
@@ -154,8 +155,13 @@ def read_by_meter(
         if not any(not one.search_coil for one in found.winding):
             raise BadInput(f"job {number}: no windings as found yet, expected [[as_found.winding]] in the job file")
         read = None if keyboard is None else keyboard.ask
-        operator = open_operator(asked.operator, _marked(job, found), asked.as_json, open_things, read)
-        instrument = MeterInstrument(open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log)))
+        patience = patience_with(asked.operator)
+        marked = _marked(job, found)
+        keyless = patience is not MACHINE
+        operator = open_operator(asked.operator, marked, asked.as_json, open_things, read, keyless=keyless)
+        hertz = _hertz(job, found)
+        opened = open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log, hertz=hertz))
+        instrument = MeterInstrument(opened, patience)
         keep(Kind.INSTRUMENT, instrument_object(asked.entry, instrument))
         if asked.go_on_because:
             keep(Kind.NOTE, {"text": f"going past the insulation gate because: {asked.go_on_because}"})
