@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ _DRIFT = 2e-4  # of the value, a second
 _WOBBLE = 3e-3  # of the value, standard deviation, of what is fed
 _TURNED = 0.1  # of the value: somebody is turning a dial or moving a lead
 _STANDS = 0.01
+_UNSEEN = math.nan
 _FED = (Quantity.VOLTAGE_AC, Quantity.CURRENT_AC)
 
 
@@ -84,7 +86,7 @@ class _Watch:
         self._machine: Settling | None = None
         self._began = clock()
         self._changed = self._began  # when what is shown last changed by much
-        self._level: float | None = None
+        self._level: float | None = _UNSEEN
         self._stood: tuple[float, float | None] | None = None
         self.scatter = 0.0
         self.done = False
@@ -116,15 +118,15 @@ class _Watch:
         return Still(self._here.noise, self._here.resolution, _DRIFT * size, wobble, self._patience.settle)
 
     def _notice(self, value: float | None, now: float) -> None:
-        before, self._level = self._level, value
-        if (before is None) != (value is None) or (
-            before is not None
-            and value is not None
-            and abs(value - before) > _TURNED * max(abs(value), abs(before))
-            # hum moves by all of itself
-            and max(abs(value), abs(before)) > _TURNED / 3 * abs(self._take.expected or 0.0)
-        ):
-            self._changed = now
+        """Whether somebody is turning a dial or moving a lead: by a tenth since it last stood."""
+        if self._level is not _UNSEEN and (value is None) == (self._level is None):
+            if value is None or self._level is None:
+                return
+            size = max(abs(value), abs(self._level))
+            # Hum moves by all of itself.
+            if abs(value - self._level) <= _TURNED * size or size <= _TURNED / 3 * abs(self._take.expected or 0.0):
+                return
+        self._level, self._changed = value, now
 
     def _stands(self, outcome: Outcome, now: float) -> bool:
         """Whether it has stood still long enough: a dial that rests half way up is no reading."""
