@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
-from bench.job.fields import Hertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.fields import AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -93,8 +93,8 @@ class Calibration(Model):
     ]
     accuracy: AnyAccuracy
     range: str | None = None
-    from_frequency: Hertz | None = None
-    to_frequency: Hertz | None = None
+    from_frequency: AnyHertz | None = None
+    to_frequency: AnyHertz | None = None
 
     @field_validator("range")
     @classmethod

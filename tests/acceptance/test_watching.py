@@ -149,4 +149,3 @@ def test_it_ends_whatever_is_shown_and_never_has_a_lead_moved_above_25_volts(
     if live > HANDS_OFF_VOLTS:
         told = [words for words in shown.told if "clip" in words or "leads;" in words]
         assert all("olts to zero" in words for words in told)
-
