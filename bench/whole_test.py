@@ -8,15 +8,17 @@ from typing import Any
 from bench.acceptance.context import Context, Equipment
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
+from bench.acceptance.meter_abilities import Wattmeter
 from bench.acceptance.phases import phases_of
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis, explains_of
-from bench.job.bench_file import BenchFile
+from bench.job.bench_file import BenchFile, WattmeterEntry
 from bench.job.model import Job
 from bench.job.procedure_file import ProcedureFile, shipped_procedure
 from bench.job.profiles import load_table
+from drivers.accuracy import Accuracy as DriverAccuracy
 
 __all__ = ["equipment_of", "procedure_for", "rules_named", "sentences"]
 
@@ -66,7 +68,17 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        series_watts=None if bench.resistor is None else bench.resistor.power,
+        doubt_of=instrument.doubt_of,
+        wave_of=instrument.wave_of,
+        at_once=instrument.at_once,
+        wattmeter=None if bench.wattmeter is None else _wattmeter(bench.wattmeter),
     )
+
+
+def _wattmeter(entry: WattmeterEntry) -> Wattmeter:
+    said = entry.accuracy
+    return Wattmeter(entry.name, DriverAccuracy(percent_of_reading=100 * said.of_reading, counts=said.counts))
 
 
 def sentences(result: TestResult) -> dict[str, str]:

@@ -23,6 +23,8 @@ from drivers.scpi import (
     Damaged,
     DeviceError,
     ErrorText,
+    Overload,
+    Value,
     build_command,
     classify,
     explained,
@@ -140,6 +142,15 @@ class Meter:
                 reading = self._read_here(samples)
         return reading
 
+    @property
+    def selected(self) -> MeterRange | None:
+        """The range that is set, None before a selection."""
+        return None if self._selected is None else self._selected[1]
+
+    def glance(self) -> Reading:
+        """One answer as it comes, whether it has settled or not: to watch, not to keep. Raises as `read` does."""
+        return self._guarded(lambda: self._reading(self._look()))
+
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
         return self._guarded(self._errors)
@@ -237,13 +248,29 @@ class Meter:
         return found
 
     def _measure(self, samples: int) -> Measured:
-        function, here = self._selection
+        _, here = self._selection
+        self._freshen()
+        return measure(self._one, here, samples)
+
+    def _look(self) -> Measured:
+        _, here = self._selection
+        self._freshen()
+        seen = self._one()
+        match seen.answer:
+            case Value(value):
+                return Measured(State.GOOD, value, here.noise, seen.raw)
+            case Overload():
+                return Measured(State.OVERLOAD, None, 0.0, seen.raw)
+        return Measured(State.NO_VALUE, None, 0.0, seen.raw)
+
+    def _freshen(self) -> None:
+        """The first readings after a selection are the filter's, not the signal's."""
+        function, _ = self._selection
         if self._fresh:
             self._sleep(function.settle_s)
             for _ in range(function.discard):
                 self._one()
             self._fresh = False
-        return measure(self._one, here, samples)
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""

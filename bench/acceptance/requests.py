@@ -9,6 +9,7 @@ from drivers.reading import Quantity
 __all__ = [
     "Confirm",
     "Connect",
+    "Due",
     "Enter",
     "Excite",
     "Load",
@@ -95,13 +96,31 @@ class Enter:
 
 
 @dataclass(frozen=True)
+class Due:
+    """What a reading should be near when the leads are where they should be, SI.
+
+    Between low and high nothing is said; the unit may still be faulty.  others: what the meter would show elsewhere,
+    by the name of the place.
+    """
+
+    value: float
+    low: float
+    high: float
+    others: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
 class Take:
-    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range."""
+    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
+
+    due: what tells whether the leads are where they should be; None where that is not known.
+    """
 
     step: str
     quantity: Quantity
     expected: float | None
     samples: int = 1
+    due: Due | None = None
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ class Standing:
     """What somebody has confirmed, or may have done, since this program asks."""
 
     connected: Connect | None = None
+    beside: Connect | None = None
     excited: Excite | None = None
     loads: dict[str, Load] = field(default_factory=dict)
 
@@ -47,9 +48,8 @@ class Standing:
             return
         if isinstance(request, Confirm) and not _fed(believed):
             return
-        needed = believed.connected
-        if needed is not None and needed != self.connected and (isinstance(request, (Take, Excite)) or _fed(believed)):
-            yield needed
+        if isinstance(request, (Take, Excite)) or _fed(believed):
+            yield from self._leads(believed)
         for load in believed.loads.values():
             if self.loads.get(load.winding) != load:
                 yield load
@@ -58,6 +58,14 @@ class Standing:
         wanted = believed.excited
         if wanted is not None and wanted.volts > 0 and wanted != self.excited:
             yield wanted
+
+    def _leads(self, believed: Leads) -> Iterator[Connect]:
+        """Those of the meter, and of another that lies beside it."""
+        if believed.beside is not None and believed.beside not in (self.beside, self.connected):
+            yield believed.beside
+        self.beside = believed.beside
+        if believed.connected is not None and believed.connected != self.connected:
+            yield believed.connected
 
 
 def _fed(believed: Leads) -> bool:

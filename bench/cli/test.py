@@ -12,7 +12,6 @@ import click
 from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
 
 if TYPE_CHECKING:
-    from bench.acceptance.instrument import Instrument
     from bench.job.bench_file import BenchFile
     from bench.job.model import Job
     from bench.records.store import Store
@@ -22,7 +21,14 @@ __all__ = ["command"]
 
 @click.command("test")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--meter", required=True, help="PROFILE@PORT, a meter of the bench file, or hand.")
+@click.option(
+    "--meter",
+    "meters",
+    required=True,
+    multiple=True,
+    metavar="[ROLE=]METER",
+    help="PROFILE@PORT, a meter of the bench file, or hand; once for each of volts=, amps=, ohms= for several at once.",
+)
 @click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
@@ -33,7 +39,7 @@ __all__ = ["command"]
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout, the result last.")
 def command(
     job_file: Path,
-    meter: str,
+    meters: tuple[str, ...],
     operator: str,
     bench_path: Path | None,
     certificate: Path | None,
@@ -65,7 +71,7 @@ def command(
                 job_file,
                 bench,
                 store,
-                meter,
+                meters,
                 operator,
                 certificate,
                 go_on_because,
@@ -95,7 +101,7 @@ def _run(
     job_file: Path,
     bench: BenchFile,
     store: Store,
-    meter: str,
+    meters: tuple[str, ...],
     operator_text: str,
     certificate: Path | None,
     reason: str,
@@ -105,11 +111,11 @@ def _run(
 ) -> int:
     from contextlib import ExitStack
 
-    from bench.acceptance.instrument import HandInstrument, MeterInstrument
     from bench.acceptance.report import report
     from bench.acceptance.session import Observer, TestSession, ask_for_value
-    from bench.cli.at_the_bench import instrument_object, open_operator
-    from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
+    from bench.acceptance.watching import MACHINE
+    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
+    from bench.cli.meters import asked_meters, open_instrument
     from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished
@@ -118,20 +124,15 @@ def _run(
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
 
     number = job.identity.number
-    entry = meter_entry(bench, meter)
+    asked = asked_meters(bench, meters)
     with ExitStack() as open_things:
-        operator = open_operator(operator_text, job, as_json, open_things)
-        instrument: Instrument
-        if entry.use == HAND:
-            instrument = HandInstrument(
-                lambda ask: ask_for_value(operator, ask),
-                hand_accuracies(entry),
-                lead_resistance=entry.lead_resistance or 0.0,
-                name=entry.name,
-            )
-        else:
-            opened = open_things.enter_context(open_meter(entry, wire_log=wire_log))
-            instrument = MeterInstrument(opened)
+        patience = patience_with(operator_text)
+        keyless = asked.by_hand is None and patience is not MACHINE
+        operator = open_operator(operator_text, job, as_json, open_things, keyless=keyless)
+        hertz = None if job.supply is None else job.supply.frequency
+        instrument = open_instrument(
+            asked, open_things, lambda ask: ask_for_value(operator, ask), patience, wire_log, hertz
+        )
         for winding in job.winding:
             begun = unfinished(store, number, winding.name)
             if begun is not None:
@@ -139,7 +140,9 @@ def _run(
                     f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished", err=True
                 )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
-        store.append(number, Kind.INSTRUMENT, instrument_object(entry, instrument))
+        for role, entry in asked.by_role.items():
+            body = instrument_object(entry, instrument)
+            store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)

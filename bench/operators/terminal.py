@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
+from bench.acceptance.leads import HANDS_OFF_VOLTS
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 from bench.job.model import Job
 from bench.quantities import show
@@ -13,19 +14,31 @@ __all__ = ["SKIP_REASONS", "TerminalOperator"]
 
 SKIP_REASONS = ("no instrument for it", "not needed here", "can't reach it", "later")
 
+_NO_KEY = "no key: the reading is taken by itself when it stands still; Ctrl-C stops the test, volts to zero first"
 _HELP = "Enter = done   s = skip this step   q = stop the test"
 
 
 class TerminalOperator:
-    """Prints what to do and reads the answer; the end of input means stop."""
+    """Prints what to do and reads the answer; the end of input means stop.
+
+    keyless: a meter on a line watches, so that volts that can hurt need no key to be confirmed: the reading is taken
+    when it stands still where it should.  Volts to zero are confirmed by a key, since nothing is live then.
+    """
 
     def __init__(
-        self, job: Job, say: Callable[[str], None], read: Callable[[str], str], ring: Callable[[], None] = lambda: None
+        self,
+        job: Job,
+        say: Callable[[str], None],
+        read: Callable[[str], str],
+        ring: Callable[[], None] = lambda: None,
+        *,
+        keyless: bool = False,
     ) -> None:
         self._job = job
         self._say = say
         self._read = read
         self._ring = ring
+        self._keyless = keyless
         self._told_keys = False
 
     def ask(self, request: OperatorRequest) -> Reply:
@@ -38,6 +51,9 @@ class TerminalOperator:
             self._say(f"  ({_HELP})")
             self._told_keys = True
         self._ring()
+        if self._keyless and isinstance(request, Excite) and request.hazard > HANDS_OFF_VOLTS:
+            self._say(f"  ({_NO_KEY})")
+            return Reply(ReplyKind.DONE)
         prompt = f"  {request.quantity} [{request.unit}]: " if isinstance(request, Enter) else "  done? "
         while True:
             try:

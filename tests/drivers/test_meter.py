@@ -410,3 +410,13 @@ def test_a_gap_between_messages_is_kept():
 def test_the_profiles_identity_pattern_is_matched_in_full(bench):
     assert bench.meter.profile.identity_pattern.fullmatch("A,B,C")
     assert not bench.meter.profile.identity_pattern.fullmatch("+1.0E+00")
+
+
+# -- watching ----------------------------------------------------------------------------------------
+
+
+def test_a_glance_is_one_answer_and_over_range_is_a_state_of_it(on_volts):
+    on_volts.fake.values.extend([0.0, 6.1, 99.0])
+    assert on_volts.meter.glance().value == pytest.approx(6.1)  # the first after a selection was thrown away
+    assert on_volts.meter.glance().state is State.OVERLOAD
+    assert on_volts.fake.heard.count("READ?") == 3
