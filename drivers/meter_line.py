@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Protocol
 
 from drivers.errors import NoAnswer, OutOfStep, UnaskedLine, Unreadable
@@ -46,6 +47,24 @@ class MeterLine:
         self._sleep = sleep
         self._last_sent = float("-inf")
         self._last_answer = b""
+        self._tail = b""
+        self._limit = float("inf")
+        self._heard = False
+
+    @property
+    def heard(self) -> bool:
+        """Whether a byte ever came."""
+        return self._heard
+
+    @contextmanager
+    def all_within(self, seconds: float) -> Iterator[None]:
+        """Everything that is asked inside ends so many seconds from now; what comes too late for that is no answer."""
+        before = self._limit
+        self._limit = min(before, self._clock() + seconds)
+        try:
+            yield
+        finally:
+            self._limit = before
 
     def command(self, text: str) -> None:
         """Send a message that has no answer; raises LinkLost."""
@@ -58,44 +77,55 @@ class MeterLine:
         self._link.send(data)
         self._last_sent = self._clock()
 
-    def query(self, text: str, within_s: float) -> bytes:
-        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost."""
+    def query(self, text: str, within_s: float, begun_s: float = 0.0) -> bytes:
+        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost.
+
+        begun_s: a line that has begun in time may take so long in all.
+        """
         self._reject_strays(text)
+        now = self._clock()
+        if now >= self._limit:
+            raise NoAnswer(f"{self._name}: no time was left to ask {text}")
         self.command(text)
+        asked = self._clock()
         exchange = Exchange(
-            self._clock() + within_s,
+            min(asked + within_s, self._limit),
             terminator=self._profile.terminator_received,
             line_limit=self._profile.line_limit,
+            begun_deadline=min(asked + begun_s, self._limit),
         )
         outcome = None
         while outcome is None:
-            data = self._link.receive(max(0.0, exchange.deadline - self._clock()))
+            data = self._receive(max(0.0, exchange.deadline - self._clock()))
             outcome = exchange.feed(data, self._clock())
         match outcome:
             case Answered(line, repeats):
                 if repeats:
                     _log.warning("%s: %r was answered %d times over: %r", self._name, text, repeats + 1, line)
-                self._last_answer = line
+                self._last_answer, self._tail = line, outcome.tail
                 return line
             case Glued(lines):
-                raise OutOfStep(f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}")
+                raise self._not_one(text, lines)
             case TooLong(head):
                 raise Unreadable(
                     f"{self._name}: {text} brought over {self._profile.line_limit} bytes without an end, "
                     f"{_hex(head)} ...: check the line's rate and the terminator"
                 )
             case TimedOut(piece):
-                raise self._silence(text, within_s, piece)
+                raise self._silence(text, exchange.deadline - asked, piece)
 
-    def drain(self, most_s: float) -> bytes:
+    def drain(self, most_s: float, quiet_s: float | None = None) -> bytes:
         """Throw away what comes until the line was quiet, at most `most_s`; gives what was thrown away.
 
-        Raises LinkLost; OutOfStep where the flood does not end.
+        quiet_s: nothing comes for so long; else as the profile says. Raises LinkLost; OutOfStep where the flood
+        does not end.
         """
-        give_up = self._clock() + most_s
+        give_up = min(self._clock() + most_s, self._limit)
+        quiet = self._profile.timing.quiet_s if quiet_s is None else quiet_s
         dropped = b""
+        self._tail = b""
         while True:
-            data = self._link.receive(self._profile.timing.quiet_s)
+            data = self._receive(quiet)
             if not data:
                 break
             dropped += data
@@ -105,20 +135,38 @@ class MeterLine:
             _log.info("%s: dropped %d bytes: %s", self._name, len(dropped), _hex(dropped))
         return dropped
 
+    def _receive(self, timeout_s: float) -> bytes:
+        data = self._link.receive(timeout_s)
+        self._heard = self._heard or bool(data)
+        return data
+
     def _reject_strays(self, text: str) -> None:
-        stray = self._link.receive(0.0)
+        stray, self._tail = self._tail, b""
+        stray += self._receive(0.0)
         if not stray:
             return
-        lines = [line.rstrip(b"\r\n") for line in stray.split(b"\n") if line.strip(b"\r\n \0")]
-        if any(line != self._last_answer for line in lines):
-            raise UnaskedLine(f"{self._name}: {_show(lines)} came unasked before {text} was sent")
+        terminator = self._profile.terminator_received
+        if not stray.endswith(terminator):
+            stray += self.drain(self._profile.timing.late_s)  # the rest of a line that is still coming
+        *lines, piece = (line.strip(b"\r\n") for line in stray.split(terminator))
+        lines = [line for line in lines if line.strip(b" \0")]
+        # a repeat may be cut, but only where it has no end: a whole line is another answer
+        if any(line != self._last_answer for line in lines) or not self._last_answer.startswith(piece.strip(b"\0")):
+            raise UnaskedLine(f"{self._name}: {_show([*lines, piece])} came unasked before {text} was sent")
         _log.warning("%s: dropped a repeated answer: %s", self._name, _hex(stray))
+
+    def _not_one(self, text: str, lines: tuple[bytes, ...]) -> OutOfStep | Unreadable:
+        trouble = next(filter(None, map(unreadable, lines)), None)
+        if trouble is not None:  # at a wrong rate some bytes look like the end of a line
+            return Unreadable(f"{self._name}: {text}: {trouble}")
+        return OutOfStep(f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}")
 
     def _silence(self, text: str, within_s: float, piece: bytes) -> NoAnswer | Unreadable:
         if unreadable(piece) is not None:
             return Unreadable(f"{self._name}: {text}: {unreadable(piece)}")
-        came = f", only a piece without an end: {piece[:40]!r}" if piece else ""
-        return NoAnswer(f"{self._name}: no answer to {text} within {within_s:g} s{came}")
+        ends = "; check the terminator that is received" if b"\r" in piece else ""
+        came = f", only a piece without an end: {piece[:40]!r}{ends}" if piece else ""
+        return NoAnswer(f"{self._name}: no answer to {text} within {within_s:.3g} s{came}")
 
 
 def _hex(data: bytes) -> str:
