@@ -31,6 +31,7 @@ _NUMBER = re.compile(r" {0,4}([+-]?(?:\d{1,20}(?:\.\d{0,20})?|\.\d{1,20})(?:[eE]
 _ERROR = re.compile(r'\s{0,4}([+-]?\d{1,5})\s{0,4},\s{0,4}(?:"(.*)"|([^"\d\s+-].*))\s{0,4}', re.ASCII)
 _SAME = 1e-4  # 9.9E37 and 9.91E37 differ by a thousandth
 _BEYOND_ANY_METER = 1e30
+_FILLERS = 2  # so many NULs follow the end of a line where a printer once needed the time
 _FLOW = bytes((0x11, 0x13))  # XON, XOFF
 
 
@@ -98,7 +99,7 @@ def unreadable(data: bytes) -> str | None:
     shown = data[:16].hex(" ")
     if not _strange(data.translate(None, _FLOW)):
         return f"flow signs XON, XOFF among the bytes {shown}: set the flow of the line to xon/xoff"
-    if not _strange(data.lstrip(b"\0")):
+    if data.count(0) <= _FILLERS and not _strange(data.lstrip(b"\0")):
         return f"NUL before the bytes {shown}: check the terminator that is received"
     return f"unreadable bytes {shown}: check the line's rate, data bits and parity"
 
