@@ -47,6 +47,16 @@ class _Peer:
             self._due.append((time.monotonic() + after_s, data))
         self._wake()
 
+    def wait_sent(self, timeout: float = 5.0) -> bool:
+        """Whether all that was said is on the line before the time-out."""
+        give_up = time.monotonic() + timeout
+        while time.monotonic() < give_up:
+            with self._lock:
+                if not self._due:
+                    return True
+            time.sleep(0.001)
+        return False
+
     def flood(self, data: bytes) -> None:
         """Send this without an end, until it is b""."""
         self._flooding = data
