@@ -34,7 +34,7 @@ class _Peer:
         self._rest = b""
         self._lock = threading.Lock()
         self._wake_read, self._wake_write = os.pipe()
-        self._stopping = False
+        self._stopping = self._killed = False
         self._deaf = False
         self._flooding = b""
         self._heard_one = threading.Condition()
@@ -71,14 +71,21 @@ class _Peer:
         with self._heard_one:
             return self._heard_one.wait_for(lambda: message in self.heard, timeout)
 
+    def answers_with(self, hear: Hear) -> None:
+        """Another meter is behind the line from now on."""
+        self._hear = hear
+
+    def ended(self) -> bool:
+        """Whether it has hung up by itself."""
+        return not self._thread.is_alive()
+
     def kill(self) -> None:
         """Hang up; may be called twice."""
-        if self._stopping:
+        if self._killed:
             return
-        self._stopping = True
+        self._killed = self._stopping = True
         self._wake()
-        if self._thread is not threading.current_thread():
-            self._thread.join(5.0)
+        self._thread.join(5.0)
         for descriptor in (self._wake_read, self._wake_write):
             os.close(descriptor)
         self._close()
@@ -188,13 +195,12 @@ class SocketMeter(_Peer):
         self._client: socket.socket | None = None
         self._thread.start()
 
-    def drop_client(self) -> None:
-        """Close the connection, and serve the next."""
+    def close_after(self, last: bytes) -> None:
+        """From within `hear`: send this, close the connection, and serve the next."""
         client, self._client = self._client, None
         if client is not None:
-            client.shutdown(socket.SHUT_RDWR)
+            client.sendall(last)
             client.close()
-        self._wake()
 
     def _descriptor(self) -> int:
         return self._client.fileno() if self._client is not None else self._listening.fileno()

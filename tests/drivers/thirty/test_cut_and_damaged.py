@@ -8,8 +8,8 @@ import pytest
 
 from drivers.errors import NoAnswer, OutOfStep, Unreadable
 
-from .conftest import TIMING, Bench
 from .meters import instead
+from .scripted_bench import TIMING, Bench
 from .wrong_frames import as_seen_at, with_parity
 
 
@@ -35,8 +35,8 @@ def test_an_answer_without_its_end_is_a_time_out(bench: Bench):
 def test_an_answer_with_a_pause_in_it_is_read_whole(bench: Bench, kept: int):
     """case 7: the rest comes before the deadline."""
     meter = bench.on_volts(bench.plug().device)
-    bench.scripted.line_faults.append(lambda answer: [(0.0, answer[:kept]), (0.17, answer[kept:])])
-    bench.scripted.line_faults.append(lambda answer: [(0.0, answer[:kept]), (0.17, answer[kept:])])
+    bench.scripted.line_faults.append(lambda answer: [(0.0, answer[:kept]), (0.12, answer[kept:])])
+    bench.scripted.line_faults.append(lambda answer: [(0.0, answer[:kept]), (0.12, answer[kept:])])
     bench.reads_its_own(meter)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import pytest
 
 from drivers.errors import MeterError, NoAnswer, OutOfStep
 from drivers.meter_state import MeterState
 
-from .conftest import TIMING, Bench
 from .meters import Chunks, instead, nothing
+from .scripted_bench import Bench
 
 
 def test_the_same_answer_twice_at_once_counts_once(bench: Bench, caplog: pytest.LogCaptureFixture):
@@ -26,11 +28,8 @@ def test_the_second_of_two_is_dropped_before_the_next_query_or_shows_there(bench
     """case 13: whole, or cut by the end of what was read at once."""
     meter = bench.on_volts(bench.plug().device)
     bench.scripted.line_faults.append(lambda answer: [(0.0, answer + answer[:cut]), (pause, answer[cut:])])
-    with bench.in_time(meter.longest_read_s()):
-        try:
-            assert bench.is_own(meter.read())
-        except OutOfStep:
-            pass
+    with bench.in_time(meter.longest_read_s()), suppress(OutOfStep):
+        assert bench.is_own(meter.read())
     bench.reads_its_own(meter)
 
 
@@ -84,7 +83,7 @@ def test_silence_is_a_time_out_in_bounded_time(bench: Bench):
     """case 16: a query that the meter has overlooked."""
     meter = bench.on_volts(bench.plug().device)
     bench.scripted.line_faults.append(nothing)
-    said = bench.fails(meter, NoAnswer, r"no answer to READ\? within 0.35 s")
+    said = bench.fails(meter, NoAnswer, r"no answer to READ\? within 0.25 s")
     assert "the meter says" not in said
     assert meter.state is MeterState.IN_STEP
     bench.reads_its_own(meter)
@@ -135,11 +134,11 @@ def test_a_word_in_the_place_of_a_number_is_named(bench: Bench, word: bytes):
 
 
 def test_the_deadline_of_a_whole_reading_follows_from_the_profile(bench: Bench):
-    """case 16: 1 thrown away, at most 10 until it settles, 1 sample, 1 proof, each within 0.35 s; all of it twice, and
-    twice to find a lost line (3 s, and its connect and write time-outs) and to get in step (2.5 s)."""
+    """case 16: 1 thrown away, at most 10 until it settles, 1 sample, 1 proof, each within 0.25 s; all of it twice, and
+    twice to find a lost line (3 s, and its connect and write time-outs) and to get in step (2 s)."""
     meter = bench.on_volts(bench.plug().device)
     line = bench.profile.line
-    once, recovery = 13 * TIMING.response_s, 3.0 + line.connect_timeout_s + line.write_timeout_s + 2.5
+    once, recovery = 13 * 0.25, 3.0 + line.connect_timeout_s + line.write_timeout_s + 2.0
     assert meter.longest_read_s() == pytest.approx(2 * (once + recovery))
 
 
@@ -147,7 +146,7 @@ def test_a_meter_that_is_slow_with_everything_ends_by_the_deadline_too(bench: Be
     """case 16: every answer takes almost its whole time, and no two agree."""
     meter = bench.on_volts(bench.plug().device)
     bench.scripted.line_faults.extend(
-        [lambda answer, turn=turn: [(0.3, answer.replace(b"6.3", b"%d.3" % (turn % 5 + 4)))] for turn in range(10)]
+        [lambda answer, turn=turn: [(0.2, answer.replace(b"6.3", b"%d.3" % (turn % 5 + 4)))] for turn in range(10)]
     )
     with bench.in_time(meter.longest_read_s()):
         reading = meter.read()
