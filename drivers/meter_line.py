@@ -152,7 +152,9 @@ class MeterLine:
         lines = [line for line in lines if line.strip(b" \0")]
         # a repeat may be cut, but only where it has no end: a whole line is another answer
         if any(line != self._last_answer for line in lines) or not self._last_answer.startswith(piece.strip(b"\0")):
-            raise UnaskedLine(f"{self._name}: {_show([*lines, piece])} came unasked before {text} was sent")
+            raise UnaskedLine(
+                f"{self._name}: {_show([*lines, piece] if piece else lines)} came unasked before {text} was sent"
+            )
         _log.warning("%s: dropped a repeated answer: %s", self._name, _hex(stray))
 
     def _not_one(self, text: str, lines: tuple[bytes, ...]) -> OutOfStep | Unreadable:
