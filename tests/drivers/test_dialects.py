@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, Unsupported
+from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, Unreadable, Unsupported
 from drivers.line_settings import Parity
 from drivers.link import Link
 from drivers.meter import Meter
@@ -61,7 +61,7 @@ each_dialect = pytest.mark.parametrize("spoken", ALL, ids=[each.profile for each
 
 
 @contextmanager
-def talking(peers: Peers, profile: MeterProfile, speaker: Speaker) -> Iterator[Meter]:
+def talking(peers: Peers, profile: MeterProfile, speaker: Speaker, frequency: float = 50.0) -> Iterator[Meter]:
     """A meter of ours on the speaker, with short waits; the speaker answers at once or never."""
     # a pseudo-terminal has eight bits and no parity, whatever is set
     line = replace(profile.line, data_bits=8, parity=Parity.NONE)
@@ -73,7 +73,8 @@ def talking(peers: Peers, profile: MeterProfile, speaker: Speaker) -> Iterator[M
         time.sleep(seconds / 100)
 
     peer = peers(hear=speaker.hear, ends=speaker.hears)
-    with Meter(Link(peer.device, line, sleep=doze), brisk, f"{profile.name}@{peer.device}", sleep=doze) as meter:
+    link, name = Link(peer.device, line, sleep=doze), f"{profile.name}@{peer.device}"
+    with Meter(link, brisk, name, sleep=doze, frequency=frequency) as meter:
         yield meter
 
 
@@ -206,6 +207,50 @@ def test_a_prompt_that_the_profile_does_not_know_is_named_at_open(peers: Peers):
         talking(peers, replace(profile, manners=replace(profile.manners, echo=True, prompt=b"")), WordsPrompt()),
     ):
         pass
+
+
+@pytest.mark.parametrize("terminator", [b"\n", b"\r", b"\r\n", b"\n\r", b"\r\n\0"])
+def test_each_end_of_line_is_taken_off_whole(peers: Peers, terminator):
+    class Ending(ConfRead):
+        says = terminator
+
+    profile = replace(load_meter_profile("scpi"), terminator_received=terminator)
+    with talking(peers, profile, Ending()) as meter:
+        assert meter.identity == ConfRead.identity
+        meter.select(Quantity.VOLTAGE_AC, 6.3)
+        reading = meter.read()
+        assert (reading.value, reading.raw) == (6.3, "+6.300000E+00")
+
+
+@pytest.mark.parametrize("terminator", [b"\r", b"\r\n\0"])
+def test_an_end_of_line_that_the_profile_does_not_know_is_no_reading_and_no_crash(peers: Peers, terminator):
+    class Ending(ConfRead):
+        says = terminator
+
+    with pytest.raises((NoAnswer, OutOfStep, Unreadable)), talking(peers, load_meter_profile("scpi"), Ending()):
+        pass
+
+
+def test_what_the_meter_refuses_of_the_set_up_is_no_reason_to_stop(peers: Peers, caplog):
+    profile = load_meter_profile("words-prompt")
+    with talking(peers, replace(profile, setup=("NONSENSE", *profile.setup)), WordsPrompt()) as meter:
+        meter.select(Quantity.VOLTAGE_AC, 6.3)
+        assert meter.read().value == pytest.approx(6.3)
+    assert "NONSENSE was refused: the meter says ?> (command error)" in caplog.text
+
+
+def test_the_doubt_is_that_of_the_frequency_and_none_is_stated_outside(peers: Peers):
+    profile = load_meter_profile("mean-handheld")
+    speaker = HandHeld()
+    with talking(peers, profile, speaker, frequency=60.0) as meter:
+        meter.select(Quantity.VOLTAGE_AC)
+        (gain,) = [each.u for each in meter.read().components if each.source.endswith(":gain")]
+        assert gain == pytest.approx(0.012 / 3**0.5)  # 1.2 % from 40 Hz to 400 Hz
+    with talking(peers, profile, speaker, frequency=1e3) as meter:
+        said = len(speaker.heard)
+        with pytest.raises(Unsupported, match="no accuracy is stated at 1000 Hz"):
+            meter.select(Quantity.VOLTAGE_AC)
+        assert len(speaker.heard) == said
 
 
 # -- the profiles among themselves -------------------------------------------------------------------
