@@ -72,7 +72,7 @@ def talking(peers: Peers, profile: MeterProfile, speaker: Speaker, frequency: fl
     def doze(seconds: float) -> None:
         time.sleep(seconds / 100)
 
-    peer = peers(hear=speaker.hear, ends=speaker.hears)
+    peer = speaker.peer = peers(hear=speaker.hear, ends=speaker.hears)
     link, name = Link(peer.device, line, sleep=doze), f"{profile.name}@{peer.device}"
     with Meter(link, brisk, name, sleep=doze, frequency=frequency) as meter:
         yield meter
@@ -138,17 +138,12 @@ def test_trouble_is_told_in_the_meters_words_and_the_next_reading_is_right(peers
     ],
 )
 def test_the_panel_is_taken_and_given_back_in_every_dialect_that_has_to(peers: Peers, profile, speaker, farewell):
-    heard: list[PtyPeer] = []
-
-    def noted(*args: object, **kwargs: object) -> PtyPeer:
-        heard.append(peers(*args, **kwargs))
-        return heard[0]
-
-    meter_there = speaker()
-    with talking(noted, load_meter_profile(profile), meter_there):
-        assert meter_there.remote
-    assert heard[0].wait_heard(farewell)
-    assert not meter_there.remote
+    there = speaker()
+    with talking(peers, load_meter_profile(profile), there):
+        assert there.remote
+        there.peer.say(b"half a line")
+    assert there.peer.wait_heard(farewell)
+    assert not there.remote
 
 
 @each_dialect
@@ -176,6 +171,41 @@ def test_a_hand_held_that_complains_of_its_battery_is_read_all_the_same(peers: P
     with talking(peers, load_meter_profile("mean-handheld"), speaker) as meter:
         meter.select(Quantity.VOLTAGE_AC)
         assert meter.read().value == pytest.approx(6.3)
+
+
+def test_a_line_that_means_nothing_may_come_at_any_time(peers: Peers):
+    speaker = HandHeld()
+    with talking(peers, load_meter_profile("mean-handheld"), speaker) as meter:
+        meter.select(Quantity.VOLTAGE_AC)
+        meter.read()
+        said = len(speaker.heard)
+        speaker.peer.say(b"FUNCTION\r")
+        assert speaker.peer.wait_unread()
+        assert meter.read().value == pytest.approx(6.3)
+        assert len(speaker.heard) == said + 2  # read twice until it is steady, and nothing had to be set anew
+
+
+@pytest.mark.parametrize(
+    ("profile", "speaker", "question", "late"),
+    [
+        ("words-prompt", WordsPrompt, "MEAS?", b"MEAS?\r\n+9.9990E+0 VAC\r\n=>\r\n"),
+        ("words-prompt", WordsPrompt, "RANGE 3", b"RANGE 3\r\n=>\r\n"),
+        ("numbered-functions", Numbered, "RD?", b"9,9990\r"),
+        ("numbered-functions", Numbered, "RG 3", b"OK\r"),
+        ("scpi-init-fetch", InitFetch, "FETC?", b"+9.9990E+00,+0.200,+00001\r\n"),
+        ("scpi-suffix-range", MilliOhm, "MEAS?", b"# 21.0 C\r\n\0+9.9990E+00,OHM\r\n\0"),
+    ],
+)
+def test_what_comes_late_is_never_taken_for_the_next(peers: Peers, profile, speaker, question, late):
+    there = speaker()
+    function = FOUR if speaker is MilliOhm else AC
+    with talking(peers, load_meter_profile(profile), there) as meter:
+        there.silent_at.append(question)
+        with pytest.raises(NoAnswer):
+            select_and_read(meter, there, function)
+        there.peer.say(late)
+        assert there.peer.wait_unread()
+        assert select_and_read(meter, there, function).value == pytest.approx(there.truth[function])
 
 
 @pytest.mark.parametrize(("volts", "span"), [(0.12, 0.2), (6.3, 20.0), (19.0, 200.0), (231.0, 600.0)])
