@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Self, TypeVar
 
 from drivers.answer_shape import classify_reading
-from drivers.error_queue import ErrorQueue
+from drivers.error_queue import ErrorQueue, listed
 from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
 from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_recovery_s, longest_selection_s
@@ -222,12 +222,12 @@ class Meter:
         if function.verify:
             # asked once more: one damaged letter in the answer is no refusal
             if not self._confirms() and not self._confirms():
-                said = "; ".join(map(str, self._errors.take_new())) or "no error"
+                said = listed(self._errors.take_new()) or "no error"
                 raise MeterError(f"{self.address}: {sent} did not take (the meter says: {said})")
             return
         errors = self._errors.take_new() if commands else ()
         if errors:
-            raise MeterError(f"{self.address}: {sent} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {sent} was refused: {listed(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
@@ -404,7 +404,7 @@ class Meter:
             return type(trouble)(f"{trouble}; and then: {worse}")
         if not queued:
             return trouble
-        return type(trouble)(f"{trouble}; the meter says: {'; '.join(map(str, queued))}")
+        return type(trouble)(f"{trouble}; the meter says: {listed(queued)}")
 
     def _get_in_step(self) -> tuple[DeviceError, ...]:
         """Drain, identity in full, remote, set-up, selection verified, all within `resync_s`; gives the errors that
@@ -428,7 +428,7 @@ class Meter:
         self._identity = identity
         queued = self._errors.take_new()
         if queued:
-            _log.warning("%s: errors were queued: %s", self.address, "; ".join(map(str, queued)))
+            _log.warning("%s: errors were queued: %s", self.address, listed(queued))
         for command in (*self.profile.enter, *self.profile.setup):
             try:
                 self._line.command(command)
