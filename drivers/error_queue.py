@@ -37,7 +37,7 @@ class ErrorQueue:
         self._was_empty = query is None
         while query is not None and len(found) < self._profile.errors_most:
             line = self._line.query(query, response_s)
-            error = parse_error(line)
+            error = parse_error(line, self._profile.error_form)
             if error is None:
                 raise OutOfStep(f"{self._name}: {query} was answered {line[:60]!r}, expected a code and a text")
             if error.code == 0:

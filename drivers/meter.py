@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import math
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Self, TypeVar
 
+from drivers.answer_shape import classify_reading
 from drivers.error_queue import ErrorQueue, listed
 from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
-from drivers.meter_deadline import longest_recovery_s, longest_s, queries_of_reading
+from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_recovery_s, longest_selection_s
 from drivers.meter_doubt import reading_doubt
 from drivers.meter_identity import identify
 from drivers.meter_line import Line, MeterLine
@@ -26,9 +26,6 @@ from drivers.scpi import (
     Damaged,
     DeviceError,
     ErrorText,
-    build_command,
-    classify,
-    parse_number,
     unreadable,
 )
 
@@ -37,8 +34,6 @@ __all__ = ["Meter"]
 _log = logging.getLogger(__name__)
 _T = TypeVar("_T")
 _WEDGED_AFTER = 3
-_SAME_RANGE = 1e-3
-_QUERIES_OF_SELECTION = 6  # the proof twice, the error queue before and after at twice an answer each
 _ROUNDING = 1.02  # a value so near full scale that the smaller range might not hold it
 
 
@@ -52,6 +47,7 @@ class Meter:
     One owner at a time. Opens its link and closes it, and leaves the meter in local mode on every way out.
     lead_resistance: of the two leads together, ohm, subtracted from two-wire resistances; u_lead: its
     standard uncertainty, ohm; without it the profile's bound on the leads is taken as a rectangular limit.
+    frequency: of the supply, Hz, where the accuracy of alternating quantities depends on it.
     """
 
     def __init__(
@@ -65,6 +61,7 @@ class Meter:
         sleep: Callable[[float], None] = time.sleep,
         lead_resistance: float = 0.0,
         u_lead: float | None = None,
+        frequency: float = 50.0,
     ) -> None:
         self.profile = profile
         self.address = address
@@ -74,6 +71,7 @@ class Meter:
         self._sleep = sleep
         self._lead_resistance = lead_resistance
         self._u_lead = u_lead
+        self._frequency = frequency
         self._line = MeterLine(link, profile, address, clock=clock, sleep=sleep)
         self._errors = ErrorQueue(self._line, profile, address, clock)
         self._state = MeterState.CLOSED
@@ -101,9 +99,9 @@ class Meter:
         most `reopen_s` and its write and connect time-outs. Raises Unsupported where nothing was selected.
         """
         function = self._function
-        longest = longest_s(self.profile, queries_of_reading(function, samples), function.settle_s)
+        longest = longest_reading_s(self.profile, function, samples)
         ranges = len(function.ranges) if self._follow else 0
-        return longest + ranges * (longest + longest_s(self.profile, _QUERIES_OF_SELECTION))
+        return longest + ranges * (longest + longest_selection_s(self.profile, function))
 
     def open(self) -> None:
         """Open the line, get in step, check the identity, take remote control, clear old settings.
@@ -122,7 +120,7 @@ class Meter:
         """Give the meter back to its panel and close the line; never raises."""
         with contextlib.suppress(DriverError):
             for command in self.profile.leave:
-                self._line.command(command)
+                self._line.say(command)  # also on a line that is out of step
         self._link.close()
         self._selected = None
         self._state = MeterState.CLOSED
@@ -141,6 +139,8 @@ class Meter:
             offered = ", ".join(self.profile.functions)
             raise Unsupported(f"{self.address}: the profile {self.profile.name} has no {quantity}; it has {offered}")
         wanted = function.range_for(expected)
+        for each in function.ranges if function.ranges_itself or expected is None else (wanted,):
+            each.accuracy_at(self._frequency)
         self._follow = False
         self._select(function, wanted)
         self._follow = expected is None
@@ -167,7 +167,7 @@ class Meter:
 
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
-        return self._guarded(self._errors.take_all, longest_s(self.profile, 2))
+        return self._guarded(self._errors.take_all, longest_queue_s(self.profile))
 
     def __enter__(self) -> Self:
         self.open()
@@ -192,16 +192,18 @@ class Meter:
 
     def _select(self, function: MeterFunction, wanted: MeterRange) -> None:
         def apply() -> None:
-            if self._selected == (function, wanted) and function.verify and self._confirms():
+            there = self._selected
+            same = there == (function, wanted) or (there and function.ranges_itself and there[0] == function)
+            if same and function.verify and self._confirms():
                 return
             self._selected = (function, wanted)
-            if function.verify is None:
+            if not function.verify and function.commands(wanted):
                 self._errors.take_new()  # what was queued before is not this command's
             self._apply_selection()
 
         before = self._selected
         try:
-            self._guarded(apply, longest_s(self.profile, _QUERIES_OF_SELECTION))
+            self._guarded(apply, longest_selection_s(self.profile, function))
         except MeterError:
             # what was asked for is not there; a range tried by itself leaves the one that was
             self._selected = before if self._follow else None
@@ -211,37 +213,38 @@ class Meter:
     def _apply_selection(self) -> None:
         function, wanted = self._selection
         self._fresh = True
-        command = build_command(function.select, wanted.full_scale)
-        self._line.command(command)
-        if function.verify is not None:
+        commands = function.commands(wanted)
+        for command in commands:
+            self._line.command(command)
+        if commands:
+            self._line.complete()
+        sent = "; ".join(commands)
+        if function.verify:
             # asked once more: one damaged letter in the answer is no refusal
             if not self._confirms() and not self._confirms():
                 said = listed(self._errors.take_new()) or "no error"
-                raise MeterError(f"{self.address}: {command} did not take (the meter says: {said})")
+                raise MeterError(f"{self.address}: {sent} did not take (the meter says: {said})")
             return
-        errors = self._errors.take_new()
+        errors = self._errors.take_new() if commands else ()
         if errors:
-            raise MeterError(f"{self.address}: {command} was refused: {listed(errors)}")
+            raise MeterError(f"{self.address}: {sent} was refused: {listed(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
         function, wanted = self._selection
-        if function.verify is None or function.verified is None:
-            return True
-        answer = self._line.query(function.verify, self.profile.timing.response_s)
-        trouble = unreadable(answer)
-        if trouble is not None:
-            raise Unreadable(f"{self.address}: {function.verify}: {trouble}")
-        match = function.verified.fullmatch(answer.decode("ascii").strip())
-        if match is None:
-            return False
-        if "range" not in function.verified.groupindex:
-            return True
-        said = parse_number(match["range"] or "")
-        return said is not None and math.isclose(said, wanted.full_scale, rel_tol=_SAME_RANGE)
+        for check in function.verify:
+            answer = self._line.query(check.query, self.profile.timing.response_s)
+            trouble = unreadable(answer)
+            if trouble is not None:
+                raise Unreadable(f"{self.address}: {check.query}: {trouble}")
+            if not check.confirms(answer.decode("ascii").strip(), wanted):
+                return False
+        return True
 
     def _better_range(self, reading: Reading) -> MeterRange | None:
         function, here = self._selection
+        if function.ranges_itself:
+            return None
         if reading.state is State.OVERLOAD:
             larger = [each for each in function.ranges if each.full_scale > here.full_scale]
             return larger[0] if larger else None
@@ -256,12 +259,12 @@ class Meter:
 
     def _read_here(self, samples: int) -> Reading:
         function = self._function
-        within_s = longest_s(self.profile, queries_of_reading(function, samples), function.settle_s)
+        within_s = longest_reading_s(self.profile, function, samples)
         return self._guarded(lambda: self._reading(self._measure_confirmed(samples)), within_s)
 
     def _measure_confirmed(self, samples: int) -> Measured:
         found = self._measure(samples)
-        if self._function.verify is None:
+        if not self._function.verify:
             # an answer of another kind behind the readings shows whether one of them was another query's
             for complaint in self._errors.take_new():
                 _log.warning("%s: %s was queued while it measured", self.address, complaint)
@@ -283,13 +286,25 @@ class Meter:
             for _ in range(function.discard):
                 self._one()
             self._fresh = False
-        return measure(self._one, here, samples)
+        found = measure(self._one, here, samples)
+        if function.ranges_itself and found.value is not None:
+            chosen = function.range_of(found.value)
+            if chosen != here:  # what is steady depends on the range, and the meter has chosen another
+                found = measure(self._one, chosen, samples)
+                chosen = chosen if found.value is None else function.range_of(found.value)
+                self._selected = (function, chosen)
+        return found
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""
-        read = self._function.read
-        line = self._line.query(read, self.profile.timing.response_s)
-        answer: Answer = classify(line, self.profile.forms)
+        function, here = self._selection
+        if function.refresh_s:
+            self._sleep(function.refresh_s)
+        if function.arm is not None:
+            self._line.command(here.fill(function.arm))
+        read = here.fill(function.read)
+        line = self._line.query(read, function.response_s or self.profile.timing.response_s)
+        answer: Answer = classify_reading(line, self.profile.forms, self.profile.shape, function.units)
         match answer:
             case ErrorText(code, text):
                 self._state = MeterState.OUT_OF_STEP  # it may be the answer to another query
@@ -307,7 +322,9 @@ class Meter:
         value = found.value
         if value is not None:
             tag = f"{at.isoformat()}#{self._readings}"
-            components = reading_doubt(value, found.noise, function, here, self.address, tag, self._u_lead)
+            components = reading_doubt(
+                value, found.noise, function, here, self.address, tag, self._u_lead, self._frequency
+            )
             if function.quantity is Quantity.RESISTANCE:
                 value -= self._lead_resistance
         return Reading(
@@ -404,7 +421,7 @@ class Meter:
 
     def _set_up(self) -> tuple[DeviceError, ...]:
         identity = identify(self._line, self.profile, self.address, self._clock, self._identity)
-        if self._identity not in (None, identity):
+        if self._identity is not None and not self.profile.same_meter(self._identity, identity):
             raise MeterError(
                 f"{self.address}: another meter answers there now, {identity!r} in the place of {self._identity!r}"
             )
@@ -413,7 +430,12 @@ class Meter:
         if queued:
             _log.warning("%s: errors were queued: %s", self.address, listed(queued))
         for command in (*self.profile.enter, *self.profile.setup):
-            self._line.command(command)
+            try:
+                self._line.command(command)
+            except MeterError as refused:
+                _log.warning("%s", refused)
+        if self.profile.setup:
+            self._line.complete()
         for complaint in self._errors.take_new():
             _log.warning("%s: the set-up of the profile was answered with %s", self.address, complaint)
         if self._selected is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 
-from drivers.errors import DriverError, NoAnswer, OutOfStep, PortBusy, Unreadable
+from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, PortBusy, Unreadable
 from drivers.meter_line import MeterLine
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import unreadable
@@ -19,15 +19,17 @@ _TRIES = 3
 def identify(
     line: MeterLine, profile: MeterProfile, name: str, clock: Callable[[], float], known: str | None = None
 ) -> str:
-    """The identity that matches the profile in full and is the `known` one, or else is answered twice alike.
+    """The identity that matches the profile in full and is the `known` one, or else is answered twice alike; where the
+    dialect has none, that its probe is answered twice.
 
     A bare terminator ends what an earlier program left half said; then the line is drained, longer at each
     try. Bounded by the profile's `resync_s`. Raises NoAnswer, Unreadable or OutOfStep that say what was
-    tried, PortBusy for a network connection on which nothing ever came, LinkLost.
+    tried, PortBusy for a network connection on which nothing ever came, MeterError where the meter refuses to
+    answer, LinkLost.
     """
     give_up = clock() + profile.timing.resync_s
     tried = 0
-    trouble: NoAnswer | OutOfStep | Unreadable | None = None
+    trouble: NoAnswer | OutOfStep | Unreadable | MeterError | None = None
     while tried < _TRIES and (not tried or clock() < give_up):
         # a meter that drips pauses between its bytes: what looked quiet to the last try may not have been
         quiet_s = profile.timing.quiet_s * 2**tried
@@ -39,13 +41,13 @@ def identify(
             if text != known:
                 # generous patterns also fit a damaged letter, or a piece of a stale line in front
                 again = _asked(line, profile, name)
-                if again != text:
+                if again != text and not profile.identity_is_probe:
                     raise OutOfStep(
                         f"{name}: {profile.identity_query} was answered {text[:60]!r} and then {again[:60]!r}"
                     )
             line.drain(profile.timing.late_s)  # an earlier try may be answered late
-            return text
-        except (NoAnswer, OutOfStep, Unreadable) as error:
+            return profile.identity_of(text)
+        except (NoAnswer, OutOfStep, Unreadable, MeterError) as error:
             trouble = error
     raise _with_advice(trouble, profile, name, tried, never_heard=not line.heard)
 
@@ -65,7 +67,7 @@ def _asked(line: MeterLine, profile: MeterProfile, name: str) -> str:
 
 
 def _with_advice(
-    trouble: NoAnswer | OutOfStep | Unreadable | None,
+    trouble: NoAnswer | OutOfStep | Unreadable | MeterError | None,
     profile: MeterProfile,
     name: str,
     tried: int,

@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Protocol
 
-from drivers.errors import NoAnswer, OutOfStep, UnaskedLine, Unreadable
+from drivers.dialogue import Dialogue, Outcome, Refused, Taken, Unended, Unexpected
+from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable
 from drivers.exchange import Answered, Exchange, Glued, TimedOut, TooLong
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import unreadable
@@ -43,6 +44,8 @@ class MeterLine:
         self._link = link
         self._profile = profile
         self._name = name
+        self._manners = profile.manners
+        self._answers_only = profile.manners.plain
         self._clock = clock
         self._sleep = sleep
         self._last_sent = float("-inf")
@@ -67,7 +70,32 @@ class MeterLine:
             self._limit = before
 
     def command(self, text: str) -> None:
-        """Send a message that has no answer; raises LinkLost."""
+        """Send a message that has no answer; raises LinkLost.
+
+        Where the meter echoes, prompts or acknowledges, waits until it has, and raises MeterError where it refuses,
+        NoAnswer, OutOfStep, UnaskedLine or Unreadable where something else comes.
+        """
+        if self._manners.commands_are_silent or not text:
+            self.say(text)
+            if not self._manners.commands_are_silent:
+                self.drain(self._profile.timing.late_s)  # whether a bare terminator is prompted is not known
+            return
+        self._ask(text, self._profile.timing.response_s, query=False)
+
+    def complete(self) -> None:
+        """Wait until the meter has done what it was told, where the profile has a query for that.
+
+        Raises what `query` raises, OutOfStep for another answer.
+        """
+        completion = self._profile.completion
+        if completion is None:
+            return
+        answer = self.query(completion.query, completion.within_s)
+        if not answer.isascii() or not completion.pattern.fullmatch(answer.decode("ascii").strip()):
+            raise OutOfStep(f"{self._name}: {completion.query} was answered {answer[:60]!r}")
+
+    def say(self, text: str) -> None:
+        """Send a message and leave it at that, whatever comes back; raises LinkLost."""
         self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
 
     def send_raw(self, data: bytes) -> None:
@@ -78,41 +106,69 @@ class MeterLine:
         self._last_sent = self._clock()
 
     def query(self, text: str, within_s: float, begun_s: float = 0.0) -> bytes:
-        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost.
+        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost, MeterError where refused.
 
         begun_s: a line that has begun in time may take so long in all.
         """
+        outcome = self._ask(text, within_s, begun_s, query=True)
+        assert isinstance(outcome, Answered)  # only a command is merely taken
+        if outcome.repeats:
+            _log.warning("%s: %r was answered %d times over: %r", self._name, text, outcome.repeats + 1, outcome.line)
+        self._last_answer, self._tail = outcome.line, outcome.tail
+        return outcome.line
+
+    def _ask(self, text: str, within_s: float, begun_s: float = 0.0, *, query: bool) -> Answered | Taken:
         self._reject_strays(text)
-        now = self._clock()
-        if now >= self._limit:
+        if self._clock() >= self._limit:
             raise NoAnswer(f"{self._name}: no time was left to ask {text}")
-        self.command(text)
+        self.say(text)
         asked = self._clock()
-        exchange = Exchange(
-            min(asked + within_s, self._limit),
-            terminator=self._profile.terminator_received,
-            line_limit=self._profile.line_limit,
-            begun_deadline=min(asked + begun_s, self._limit),
-        )
-        outcome = None
+        deadline, begun_deadline = min(asked + within_s, self._limit), min(asked + begun_s, self._limit)
+        terminator, limit = self._profile.terminator_received, self._profile.line_limit
+        exchange: Exchange | Dialogue
+        if self._answers_only:
+            exchange = Exchange(deadline, terminator=terminator, line_limit=limit, begun_deadline=begun_deadline)
+        else:
+            exchange = Dialogue(
+                deadline,
+                text.encode("ascii"),
+                self._manners,
+                query=query,
+                terminator=terminator,
+                line_limit=limit,
+                begun_deadline=begun_deadline,
+            )
+        outcome: Outcome | None = None
         while outcome is None:
             data = self._receive(max(0.0, exchange.deadline - self._clock()))
             outcome = exchange.feed(data, self._clock())
+        if isinstance(outcome, (Answered, Taken)):
+            return outcome
+        raise self._trouble(outcome, text, exchange.deadline - asked)
+
+    def _trouble(
+        self, outcome: Glued | TooLong | TimedOut | Refused | Unexpected | Unended, text: str, within_s: float
+    ) -> DriverError:
         match outcome:
-            case Answered(line, repeats):
-                if repeats:
-                    _log.warning("%s: %r was answered %d times over: %r", self._name, text, repeats + 1, line)
-                self._last_answer, self._tail = line, outcome.tail
-                return line
             case Glued(lines):
-                raise self._not_one(text, lines)
+                return self._not_one(text, lines)
             case TooLong(head):
-                raise Unreadable(
+                return Unreadable(
                     f"{self._name}: {text} brought over {self._profile.line_limit} bytes without an end, "
                     f"{_hex(head)} ...: check the line's rate and the terminator"
                 )
             case TimedOut(piece):
-                raise self._silence(text, exchange.deadline - asked, piece)
+                return self._silence(text, within_s, piece)
+            case Refused(said):
+                return MeterError(f"{self._name}: {text} was refused: the meter says {said}")
+            case Unexpected(line, due):
+                strange = unreadable(line)
+                if strange is not None:
+                    return Unreadable(f"{self._name}: {text}: {strange}")
+                return OutOfStep(f"{self._name}: {line[:60]!r} came after {text}, where {due} was due")
+            case Unended(lines, due):
+                came = f"{_show(lines)} came after {text}, but not {due} within {within_s:.3g} s"
+                return NoAnswer(f"{self._name}: {came}")
 
     def drain(self, most_s: float, quiet_s: float | None = None) -> bytes:
         """Throw away what comes until the line was quiet, at most `most_s`; gives what was thrown away.
@@ -149,7 +205,9 @@ class MeterLine:
         if not stray.endswith(terminator):
             stray += self.drain(self._profile.timing.late_s)  # the rest of a line that is still coming
         *lines, piece = (line.strip(b"\r\n") for line in stray.split(terminator))
-        lines = [line for line in lines if line.strip(b" \0")]
+        lines = [line for line in lines if line.strip(b" \0") and not self._manners.skips(line)]
+        if not lines and not piece:
+            return
         # a repeat may be cut, but only where it has no end: a whole line is another answer
         if any(line != self._last_answer for line in lines) or not self._last_answer.startswith(piece.strip(b"\0")):
             raise UnaskedLine(

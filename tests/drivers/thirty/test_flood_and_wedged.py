@@ -206,7 +206,7 @@ def test_old_errors_are_not_blamed_on_a_time_out(bench: Bench, caplog: pytest.Lo
 
 def blind(bench: Bench) -> None:
     """The profile has no query that proves the selection: the error queue tells."""
-    functions = {q: replace(f, verify=None, verified=None) for q, f in bench.profile.functions.items()}
+    functions = {q: replace(f, verify=()) for q, f in bench.profile.functions.items()}
     bench.profile = replace(bench.profile, functions=functions)
 
 
