@@ -88,7 +88,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     except ProfileError as problem:
         raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
-        Link(address.port, profile.line, wire_log=_log(wire_log)),
+        Link(address.port, profile.line, wire_log=_log(wire_log), elsewhere=SameDevice(address.port)),
         profile,
         str(address),
         lead_resistance=entry.lead_resistance or 0.0,
