@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import errno
+from collections.abc import Mapping
 from enum import StrEnum
 
 import serial
 
-from drivers.errors import DriverError, PortBusy, PortDenied, PortMissing
+from drivers.errors import DriverError, PortBusy, PortDenied, PortMissing, Unsupported
 from drivers.line_settings import Flow, LineSettings
 from drivers.port_access import denied_advice, holder_of
 
@@ -22,6 +23,7 @@ except ImportError:  # not POSIX
         pass
 
 
+_FRAME = ("baudrate", "bytesize", "parity", "stopbits")
 _BUSY = (errno.EAGAIN, errno.EBUSY)
 _DENIED = (errno.EACCES, errno.EPERM)
 
@@ -57,6 +59,37 @@ class SerialPort:
         except (OSError, _TermiosError) as error:
             raise explain_open_failure(device, error) from error
         self._port = port
+
+    def retune(self, settings: LineSettings) -> None:
+        """Another rate and frame on the open port, so that no control line moves and no board starts anew.
+
+        Raises Unsupported where the port has no such frame, which leaves the old one; OSError where it is gone.
+        """
+        old = {name: getattr(self._port, name) for name in _FRAME}
+        wanted = (settings.baud_rate, settings.data_bits, settings.parity.letter, settings.stop_bits)
+        new = dict(zip(_FRAME, wanted, strict=True))
+        try:
+            self._set(new)
+        except (OSError, ValueError, _TermiosError) as error:
+            with contextlib.suppress(OSError, ValueError, _TermiosError):
+                self._set(old)
+            try:
+                _ = self._port.in_waiting
+            except (OSError, TypeError, _TermiosError) as gone:
+                raise OSError(errno.EIO, str(gone)) from gone
+            raise Unsupported(f"{self._port.port}: {settings} can't be set ({error})") from error
+
+    def _set(self, frame: Mapping[str, object]) -> None:
+        # pyserial keeps a refused value and tries it again with each later one: every one is set, whatever came before
+        trouble: Exception | None = None
+        for name, value in frame.items():
+            try:
+                if getattr(self._port, name) != value:
+                    setattr(self._port, name, value)
+            except (OSError, ValueError, _TermiosError) as error:
+                trouble = error
+        if trouble is not None:
+            raise trouble
 
     def read(self, timeout_s: float) -> bytes:
         try:

@@ -1,0 +1,351 @@
+"""Learns the habits of an unknown meter by harmless questions: feed it what came, it says what to ask next; no I/O.
+
+Every message is a question that only tells, or a bare terminator. Nothing selects a function or a range, triggers,
+clears, or takes the meter from its panel. A question that a meter does not know may make it beep and leave an entry
+in its error queue; the queue is read until it is empty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterable, Sequence
+from dataclasses import dataclass, field
+
+from drivers.finding_frame import IDENTITY, SIGNS_OF_LIFE, Ask, FrameSearch, Patience
+from drivers.frames import COMMON_FRAMES, FRAMES
+from drivers.harmless import harmless
+from drivers.heard import Heard, is_text, looks_acknowledged, looks_prompted, read_back, shape_of
+from drivers.line_settings import LineSettings
+from drivers.met import Met, NotMet, Why
+from drivers.scpi import parse_error
+
+__all__ = ["ENDS", "NONSENSE", "TOTAL_S", "DialectSearch"]
+
+TOTAL_S = 150.0
+"""Never longer than this, whatever is on the line, s."""
+
+NONSENSE = "QQQ?"
+"""A question that no meter knows: what comes is how this one says so."""
+
+ENDS = (b"\n", b"\r", b"\r\n")
+_ERROR_QUERIES = ("SYST:ERR?", "SYST:ERR:NEXT?", "STAT:QUE?")
+_FUNCTION_QUERIES = ("CONF?", "FUNC?", "FUNC1?")
+_VALUE_QUERIES = ("FETC?", "VAL1?", "VAL?")
+_RANGE_QUERIES = ("VOLT:AC:RANG?", "VOLT:DC:RANG?", "CURR:AC:RANG?", "RES:RANG?", "FRES:RANG?")
+_ERRORS_MOST = 32
+_LATE_TRIES = 3
+
+Answering = Generator[Ask, bytes, str | None]
+Hearing = Generator[Ask, bytes, Heard]
+Learning = Generator[Ask, bytes, None]
+
+
+@dataclass
+class _Notes:
+    """What is known so far, to be had at any moment."""
+
+    frame: LineSettings
+    terminator: bytes
+    obeyed: list[bytes] = field(default_factory=list)
+    received: bytes | None = None
+    echo: bool = False
+    prompts: list[str] = field(default_factory=list)
+    prompt_ends_line: bool = True
+    acknowledges: list[str] = field(default_factory=list)
+    identity: str | None = None
+    error_query: str | None = None
+    no_error: str = ""
+    first_error: str = ""
+    answers: dict[str, str] = field(default_factory=dict)
+    unanswered: list[str] = field(default_factory=list)
+    unknown_header: str | None = None
+    stream: tuple[str, ...] = ()
+    stopped: str = ""
+
+
+class DialectSearch:
+    """`ask` is what to do next, None at the end; `feed` takes what came. `found` then says what was learnt.
+
+    frames, common: what the port offers, and the part worth several ways of asking; a socket has one frame.
+    further: questions of profiles that come along; those that are not harmless are left out.
+    """
+
+    def __init__(
+        self,
+        now: float,
+        *,
+        frames: Sequence[LineSettings] = FRAMES,
+        common: Sequence[LineSettings] = COMMON_FRAMES,
+        further: Iterable[str] = (),
+        patience: Patience | None = None,
+        total_s: float = TOTAL_S,
+    ) -> None:
+        self._patience = patience or Patience()
+        self._frames = FrameSearch(frames, [each for each in common if each in frames] or frames, self._patience)
+        self._further = tuple(dict.fromkeys(each for each in further if harmless(each)))
+        self._give_up = now + total_s
+        self._asked_at = now
+        self._slowest = 0.0
+        self._notes: _Notes | None = None
+        self._cut_short = False
+        self._steps = self._run()
+        self.ask: Ask | None = next(self._steps)
+
+    @property
+    def found(self) -> Met | NotMet:
+        """What is known of the meter, or why nothing is; whole once `ask` is None."""
+        return self._not_met() if self._notes is None else self._met(self._notes)
+
+    def feed(self, data: bytes, now: float) -> None:
+        """Take what came after `ask` (b"" for silence), at the monotonic time `now`, s."""
+        if self.ask is None:
+            return
+        if data and self._notes is not None and self.ask.text:
+            self._slowest = max(self._slowest, now - self._asked_at)
+        self._asked_at = now
+        if now >= self._give_up:
+            self._cut_short = True
+            self._steps.close()
+            self.ask = None
+            return
+        try:
+            self.ask = self._steps.send(data)
+        except StopIteration:
+            self.ask = None
+
+    def refuse_frame(self, now: float) -> None:
+        """The port can't be set to the frame of `ask`: silence there is nobody's fault."""
+        if self.ask is not None:
+            self._frames.refused.add(str(self.ask.frame))
+            self.feed(b"", now)
+
+    # -- the course of it --------------------------------------------------------------------------
+
+    def _run(self) -> Learning:
+        found = yield from self._frames.run()
+        if found is None:
+            return
+        self._patience = found.patience
+        notes = self._notes = _Notes(found.frame, found.terminator, stream=found.stream, received=found.end)
+        yield from self._hear_stream(notes)
+        fence = yield from self._first_question(notes)
+        if fence is None:
+            return
+        yield from self._learn_terminators(notes, fence)
+        yield from self._learn_errors(notes, fence)
+        answer = yield from self._answer(notes, NONSENSE, fence)
+        notes.unknown_header = answer or ""
+        notes.answers.pop(NONSENSE, None)
+        notes.unanswered = [each for each in notes.unanswered if each != NONSENSE]
+        yield from self._drain_errors(notes, fence)
+        for text in (*_FUNCTION_QUERIES, *self._further, *_VALUE_QUERIES):
+            yield from self._answer(notes, text, fence)
+        silent = 0
+        for text in _RANGE_QUERIES:
+            answer = yield from self._answer(notes, text, fence)
+            silent += answer is None
+            if silent == 2 and not notes.answers.keys() & set(_RANGE_QUERIES):
+                break
+        yield from self._drain_errors(notes, fence)
+        self._forget_refusals(notes)
+
+    def _hear_stream(self, notes: _Notes) -> Learning:
+        """Whether the meter talks without being asked, in the frame where it answered."""
+        if notes.stream:
+            return
+        data = yield Ask.listen(notes.frame, self._patience.listen_s, f"listening at {notes.frame}")
+        heard = read_back(data, "") if is_text(data) else Heard()
+        if heard.repeats:
+            notes.stream, notes.received = heard.lines[1:], heard.end
+
+    def _first_question(self, notes: _Notes) -> Answering:
+        """The question that is answered for sure and that gets us back in step; None where there is none."""
+        for text in dict.fromkeys((IDENTITY, *SIGNS_OF_LIFE, "CONF?", *_VALUE_QUERIES)):
+            first = yield from self._hear(notes, text)
+            notes.echo = notes.echo or first.echo
+            _note_manners(notes, first)
+            if not _content(notes, first):
+                notes.unanswered.append(text)
+                continue
+            second = yield from self._hear(notes, text)
+            if not _content(notes, second):
+                notes.unanswered.append(text)
+                continue
+            answer = _content(notes, first)[0].strip()
+            if first.end is not None and answer not in first.tail:
+                notes.received = first.end
+            if _is_error(answer, text) or (text == IDENTITY and not _is_identity(answer)):
+                # It says something to everything, such as the text of an error: no answer to hold on to.
+                notes.unanswered.append(text)
+                continue
+            notes.identity = answer if text == IDENTITY else None
+            notes.answers[text] = answer
+            return text
+        return None
+
+    def _learn_terminators(self, notes: _Notes, fence: str) -> Learning:
+        found = notes.terminator
+        for end in ENDS:
+            if end == found:
+                notes.obeyed.append(end)
+                continue
+            notes.terminator = end
+            heard = yield from self._hear(notes, fence)
+            notes.terminator = found
+            if _matches(_content(notes, heard), notes.answers[fence], fence):
+                notes.obeyed.append(end)
+            else:
+                # What it took for half a message is ended, and its answer thrown away.
+                yield from self._hear(notes, "")
+                yield from self._in_step(notes, fence)
+        notes.terminator = notes.obeyed[0]
+        empty = yield from self._hear(notes, "")
+        _note_manners(notes, empty)
+
+    def _learn_errors(self, notes: _Notes, fence: str) -> Learning:
+        for text in dict.fromkeys((*_ERROR_QUERIES, *(each for each in self._further if "ERR" in each))):
+            answer = yield from self._answer(notes, text, fence)
+            if answer is not None and parse_error(answer.encode("ascii", "replace")) is not None:
+                notes.error_query = text
+                break
+        yield from self._drain_errors(notes, fence)
+
+    def _drain_errors(self, notes: _Notes, fence: str) -> Learning:
+        """Read the error queue until it is empty; what our own questions left there goes with it."""
+        query = notes.error_query
+        for _ in range(_ERRORS_MOST if query else 0):
+            answer = yield from self._answer(notes, query or "", fence)
+            error = None if answer is None else parse_error(answer.encode("ascii", "replace"))
+            if answer is None or error is None:
+                return
+            if error.code == 0:
+                notes.no_error = answer
+                return
+            notes.first_error = notes.first_error or answer
+
+    def _answer(self, notes: _Notes, text: str, fence: str) -> Answering:
+        """The answer to a question, None where there is none; asked once, since the answer of a known one is kept."""
+        if notes.stopped:
+            return None
+        heard = yield from self._hear(notes, text)
+        _note_manners(notes, heard)
+        content = _content(notes, heard)
+        if not content:
+            content = yield from self._in_step(notes, fence)
+        answer = content[0].strip() if content else ""
+        if not answer or (text not in (notes.error_query, NONSENSE) and _is_error(answer, text)):
+            if text not in notes.unanswered:
+                notes.unanswered.append(text)
+            return None
+        notes.answers[text] = answer
+        return answer
+
+    def _in_step(self, notes: _Notes, fence: str) -> Generator[Ask, bytes, list[str]]:
+        """Ask what is surely answered; lines that come before its answer are the late one of the question before."""
+        late: list[str] = []
+        for _ in range(_LATE_TRIES):
+            heard = yield from self._hear(notes, fence)
+            content = _content(notes, heard)
+            if content and _matches(content[-1:], notes.answers[fence], fence):
+                return late + content[:-1]
+            late += content
+        notes.stopped = f"it stopped answering {fence}"
+        return []
+
+    def _hear(self, notes: _Notes, text: str) -> Hearing:
+        data = text.encode("ascii") + notes.terminator
+        why = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
+        came = yield Ask.message(notes.frame, text, data, why, self._patience)
+        return read_back(came, text) if is_text(came) else Heard()
+
+    def _forget_refusals(self, notes: _Notes) -> None:
+        """What it answers to nonsense is no answer to a question either."""
+        refusal = notes.unknown_header
+        for text in [each for each, answer in notes.answers.items() if refusal and answer == refusal]:
+            del notes.answers[text]
+            notes.unanswered.append(text)
+
+    # -- what came of it ---------------------------------------------------------------------------
+
+    def _met(self, notes: _Notes) -> Met:
+        fence = next(iter(notes.answers), None)
+        return Met(
+            frame=notes.frame,
+            obeyed=tuple(notes.obeyed or [notes.terminator]),
+            received=notes.received,
+            echo=notes.echo,
+            prompts=tuple(notes.prompts),
+            prompt_ends_line=notes.prompt_ends_line,
+            acknowledges=tuple(notes.acknowledges),
+            identity=notes.identity,
+            probe=None if notes.identity is not None else fence,
+            error_query=notes.error_query,
+            no_error=notes.no_error,
+            first_error=notes.first_error,
+            answers=dict(notes.answers),
+            unanswered=tuple(each for each in notes.unanswered if each not in notes.answers),
+            unknown_header=notes.unknown_header,
+            stream=notes.stream,
+            banner=self._frames.banner,
+            slowest_s=self._slowest,
+            stopped=notes.stopped,
+            cut_short=self._cut_short,
+        )
+
+    def _not_met(self) -> NotMet:
+        search = self._frames
+        why = Why.ECHOES if search.echoes else Why.UNREADABLE if search.garbled else Why.SILENT
+        return NotMet(
+            why=why,
+            tried=len(search.tried),
+            refused=tuple(sorted(search.refused)),
+            heard=dict(search.garbled),
+            echoes=search.echoes,
+            banner=search.banner,
+            cut_short=self._cut_short,
+        )
+
+
+def _content(notes: _Notes, heard: Heard) -> list[str]:
+    """The lines that answer: no prompt, no acknowledge line, nothing that comes without being asked."""
+    talk = {shape_of(line) for line in notes.stream}
+    return [
+        line
+        for line in heard.all
+        if not looks_prompted(line) and not looks_acknowledged(line) and shape_of(line) not in talk
+    ]
+
+
+def _note_manners(notes: _Notes, heard: Heard) -> None:
+    for line in heard.all:
+        if looks_prompted(line):
+            kind = notes.prompts
+            notes.prompt_ends_line = line != heard.tail
+        elif looks_acknowledged(line):
+            kind = notes.acknowledges
+        else:
+            continue
+        if line.strip() not in kind:
+            kind.append(line.strip())
+
+
+def _is_identity(answer: str) -> bool:
+    """Fields between commas, or at least a name; never an error in its place."""
+    return any(letter.isalpha() for letter in answer) and len(answer) > 2 and not _is_refusal(answer)
+
+
+def _is_refusal(answer: str) -> bool:
+    error = parse_error(answer.encode("ascii", "replace"))
+    return (error is not None and error.code != 0) or "error" in answer.lower().split(",")[0]
+
+
+def _is_error(answer: str, text: str) -> bool:
+    """An error in the place of an answer; from an error query it is the answer."""
+    return _is_refusal(answer) and "ERR" not in text and "QUE" not in text
+
+
+def _matches(content: list[str], answer: str, fence: str) -> bool:
+    """Whether the fence was answered: an identity word for word, other answers by their shape."""
+    if not content:
+        return False
+    last = content[-1].strip()
+    return last == answer if fence == IDENTITY else shape_of(last) == shape_of(answer)
