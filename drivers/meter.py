@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import math
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Self, TypeVar
 
+from drivers.answer_shape import classify_reading
 from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
 from drivers.meter_doubt import reading_doubt
@@ -23,10 +23,7 @@ from drivers.scpi import (
     Damaged,
     DeviceError,
     ErrorText,
-    build_command,
-    classify,
     parse_error,
-    parse_number,
     unreadable,
 )
 
@@ -35,7 +32,6 @@ __all__ = ["Meter"]
 _log = logging.getLogger(__name__)
 _T = TypeVar("_T")
 _WEDGED_AFTER = 3
-_SAME_RANGE = 1e-3
 _ROUNDING = 1.02  # a value so near full scale that the smaller range might not hold it
 
 
@@ -49,6 +45,7 @@ class Meter:
     One owner at a time. Opens its link and closes it, and leaves the meter in local mode on every way out.
     lead_resistance: of the two leads together, ohm, subtracted from two-wire resistances; u_lead: its
     standard uncertainty, ohm; without it the profile's bound on the leads is taken as a rectangular limit.
+    frequency: of the supply, Hz, where the accuracy of alternating quantities depends on it.
     """
 
     def __init__(
@@ -62,6 +59,7 @@ class Meter:
         sleep: Callable[[float], None] = time.sleep,
         lead_resistance: float = 0.0,
         u_lead: float | None = None,
+        frequency: float = 50.0,
     ) -> None:
         self.profile = profile
         self.address = address
@@ -71,6 +69,7 @@ class Meter:
         self._sleep = sleep
         self._lead_resistance = lead_resistance
         self._u_lead = u_lead
+        self._frequency = frequency
         self._line = MeterLine(link, profile, address, clock=clock, sleep=sleep)
         self._identity: str | None = None
         self._selected: tuple[MeterFunction, MeterRange] | None = None
@@ -118,7 +117,10 @@ class Meter:
         if function is None:
             offered = ", ".join(self.profile.functions)
             raise Unsupported(f"{self.address}: the profile {self.profile.name} has no {quantity}; it has {offered}")
-        self._select(function, function.range_for(expected))
+        wanted = function.range_for(expected)
+        for each in function.ranges if function.ranges_itself or expected is None else (wanted,):
+            each.accuracy_at(self._frequency)
+        self._select(function, wanted)
         self._follow = expected is None
 
     def read(self, samples: int = 1) -> Reading:
@@ -166,7 +168,9 @@ class Meter:
 
     def _select(self, function: MeterFunction, wanted: MeterRange) -> None:
         def apply() -> None:
-            if self._selected == (function, wanted) and function.verify and self._confirms():
+            there = self._selected
+            same = there == (function, wanted) or (there and function.ranges_itself and there[0] == function)
+            if same and function.verify and self._confirms():
                 return
             self._selected = (function, wanted)
             self._apply_selection()
@@ -176,38 +180,43 @@ class Meter:
     def _apply_selection(self) -> None:
         function, wanted = self._selection
         self._fresh = True
-        command = build_command(function.select, wanted.full_scale)
-        self._line.command(command)
-        if function.verify is not None:
+        commands = function.commands(wanted)
+        try:
+            for command in commands:
+                self._line.command(command)
+        except MeterError:
+            self._selected = None
+            raise
+        if commands:
+            self._line.complete()
+        sent = "; ".join(commands)
+        if function.verify:
             if not self._confirms():
                 said = "; ".join(str(error) for error in self._errors()) or "no error"
                 self._selected = None
-                raise MeterError(f"{self.address}: {command} did not take (the meter says: {said})")
+                raise MeterError(f"{self.address}: {sent} did not take (the meter says: {said})")
             return
-        errors = self._errors()
+        errors = self._errors() if commands else ()
         if errors:
             self._selected = None
-            raise MeterError(f"{self.address}: {command} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {sent} was refused: {'; '.join(map(str, errors))}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
         function, wanted = self._selection
-        if function.verify is None or function.verified is None:
-            return True
-        answer = self._line.query(function.verify, self.profile.timing.response_s)
-        trouble = unreadable(answer)
-        if trouble is not None:
-            raise Unreadable(f"{self.address}: {function.verify}: {trouble}")
-        match = function.verified.fullmatch(answer.decode("ascii").strip())
-        if match is None:
-            return False
-        if "range" not in function.verified.groupindex:
-            return True
-        said = parse_number(match["range"] or "")
-        return said is not None and math.isclose(said, wanted.full_scale, rel_tol=_SAME_RANGE)
+        for check in function.verify:
+            answer = self._line.query(check.query, self.profile.timing.response_s)
+            trouble = unreadable(answer)
+            if trouble is not None:
+                raise Unreadable(f"{self.address}: {check.query}: {trouble}")
+            if not check.confirms(answer.decode("ascii").strip(), wanted):
+                return False
+        return True
 
     def _better_range(self, reading: Reading) -> MeterRange | None:
         function, here = self._selection
+        if function.ranges_itself:
+            return None
         if reading.state is State.OVERLOAD:
             larger = [each for each in function.ranges if each.full_scale > here.full_scale]
             return larger[0] if larger else None
@@ -242,13 +251,25 @@ class Meter:
             for _ in range(function.discard):
                 self._one()
             self._fresh = False
-        return measure(self._one, here, samples)
+        found = measure(self._one, here, samples)
+        if function.ranges_itself and found.value is not None:
+            chosen = function.range_of(found.value)
+            if chosen != here:  # what is steady depends on the range, and the meter has chosen another
+                found = measure(self._one, chosen, samples)
+                chosen = chosen if found.value is None else function.range_of(found.value)
+                self._selected = (function, chosen)
+        return found
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""
-        read = self._function.read
-        line = self._line.query(read, self.profile.timing.response_s)
-        answer: Answer = classify(line, self.profile.forms)
+        function, here = self._selection
+        if function.refresh_s:
+            self._sleep(function.refresh_s)
+        if function.arm is not None:
+            self._line.command(here.fill(function.arm))
+        read = here.fill(function.read)
+        line = self._line.query(read, function.response_s or self.profile.timing.response_s)
+        answer: Answer = classify_reading(line, self.profile.forms, self.profile.shape, function.units)
         match answer:
             case ErrorText(code, text):
                 raise MeterError(f"{self.address}: {read} was answered with the error {code} {text}")
@@ -265,7 +286,9 @@ class Meter:
         value = found.value
         if value is not None:
             tag = f"{at.isoformat()}#{self._readings}"
-            components = reading_doubt(value, found.noise, function, here, self.address, tag, self._u_lead)
+            components = reading_doubt(
+                value, found.noise, function, here, self.address, tag, self._u_lead, self._frequency
+            )
             if function.quantity is Quantity.RESISTANCE:
                 value -= self._lead_resistance
         return Reading(
@@ -330,7 +353,7 @@ class Meter:
             if self._identity is not None and self._failed_resyncs >= _WEDGED_AFTER:
                 raise NoAnswer(f"{error}; not responding: switch the meter off and on") from error
             raise
-        if self._identity not in (None, identity):
+        if self._identity is not None and not self.profile.same_meter(self._identity, identity):
             raise MeterError(
                 f"{self.address}: another meter answers there now, {identity!r} in the place of {self._identity!r}"
             )
@@ -339,7 +362,12 @@ class Meter:
         if queued:
             _log.warning("%s: errors were queued: %s", self.address, "; ".join(map(str, queued)))
         for command in (*self.profile.enter, *self.profile.setup):
-            self._line.command(command)
+            try:
+                self._line.command(command)
+            except MeterError as refused:
+                _log.warning("%s", refused)
+        if self.profile.setup:
+            self._line.complete()
         for complaint in self._errors():
             _log.warning("%s: the set-up of the profile was answered with %s", self.address, complaint)
         if self._selected is not None:
@@ -353,7 +381,7 @@ class Meter:
         found: list[DeviceError] = []
         while query is not None and len(found) < self.profile.errors_most:
             line = self._line.query(query, self.profile.timing.response_s)
-            error = parse_error(line)
+            error = parse_error(line, self.profile.error_form)
             if error is None:
                 raise OutOfStep(f"{self.address}: {query} was answered {line[:60]!r}, expected a code and a text")
             if error.code == 0:

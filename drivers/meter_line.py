@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from typing import Protocol
+from typing import NoReturn, Protocol
 
-from drivers.errors import NoAnswer, OutOfStep, UnaskedLine, Unreadable
+from drivers.dialogue import Dialogue, Outcome, Refused, Taken, Unended, Unexpected
+from drivers.errors import MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable
 from drivers.exchange import Answered, Exchange, Glued, TimedOut, TooLong
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import unreadable
@@ -42,14 +43,41 @@ class MeterLine:
         self._link = link
         self._profile = profile
         self._name = name
+        self._manners = profile.manners
         self._clock = clock
         self._sleep = sleep
         self._last_sent = float("-inf")
         self._last_answer = b""
 
     def command(self, text: str) -> None:
-        """Send a message that has no answer; raises LinkLost."""
-        self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
+        """Send a message that has no answer; raises LinkLost.
+
+        Where the meter echoes, prompts or acknowledges, waits until it has, and raises MeterError where it refuses,
+        NoAnswer, OutOfStep, UnaskedLine or Unreadable where something else comes.
+        """
+        if self._manners.commands_are_silent or not text:
+            self._send(text)
+            if not self._manners.commands_are_silent:
+                self.drain(self._profile.timing.late_s)  # whether a bare terminator is prompted is not known
+            return
+        self._reject_strays(text)
+        self._send(text)
+        within_s = self._profile.timing.response_s
+        outcome = self._converse(self._dialogue(text, within_s, query=False))
+        if not isinstance(outcome, Taken):
+            self._fail(outcome, text, within_s)
+
+    def complete(self) -> None:
+        """Wait until the meter has done what it was told, where the profile has a query for that.
+
+        Raises what `query` raises, OutOfStep for another answer.
+        """
+        completion = self._profile.completion
+        if completion is None:
+            return
+        answer = self.query(completion.query, completion.within_s)
+        if not answer.isascii() or not completion.pattern.fullmatch(answer.decode("ascii").strip()):
+            raise OutOfStep(f"{self._name}: {completion.query} was answered {answer[:60]!r}")
 
     def send_raw(self, data: bytes) -> None:
         pause = self._last_sent + self._profile.timing.gap_s - self._clock()
@@ -59,24 +87,48 @@ class MeterLine:
         self._last_sent = self._clock()
 
     def query(self, text: str, within_s: float) -> bytes:
-        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost."""
+        """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost, MeterError where refused."""
         self._reject_strays(text)
-        self.command(text)
-        exchange = Exchange(
+        self._send(text)
+        if self._manners.plain:
+            outcome = self._converse(
+                Exchange(
+                    self._clock() + within_s,
+                    terminator=self._profile.terminator_received,
+                    line_limit=self._profile.line_limit,
+                )
+            )
+        else:
+            outcome = self._converse(self._dialogue(text, within_s, query=True))
+        if not isinstance(outcome, Answered):
+            self._fail(outcome, text, within_s)
+        if outcome.repeats:
+            _log.warning("%s: %r was answered %d times over: %r", self._name, text, outcome.repeats + 1, outcome.line)
+        self._last_answer = outcome.line
+        return outcome.line
+
+    def _send(self, text: str) -> None:
+        self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
+
+    def _dialogue(self, text: str, within_s: float, *, query: bool) -> Dialogue:
+        return Dialogue(
             self._clock() + within_s,
+            text.encode("ascii"),
+            self._manners,
+            query=query,
             terminator=self._profile.terminator_received,
             line_limit=self._profile.line_limit,
         )
-        outcome = None
+
+    def _converse(self, exchange: Exchange | Dialogue) -> Outcome:
+        outcome: Outcome | None = None
         while outcome is None:
             data = self._link.receive(max(0.0, exchange.deadline - self._clock()))
             outcome = exchange.feed(data, self._clock())
+        return outcome
+
+    def _fail(self, outcome: Outcome, text: str, within_s: float) -> NoReturn:
         match outcome:
-            case Answered(line, repeats):
-                if repeats:
-                    _log.warning("%s: %r was answered %d times over: %r", self._name, text, repeats + 1, line)
-                self._last_answer = line
-                return line
             case Glued(lines):
                 raise OutOfStep(f"{self._name}: {len(lines)} lines came where {text} gives one: {_show(lines)}")
             case TooLong(head):
@@ -86,6 +138,13 @@ class MeterLine:
                 )
             case TimedOut(piece):
                 raise self._silence(text, within_s, piece)
+            case Refused(said):
+                raise MeterError(f"{self._name}: {text} was refused: the meter says {said}")
+            case Unexpected(line, due):
+                raise OutOfStep(f"{self._name}: {line[:60]!r} came after {text}, where {due} was due")
+            case Unended(lines, due):
+                raise NoAnswer(f"{self._name}: {_show(lines)} came after {text}, but not {due} within {within_s:g} s")
+        raise AssertionError(f"{outcome!r} is no failure")
 
     def drain(self, most_s: float) -> bytes:
         """Throw away what comes until the line was quiet, at most `most_s`; gives what was thrown away.
@@ -109,7 +168,10 @@ class MeterLine:
         stray = self._link.receive(0.0)
         if not stray:
             return
-        lines = [line.rstrip(b"\r\n") for line in stray.split(b"\n") if line.strip(b"\r\n \0")]
+        pieces = stray.replace(self._profile.terminator_received, b"\n").split(b"\n")
+        lines = [line.rstrip(b"\r\n") for line in pieces if line.strip(b"\r\n \0") and not self._manners.skips(line)]
+        if not lines:
+            return
         if any(line != self._last_answer for line in lines):
             raise UnaskedLine(f"{self._name}: {_show(lines)} came unasked before {text} was sent")
         _log.warning("%s: dropped a repeated answer: %s", self._name, _hex(stray))

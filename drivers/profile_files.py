@@ -8,7 +8,8 @@ from pathlib import Path
 
 from drivers.counter_profile import CounterProfile, counter_profile_from
 from drivers.errors import ProfileError
-from drivers.meter_profile import MeterProfile, meter_profile_from
+from drivers.meter_profile import MeterProfile
+from drivers.meter_profile_tables import meter_profile_from
 
 __all__ = ["load_counter_profile", "load_meter_profile", "profile_names"]
 

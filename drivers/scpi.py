@@ -10,6 +10,8 @@ import math
 import re
 from dataclasses import dataclass
 
+from drivers.line_pattern import LinePattern
+
 __all__ = [
     "Answer",
     "AnswerForms",
@@ -21,6 +23,7 @@ __all__ = [
     "Value",
     "build_command",
     "classify",
+    "judge_number",
     "parse_error",
     "parse_number",
     "unreadable",
@@ -123,20 +126,35 @@ def classify(line: bytes, forms: AnswerForms) -> Answer:
         if error is not None:
             return ErrorText(error.code, error.text)
         return Damaged(f"{text[:60]!r} is not a number")
+    return judge_number(value, forms)
+
+
+def judge_number(value: float, forms: AnswerForms) -> Answer:
+    """Whether a number is a value, or one of the numbers that stand for over range and no value."""
     size = abs(value)
     if any(math.isclose(size, form, rel_tol=_SAME) for form in forms.overload_values):
         return Overload()
     if any(math.isclose(size, form, rel_tol=_SAME) for form in forms.no_value_values):
         return NoValue()
     if size > _BEYOND_ANY_METER:
-        return Damaged(f"{text[:60]!r} is beyond any meter and no form of overload that the profile knows")
+        return Damaged(f"{value:g} is beyond any meter and no form of overload that the profile knows")
     return Value(value)
 
 
-def parse_error(line: bytes) -> DeviceError | None:
-    """An answer of the error query such as `-113,"Undefined header"`; None when it isn't one."""
+def parse_error(line: bytes, form: LinePattern | None = None) -> DeviceError | None:
+    """An answer of the error query such as `-113,"Undefined header"`; None when it isn't one.
+
+    form: another form, matched in full, with the groups `code`, a whole number, and perhaps `text`.
+    """
     if unreadable(line) is not None:
         return None
+    if form is not None:
+        found = form.fullmatch(line.decode("ascii").strip())
+        code = parse_number(found["code"] or "") if found is not None else None
+        if found is None or code is None or code != int(code):
+            return None
+        text = found["text"] if "text" in form.groupindex else None
+        return DeviceError(int(code), (text or "").strip())
     match = _ERROR.fullmatch(line.decode("ascii"))
     if match is None:
         return None

@@ -149,7 +149,7 @@ def test_a_selection_the_meter_does_not_confirm_is_an_error_with_its_words(bench
 
 def test_without_a_verify_query_the_error_queue_tells(bench):
     profile = load_meter_profile("scpi")
-    blind = {q: replace(f, verify=None, verified=None) for q, f in profile.functions.items()}
+    blind = {q: replace(f, verify=()) for q, f in profile.functions.items()}
     bench = Bench(replace(profile, functions=blind))
     bench.meter.open()
     bench.fake.configure = lambda *_: bench.fake.errors.append(b'-222,"Data out of range"')
