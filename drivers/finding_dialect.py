@@ -7,15 +7,16 @@ in its error queue; the queue is read until it is empty.
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass, field, replace
 
-from drivers.finding_frame import IDENTITY, SIGNS_OF_LIFE, Ask, FrameSearch, Patience
+from drivers.finding_frame import IDENTITY, SIGNS_OF_LIFE, Ask, Call, FrameFound, FrameSearch, Patience
 from drivers.frames import COMMON_FRAMES, FRAMES
 from drivers.harmless import harmless
 from drivers.heard import Heard, is_text, looks_acknowledged, looks_prompted, read_back, shape_of
-from drivers.line_settings import LineSettings
+from drivers.line_settings import Flow, LineSettings
 from drivers.met import Met, NotMet, Why
+from drivers.meter_profile import MeterProfile
 from drivers.scpi import parse_error
 
 __all__ = ["ENDS", "NONSENSE", "TOTAL_S", "DialectSearch"]
@@ -51,7 +52,6 @@ class _Notes:
     prompts: list[str] = field(default_factory=list)
     prompt_ends_line: bool = True
     acknowledges: list[str] = field(default_factory=list)
-    identity: str | None = None
     error_query: str | None = None
     no_error: str = ""
     first_error: str = ""
@@ -65,8 +65,8 @@ class _Notes:
 class DialectSearch:
     """`ask` is what to do next, None at the end; `feed` takes what came. `found` then says what was learnt.
 
-    frames, common: what the port offers, and the part worth several ways of asking; a socket has one frame.
-    further: questions of profiles that come along; those that are not harmless are left out.
+    frames, common: what the port offers, and the part worth several ways of asking; a socket has one frame, and so
+    has a port whose frame a person knows. known: dialects whose questions are asked too, as far as they are harmless.
     """
 
     def __init__(
@@ -75,13 +75,21 @@ class DialectSearch:
         *,
         frames: Sequence[LineSettings] = FRAMES,
         common: Sequence[LineSettings] = COMMON_FRAMES,
-        further: Iterable[str] = (),
+        known: Sequence[MeterProfile] = (),
         patience: Patience | None = None,
         total_s: float = TOTAL_S,
     ) -> None:
         self._patience = patience or Patience()
-        self._frames = FrameSearch(frames, [each for each in common if each in frames] or frames, self._patience)
-        self._further = tuple(dict.fromkeys(each for each in further if harmless(each)))
+        self._known = tuple(known)
+        self._identities = tuple(
+            dict.fromkeys([IDENTITY, *(each.identity_query for each in known if not each.identity_is_probe)])
+        )
+        self._frames = FrameSearch(
+            frames,
+            [each for each in common if each in frames] or frames,
+            self._patience,
+            tuple(dict.fromkeys(_first_call(each, frames) for each in known)),
+        )
         self._give_up = now + total_s
         self._asked_at = now
         self._slowest = 0.0
@@ -127,17 +135,14 @@ class DialectSearch:
         self._patience = found.patience
         notes = self._notes = _Notes(found.frame, found.terminator, stream=found.stream, received=found.end)
         yield from self._hear_stream(notes)
-        fence = yield from self._first_question(notes)
+        fence = yield from self._first_question(notes, found)
         if fence is None:
             return
         yield from self._learn_terminators(notes, fence)
         yield from self._learn_errors(notes, fence)
-        answer = yield from self._answer(notes, NONSENSE, fence)
-        notes.unknown_header = answer or ""
-        notes.answers.pop(NONSENSE, None)
-        notes.unanswered = [each for each in notes.unanswered if each != NONSENSE]
-        yield from self._drain_errors(notes, fence)
-        for text in (*_FUNCTION_QUERIES, *self._further, *_VALUE_QUERIES):
+        for text in (*self._identities, *_FUNCTION_QUERIES, *_VALUE_QUERIES):
+            yield from self._answer(notes, text, fence)
+        for text in self._questions_of_likely(notes):
             yield from self._answer(notes, text, fence)
         silent = 0
         for text in _RANGE_QUERIES:
@@ -146,7 +151,6 @@ class DialectSearch:
             if silent == 2 and not notes.answers.keys() & set(_RANGE_QUERIES):
                 break
         yield from self._drain_errors(notes, fence)
-        self._forget_refusals(notes)
 
     def _hear_stream(self, notes: _Notes) -> Learning:
         """Whether the meter talks without being asked, in the frame where it answered."""
@@ -157,30 +161,42 @@ class DialectSearch:
         if heard.repeats:
             notes.stream, notes.received = heard.lines[1:], heard.end
 
-    def _first_question(self, notes: _Notes) -> Answering:
+    def _first_question(self, notes: _Notes, found: FrameFound) -> Answering:
         """The question that is answered for sure and that gets us back in step; None where there is none."""
-        for text in dict.fromkeys((IDENTITY, *SIGNS_OF_LIFE, "CONF?", *_VALUE_QUERIES)):
-            first = yield from self._hear(notes, text)
-            notes.echo = notes.echo or first.echo
-            _note_manners(notes, first)
-            if not _content(notes, first):
-                notes.unanswered.append(text)
-                continue
-            second = yield from self._hear(notes, text)
-            if not _content(notes, second):
-                notes.unanswered.append(text)
-                continue
-            answer = _content(notes, first)[0].strip()
-            if first.end is not None and answer not in first.tail:
-                notes.received = first.end
-            if _is_error(answer, text) or (text == IDENTITY and not _is_identity(answer)):
-                # It says something to everything, such as the text of an error: no answer to hold on to.
-                notes.unanswered.append(text)
-                continue
-            notes.identity = answer if text == IDENTITY else None
-            notes.answers[text] = answer
-            return text
+        asked = tuple(dict.fromkeys((*found.messages, *self._identities, *SIGNS_OF_LIFE, "CONF?", *_VALUE_QUERIES)))
+        for end in dict.fromkeys((found.terminator, *ENDS)):
+            notes.terminator = end
+            for text in asked:
+                answered = yield from self._is_answered(notes, text)
+                if answered:
+                    return text
+            if not notes.unknown_header:
+                break
+            # It talks back but takes nothing: perhaps it takes a CR before the LF for a part of the message.
         return None
+
+    def _is_answered(self, notes: _Notes, text: str) -> Generator[Ask, bytes, bool]:
+        """Whether it answers the question, twice, and otherwise than nonsense."""
+        first = yield from self._hear(notes, text)
+        notes.echo = notes.echo or first.echo
+        _note_manners(notes, first)
+        content = _content(notes, first)
+        if not content:
+            return False
+        second = yield from self._hear(notes, text)
+        if notes.unknown_header is None:
+            nonsense = yield from self._hear(notes, NONSENSE)
+            _note_manners(notes, nonsense)
+            notes.unknown_header = next((line.strip() for line in _content(notes, nonsense)), "")
+        answer = content[0].strip()
+        if not _content(notes, second) or answer == notes.unknown_header:
+            return False
+        if _is_error(answer, text) or (text in self._identities and not _is_identity(answer)):
+            return False
+        if first.end is not None and answer not in first.tail:
+            notes.received = first.end
+        notes.answers[text] = answer
+        return True
 
     def _learn_terminators(self, notes: _Notes, fence: str) -> Learning:
         found = notes.terminator
@@ -191,7 +207,7 @@ class DialectSearch:
             notes.terminator = end
             heard = yield from self._hear(notes, fence)
             notes.terminator = found
-            if _matches(_content(notes, heard), notes.answers[fence], fence):
+            if self._matches(_content(notes, heard), notes.answers[fence], fence):
                 notes.obeyed.append(end)
             else:
                 # What it took for half a message is ended, and its answer thrown away.
@@ -202,9 +218,10 @@ class DialectSearch:
         _note_manners(notes, empty)
 
     def _learn_errors(self, notes: _Notes, fence: str) -> Learning:
-        for text in dict.fromkeys((*_ERROR_QUERIES, *(each for each in self._further if "ERR" in each))):
+        of_known = [each.error_query for each in self._known if each.error_query and harmless(each.error_query)]
+        for text in dict.fromkeys((*_ERROR_QUERIES, *of_known)):
             answer = yield from self._answer(notes, text, fence)
-            if answer is not None and parse_error(answer.encode("ascii", "replace")) is not None:
+            if answer is not None and self._error_code(text, answer) is not None:
                 notes.error_query = text
                 break
         yield from self._drain_errors(notes, fence)
@@ -212,27 +229,55 @@ class DialectSearch:
     def _drain_errors(self, notes: _Notes, fence: str) -> Learning:
         """Read the error queue until it is empty; what our own questions left there goes with it."""
         query = notes.error_query
-        for _ in range(_ERRORS_MOST if query else 0):
-            answer = yield from self._answer(notes, query or "", fence)
-            error = None if answer is None else parse_error(answer.encode("ascii", "replace"))
-            if answer is None or error is None:
+        if query is None:
+            return
+        for _ in range(_ERRORS_MOST):
+            answer = yield from self._answer(notes, query, fence)
+            code = None if answer is None else self._error_code(query, answer)
+            if answer is None or code is None:
                 return
-            if error.code == 0:
+            if code == 0:
                 notes.no_error = answer
                 return
             notes.first_error = notes.first_error or answer
 
+    def _error_code(self, query: str, answer: str) -> int | None:
+        """The code in an entry of the error queue, in the usual form or in that of a known dialect."""
+        error = parse_error(answer.encode("ascii", "replace"))
+        if error is not None:
+            return error.code
+        for profile in self._known:
+            if profile.error_query == query and profile.error_form is not None:
+                match = profile.error_form.fullmatch(answer)
+                if match is not None and (match["code"] or "").lstrip("+-").isdigit():
+                    return int(match["code"] or "0")
+        return None
+
+    def _questions_of_likely(self, notes: _Notes) -> list[str]:
+        """What the dialects whose first call was answered ask about function and range, as far as it is harmless."""
+        asked: list[str] = []
+        for profile in self._known:
+            answer = notes.answers.get(profile.identity_query)
+            if answer is None or profile.identity_pattern.fullmatch(answer) is None:
+                continue
+            for function in profile.functions.values():
+                asked += [check.query for check in function.verify]
+        tried = {*notes.answers, *notes.unanswered, *_RANGE_QUERIES}
+        return [text for text in dict.fromkeys(asked) if harmless(text) and text not in tried]
+
     def _answer(self, notes: _Notes, text: str, fence: str) -> Answering:
-        """The answer to a question, None where there is none; asked once, since the answer of a known one is kept."""
+        """The answer to a question, None where there is none; what is known already is not asked again."""
         if notes.stopped:
             return None
+        if text in notes.unanswered or (text in notes.answers and text != notes.error_query):
+            return notes.answers.get(text)
         heard = yield from self._hear(notes, text)
         _note_manners(notes, heard)
         content = _content(notes, heard)
         if not content:
             content = yield from self._in_step(notes, fence)
         answer = content[0].strip() if content else ""
-        if not answer or (text not in (notes.error_query, NONSENSE) and _is_error(answer, text)):
+        if not answer or answer == notes.unknown_header or _is_error(answer, text):
             if text not in notes.unanswered:
                 notes.unanswered.append(text)
             return None
@@ -245,11 +290,18 @@ class DialectSearch:
         for _ in range(_LATE_TRIES):
             heard = yield from self._hear(notes, fence)
             content = _content(notes, heard)
-            if content and _matches(content[-1:], notes.answers[fence], fence):
+            if content and self._matches(content[-1:], notes.answers[fence], fence):
                 return late + content[:-1]
             late += content
         notes.stopped = f"it stopped answering {fence}"
         return []
+
+    def _matches(self, content: list[str], answer: str, fence: str) -> bool:
+        """Whether the fence was answered: an identity word for word, other answers by their shape."""
+        if not content:
+            return False
+        last = content[-1].strip()
+        return last == answer if fence in self._identities else shape_of(last) == shape_of(answer)
 
     def _hear(self, notes: _Notes, text: str) -> Hearing:
         data = text.encode("ascii") + notes.terminator
@@ -257,17 +309,11 @@ class DialectSearch:
         came = yield Ask.message(notes.frame, text, data, why, self._patience)
         return read_back(came, text) if is_text(came) else Heard()
 
-    def _forget_refusals(self, notes: _Notes) -> None:
-        """What it answers to nonsense is no answer to a question either."""
-        refusal = notes.unknown_header
-        for text in [each for each, answer in notes.answers.items() if refusal and answer == refusal]:
-            del notes.answers[text]
-            notes.unanswered.append(text)
-
     # -- what came of it ---------------------------------------------------------------------------
 
     def _met(self, notes: _Notes) -> Met:
         fence = next(iter(notes.answers), None)
+        named = next((each for each in self._identities if _is_identity(notes.answers.get(each, ""))), None)
         return Met(
             frame=notes.frame,
             obeyed=tuple(notes.obeyed or [notes.terminator]),
@@ -276,8 +322,9 @@ class DialectSearch:
             prompts=tuple(notes.prompts),
             prompt_ends_line=notes.prompt_ends_line,
             acknowledges=tuple(notes.acknowledges),
-            identity=notes.identity,
-            probe=None if notes.identity is not None else fence,
+            identity_query=named,
+            identity=None if named is None else notes.answers[named],
+            probe=fence if named is None else None,
             error_query=notes.error_query,
             no_error=notes.no_error,
             first_error=notes.first_error,
@@ -343,9 +390,8 @@ def _is_error(answer: str, text: str) -> bool:
     return _is_refusal(answer) and "ERR" not in text and "QUE" not in text
 
 
-def _matches(content: list[str], answer: str, fence: str) -> bool:
-    """Whether the fence was answered: an identity word for word, other answers by their shape."""
-    if not content:
-        return False
-    last = content[-1].strip()
-    return last == answer if fence == IDENTITY else shape_of(last) == shape_of(answer)
+def _first_call(profile: MeterProfile, frames: Sequence[LineSettings]) -> Call:
+    # Flow can't be found by asking, and a line held back by a wrong one blocks: nothing is sent that needs it.
+    call = profile.first_call
+    frame = replace(call.line, flow=Flow.NONE, open_settle_s=0.0) if len(frames) > 1 else frames[0]
+    return Call(frame, call.query, call.terminator_sent)

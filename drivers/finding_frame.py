@@ -10,7 +10,7 @@ from drivers.frames import frame_time
 from drivers.heard import is_text, read_back, shape_of, shifted_frame
 from drivers.line_settings import LineSettings, Parity
 
-__all__ = ["IDENTITY", "SIGNS_OF_LIFE", "Ask", "FrameFound", "FrameSearch", "Patience", "Steps"]
+__all__ = ["IDENTITY", "SIGNS_OF_LIFE", "Ask", "Call", "FrameFound", "FrameSearch", "Patience", "Steps"]
 
 IDENTITY = "*IDN?"
 # What a meter without an identity may answer. All only tell: none selects, triggers or clears.
@@ -67,10 +67,21 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class FrameFound:
-    """A frame in which the meter is read. stream: lines that came unasked; end: what ended them."""
+class Call:
+    """What a known dialect is asked first, in the frame that it is usually set to."""
 
     frame: LineSettings
+    text: str
+    terminator: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class FrameFound:
+    """A frame in which the meter is read. messages: of which at least one was answered. stream: lines that came
+    unasked; end: what ended them."""
+
+    frame: LineSettings
+    messages: tuple[str, ...]
     terminator: bytes
     patience: Patience
     stream: tuple[str, ...] = ()
@@ -84,13 +95,15 @@ Steps = Generator[Ask, bytes, FrameFound | None]
 class FrameSearch:
     """Tries frame after frame. What was heard on the way stays in its attributes, whether a frame was found or not.
 
-    frames: all that the port offers, the commonest first; common: those that are worth more than one way of asking.
+    frames: all that the port offers, the commonest first; common: those that are worth more than one way of asking;
+    calls: what known dialects are asked first.
     echoes: the frame in which only our own words came back. garbled: the first bytes by frame, where they were no text.
     """
 
     frames: Sequence[LineSettings]
     common: Sequence[LineSettings]
     patience: Patience
+    calls: Sequence[Call] = ()
     banner: str = ""
     echoes: str = ""
     garbled: dict[str, bytes] = field(default_factory=dict)
@@ -112,6 +125,7 @@ class FrameSearch:
                 return found
         for messages, terminator, frames in (
             ((IDENTITY,), b"\r\n", self.frames),
+            *(((call.text,), call.terminator, [call.frame]) for call in self.calls),
             (SIGNS_OF_LIFE, b"\r\n", self.common),
             (SIGNS_OF_LIFE, b"\n", self.common),
             (SIGNS_OF_LIFE, b"\r", self.common),
@@ -150,7 +164,7 @@ class FrameSearch:
         if said:
             again = yield asked
             if said & self._shapes(frame, messages, again):
-                return FrameFound(frame, terminator, patience)
+                return FrameFound(frame, messages, terminator, patience)
         return None
 
     def _listen_everywhere(self) -> Steps:
@@ -175,7 +189,7 @@ class FrameSearch:
             return None
         heard = read_back(data, "")
         if heard.repeats:
-            return FrameFound(frame, b"\r\n", self.patience, heard.lines[1:], heard.end)
+            return FrameFound(frame, (), b"\r\n", self.patience, heard.lines[1:], heard.end)
         self.banner = self.banner or " / ".join(line.strip() for line in heard.lines)
         return None
 
@@ -196,8 +210,10 @@ class FrameSearch:
 
 
 def _why(messages: tuple[str, ...], terminator: bytes, frame: LineSettings) -> str:
-    how = {b"\r\n": "", b"\n": ", lines ended by LF alone", b"\r": ", lines ended by CR alone"}[terminator]
-    what = "who it is" if messages == (IDENTITY,) else "for any sign of life"
+    how = {b"\n": ", lines ended by LF alone", b"\r": ", lines ended by CR alone"}.get(terminator, "")
+    if messages == (IDENTITY,):
+        return f"asking who it is at {frame}{how}"
+    what = "for any sign of life" if len(messages) > 1 else messages[0]
     return f"asking {what} at {frame}{how}"
 
 

@@ -39,7 +39,8 @@ class Met:
 
     obeyed: terminators that end a message for it, the one to use first. received: what ends its lines, None
     where a value came without an end. prompts, acknowledges: lines or pieces that follow an answer or an empty
-    message. identity: its answer to `*IDN?`; probe: the question that stands for it where there is none.
+    message. identity: its answer to identity_query; probe: the question that stands for it where there is
+    none.
     answers: question -> answer, of those that it knows. unknown_header: what it says to a question that no
     meter knows, "" for silence. first_error: an entry of its error queue other than `no error`.
     stream: lines that came unasked. slowest_s: the longest wait for an answer, the pause after it included.
@@ -52,6 +53,7 @@ class Met:
     prompts: tuple[str, ...] = ()
     prompt_ends_line: bool = True
     acknowledges: tuple[str, ...] = ()
+    identity_query: str | None = None
     identity: str | None = None
     probe: str | None = None
     error_query: str | None = None
