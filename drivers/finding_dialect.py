@@ -173,6 +173,7 @@ class DialectSearch:
             if not notes.unknown_header:
                 break
             # It talks back but takes nothing: perhaps it takes a CR before the LF for a part of the message.
+        notes.terminator = found.terminator
         return None
 
     def _is_answered(self, notes: _Notes, text: str) -> Generator[Ask, bytes, bool]:
@@ -183,6 +184,8 @@ class DialectSearch:
         content = _content(notes, first)
         if not content:
             return False
+        if first.end is not None and content[0] != first.tail:
+            notes.received = first.end
         second = yield from self._hear(notes, text)
         if notes.unknown_header is None:
             nonsense = yield from self._hear(notes, NONSENSE)
@@ -193,8 +196,6 @@ class DialectSearch:
             return False
         if _is_error(answer, text) or (text in self._identities and not _is_identity(answer)):
             return False
-        if first.end is not None and answer not in first.tail:
-            notes.received = first.end
         notes.answers[text] = answer
         return True
 
