@@ -51,8 +51,8 @@ class MeterRange:
     """One range. full_scale, resolution (one count) and noise (standard deviation of one reading) in SI.
 
     accuracy: at mains frequency. bands: by frequency, where it depends on it. word: what stands for this range in a
-    command, the full scale as a plain number where it is None. shown: how the meter names it when asked, `word` where
-    it is None.
+    command, the full scale as a plain number where it is None. shown: how the meter names it when asked; where it is
+    None, by `word`, or by its full scale where `word` is no number.
     """
 
     full_scale: float
@@ -81,13 +81,13 @@ class MeterRange:
 
     def is_named(self, said: str) -> bool:
         """Whether the meter means this range."""
+        said = said.strip()
         name = self.shown if self.shown is not None else self.word
-        number = parse_number(said.strip())
-        if name is None:
-            return number is not None and math.isclose(number, self.full_scale, rel_tol=_SAME_RANGE)
-        if said.strip() == name:
+        if name is not None and said == name:
             return True
-        named = parse_number(name)
+        number, named = parse_number(said), parse_number(name or "")
+        if named is None and self.shown is None:  # no number stands for it: the meter may say its full scale
+            named = self.full_scale
         return number is not None and named is not None and math.isclose(number, named, rel_tol=_SAME_RANGE)
 
 

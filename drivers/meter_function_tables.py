@@ -20,7 +20,8 @@ def functions_from(tables: StrictTable) -> dict[Quantity, MeterFunction]:
 
 
 def _function_from(quantity: Quantity, table: StrictTable) -> MeterFunction:
-    ranges = tuple(_range_from(quantity, each) for each in table.tables("ranges"))
+    bands = _bands_from(table)
+    ranges = tuple(_range_from(quantity, each, bands) for each in table.tables("ranges"))
     scales = [each.full_scale for each in ranges]
     if scales != sorted(set(scales)):
         table.report("ranges", "expected in rising order of full scale, each once")
@@ -75,9 +76,12 @@ def _checks_from(table: StrictTable) -> tuple[Check, ...]:
     return tuple(Check(query, pattern) for query, pattern in zip(queries, patterns, strict=False))
 
 
-def _range_from(quantity: Quantity, table: StrictTable) -> MeterRange:
+def _range_from(quantity: Quantity, table: StrictTable, of_all: tuple[Band, ...]) -> MeterRange:
+    """of_all: the bands of the function, for a range that states no accuracy of its own."""
     unit = quantity.unit
-    bands = tuple(_band_from(each) for each in table.tables("bands")) if table.has("bands") else ()
+    bands = _bands_from(table)
+    if not bands and not table.has("percent_of_reading"):
+        bands = of_all
     accuracy = at_mains(bands) if bands else _accuracy_from(table)
     if accuracy is None:
         table.report("bands", "expected one that holds 50 Hz to 60 Hz")
@@ -93,6 +97,10 @@ def _range_from(quantity: Quantity, table: StrictTable) -> MeterRange:
     )
     table.finish()
     return found
+
+
+def _bands_from(table: StrictTable) -> tuple[Band, ...]:
+    return tuple(_band_from(each) for each in table.tables("bands")) if table.has("bands") else ()
 
 
 def _band_from(table: StrictTable) -> Band:
