@@ -165,14 +165,16 @@ class DialectSearch:
         """The question that is answered for sure and that gets us back in step; None where there is none."""
         asked = tuple(dict.fromkeys((*found.messages, *self._identities, *SIGNS_OF_LIFE, "CONF?", *_VALUE_QUERIES)))
         for end in dict.fromkeys((found.terminator, *ENDS)):
-            notes.terminator = end
+            if end != notes.terminator:
+                notes.terminator = end
+                yield from self._hear(notes, "")
             for text in asked:
                 answered = yield from self._is_answered(notes, text)
                 if answered:
                     return text
-            if not notes.unknown_header:
+            if not (notes.unknown_header or notes.prompts or notes.acknowledges):
                 break
-            # It talks back but takes nothing: perhaps it takes a CR before the LF for a part of the message.
+            # It talks back but takes nothing: perhaps one of CR and LF is a part of the message for it.
         notes.terminator = found.terminator
         return None
 
@@ -344,7 +346,7 @@ class DialectSearch:
         why = Why.ECHOES if search.echoes else Why.UNREADABLE if search.garbled else Why.SILENT
         return NotMet(
             why=why,
-            tried=len(search.tried),
+            tried=len(search.tried - search.refused),
             refused=tuple(sorted(search.refused)),
             heard=dict(search.garbled),
             echoes=search.echoes,

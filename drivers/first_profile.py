@@ -34,6 +34,7 @@ _RANGE_QUERY = {
     Quantity.RESISTANCE: "RES:RANG?",
     Quantity.RESISTANCE_4W: "FRES:RANG?",
 }
+_VALUE_QUERIES = ("FETC?", "VAL1?", "VAL?")
 _BOARD_STARTS_S = 2.0
 
 Table = Mapping[str, Any]
@@ -56,7 +57,7 @@ def first_profile(met: Met, near: Likeness, table: Table, name: str) -> str:
         f"setup = {_value(_setup(met, table, proved))}",
         "",
         "[interface]",
-        *_interface(met, table),
+        *_interface(met, near, table),
         "",
         "[timing]",
         *_pairs(_timing(met, table)),
@@ -68,14 +69,19 @@ def first_profile(met: Met, near: Likeness, table: Table, name: str) -> str:
     if proved and table.get("remote"):
         lines += ["# Of the nearest dialect, not tried.", "[remote]", *_pairs(table["remote"]), ""]
     else:
-        lines += ["# Where it obeys only after such a message: enter = [\"SYST:REM\"], leave = [\"SYST:LOC\"].", "[remote]", ""]
+        lines += [
+            '# Where it obeys only after such a message: enter = ["SYST:REM"], leave = ["SYST:LOC"].',
+            "[remote]",
+            "",
+        ]
     if met.error_query is not None:
         lines += ["[errors]", *_pairs(_errors(met, table)), ""]
-    lines += ["[reading]", *_pairs(table.get("reading", {})), ""]
+    values = [f"# {each} was answered {_plain(met.answers[each])!r}." for each in _VALUE_QUERIES if each in met.answers]
+    lines += [*values, "[reading]", *_pairs(table.get("reading", {})), ""]
     for quantity in Quantity:
         function = table["functions"].get(quantity)
         if function is not None:
-            lines += _function(met, quantity, function)
+            lines += _function(met, near, quantity, function)
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -87,8 +93,8 @@ def _comment(met: Met, near: Likeness) -> list[str]:
         *said,
         f"# Everything that sets something is of the nearest dialect, {near.profile.name}, and was NOT tried.",
         *doubt,
-        "# Take a reading of something you know, of each function, before you trust it. The accuracy is a cautious class:",
-        "# put your meter's own figures here, from its manual, and its own ranges.",
+        "# Take a reading of something you know, of each function, before you trust it.",
+        "# The accuracy is a cautious class: put your meter's own figures here, from its manual, and its own ranges.",
     ]
 
 
@@ -98,7 +104,7 @@ def _setup(met: Met, table: Table, proved: bool) -> list[str]:
     return ["*CLS"] if met.error_query is not None else []
 
 
-def _interface(met: Met, table: Table) -> list[str]:
+def _interface(met: Met, near: Likeness, table: Table) -> list[str]:
     of_dialect: Table = table.get("interface", {})
     frame = met.frame
     found: dict[str, Any] = {
@@ -123,9 +129,13 @@ def _interface(met: Met, table: Table) -> list[str]:
     notes = ["# Flow control can't be found by asking: put \"xon/xoff\" or \"rts/cts\" where the meter's menu says so.",
              'flow = "none"']  # fmt: skip
     if met.received is None:
-        notes.append("# Its answers came without an end: put here what your meter's manual says, as terminator_received.")
-    if not (met.acknowledges or "acknowledge" in found):
-        notes.append("# Whether it acknowledges a message that is no question can't be found by asking: acknowledge = \"OK\".")
+        notes.append(
+            "# Its answers came without an end: put here what your meter's manual says, as terminator_received."
+        )
+    if "acknowledge" not in found and not near.proved:
+        notes.append(
+            '# Whether it acknowledges a message that is no question can\'t be found by asking: acknowledge = "OK".'
+        )
     return [*_pairs(found), *notes]
 
 
@@ -141,7 +151,9 @@ def _prompts(met: Met, of_dialect: Table) -> dict[str, Any]:
 
 
 def _acknowledges(met: Met, of_dialect: Table) -> dict[str, Any]:
-    good = next((each for each in met.acknowledges if not each.lower().startswith("n")), of_dialect.get("acknowledge", "OK"))
+    good = next(
+        (each for each in met.acknowledges if not each.lower().startswith("n")), of_dialect.get("acknowledge", "OK")
+    )
     refused = [each for each in met.acknowledges if each.lower().startswith("n")]
     error = refused[0] if refused else of_dialect.get("acknowledge_error", "")
     return {"acknowledge": good, **({"acknowledge_error": error} if error else {})}
@@ -187,11 +199,15 @@ def _pattern(met: Met, answer: str) -> str:
 
 def _errors(met: Met, table: Table) -> dict[str, Any]:
     of_dialect: Table = table.get("errors", {})
-    kept = {"pattern": of_dialect["pattern"]} if of_dialect.get("query") == met.error_query and "pattern" in of_dialect else {}
+    kept = (
+        {"pattern": of_dialect["pattern"]}
+        if of_dialect.get("query") == met.error_query and "pattern" in of_dialect
+        else {}
+    )
     return {"query": met.error_query, **kept, "most": 20}
 
 
-def _function(met: Met, quantity: Quantity, of_dialect: Table) -> list[str]:
+def _function(met: Met, near: Likeness, quantity: Quantity, of_dialect: Table) -> list[str]:
     asked = _RANGE_QUERY.get(quantity, "")
     if asked in met.unanswered and any(each in met.answers for each in _RANGE_QUERY.values()):
         return [f"# No [functions.{quantity}]: it did not answer {asked}, although it answers that of others.", ""]
@@ -205,9 +221,17 @@ def _function(met: Met, quantity: Quantity, of_dialect: Table) -> list[str]:
         kept["response"] = "mean"
     if quantity is Quantity.RESISTANCE:
         kept["lead_resistance_ohm"] = max(_LEADS_OHM, float(kept.get("lead_resistance_ohm", 0.0)))
-    note = ["# Taken as responding to the mean: put \"true rms\" and crest_factor_max here if your meter's manual says so."]
+    unproved = [
+        f"# {check.query} was answered {_plain(met.answers[check.query])!r}: put in verified what it is here."
+        for check in near.profile.functions[quantity].verify[:1]
+        if not near.proved and check.query in met.answers
+    ]
+    note = [
+        '# Taken as responding to the mean: put "true rms" and crest_factor_max here if your meter\'s manual says so.'
+    ]
     return [
         f"[functions.{quantity}]",
+        *unproved,
         *(note if quantity in _ALTERNATING else []),
         *_pairs(kept),
         "ranges = [",
@@ -261,6 +285,8 @@ def _range(quantity: Quantity, of_dialect: Table) -> dict[str, Any]:
 
 # -- TOML ------------------------------------------------------------------------------------------
 
+_ESCAPES = {"\r": "\\r", "\n": "\\n", "\t": "\\t"}
+
 
 def _pairs(table: Table) -> list[str]:
     return [f"{key} = {_value(value)}" for key, value in table.items()]
@@ -284,7 +310,7 @@ def _text(text: str) -> str:
     if "\\" in text and "'" not in text and text.isprintable():
         return f"'{text}'"
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(c if 32 <= ord(c) < 127 else f"\\u{ord(c):04x}" for c in escaped) + '"'
+    return '"' + "".join(_ESCAPES.get(c) or (c if 32 <= ord(c) < 127 else f"\\u{ord(c):04x}") for c in escaped) + '"'
 
 
 def _plain(text: str) -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from drivers.line_settings import LineSettings, Parity
 
-__all__ = ["COMMON_FRAMES", "FRAMES", "frame_time"]
+__all__ = ["COMMON_FRAMES", "FRAMES", "frame_from", "frame_time"]
 
 # 9600 and 4800 are what most meters leave the factory with; 115200 is what boards with a USB adapter built in have.
 # The order is common practice, no source.
@@ -28,3 +29,14 @@ COMMON_FRAMES = FRAMES[: 2 * len(_RATES)]
 def frame_time(frame: LineSettings, byte_count: int) -> float:
     """The time that so many bytes take on the line, s."""
     return byte_count * _BITS_A_BYTE / frame.baud_rate
+
+
+def frame_from(text: str) -> LineSettings:
+    """The frame that a person means by `9600 8N1`; raises ValueError that says what was expected."""
+    match = re.fullmatch(r"\s*(\d{2,7})[\s,/-]+([5-8])([NEOneo])([12])\s*", text, re.ASCII)
+    if match is None or not 50 <= int(match[1]) <= 4_000_000:
+        raise ValueError(f"{text!r}, expected a rate, data bits, parity and stop bits such as '9600 8N1'")
+    parity = {each.letter: each for each in Parity}[match[3].upper()]
+    return replace(
+        LineSettings(), baud_rate=int(match[1]), data_bits=int(match[2]), parity=parity, stop_bits=int(match[4])
+    )

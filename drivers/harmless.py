@@ -8,8 +8,23 @@ __all__ = ["harmless"]
 
 # One header, optionally with a quoted or bare word behind it; no second message, no block.
 _QUESTION = re.compile(r"\*?[A-Z][A-Z0-9:_]{0,40}\?", re.ASCII)
-# These end with a question mark and yet do something: trigger, select, test, calibrate, reset.
-_ACTS = ("READ", "MEAS", "INIT", "TRIG", "*TST", "*CAL", "*RST", "*TRG", "*OPC", "CAL", "TEST", "DIAG", "SYST:SELF")
+# These end with a question mark and yet do something: trigger, select, test, calibrate, clear a register.
+_ACTS = (
+    "READ",
+    "MEAS",
+    "INIT",
+    "TRIG",
+    "*TST",
+    "*CAL",
+    "*RST",
+    "*TRG",
+    "*OPC",
+    "*ESR",
+    "CAL",
+    "TEST",
+    "DIAG",
+    "SYST:SELF",
+)
 
 
 def harmless(message: str) -> bool:

@@ -11,7 +11,6 @@ from drivers.line_settings import LineSettings
 from .clocks import VirtualClock
 from .uart import heard
 
-NOT_KNOWN = '-113,"Undefined header"'
 PLAIN = {
     "*IDN?": "NOBODY,TM6,0042,1.0",
     "CONF?": '"VOLT:DC 1.000000E+01,1.000000E-05"',
@@ -40,6 +39,7 @@ class UnknownMeter:
     error_prompt: bytes = b""
     error_queue: str = "SYST:ERR?"
     no_error: str = '+0,"No error"'
+    not_known: str = '-113,"Undefined header"'
     refusal: str = ""
     stream: bytes = b""
     stream_s: float = 0.4
@@ -62,7 +62,7 @@ class UnknownMeter:
             return said + (self.prompt if self.echo else b"")
         answer = self._answer(text)
         if answer is None:
-            self.errors.append(NOT_KNOWN)
+            self.errors.append(self.not_known)
             refused = self.refusal.encode() + self.ends if self.refusal else b""
             return said + refused + (self.error_prompt or self.prompt)
         return said + answer.encode() + self.ends + self.prompt
