@@ -100,7 +100,7 @@ class Meter:
         """Give the meter back to its panel and close the line; never raises."""
         with contextlib.suppress(DriverError):
             for command in self.profile.leave:
-                self._line.command(command)
+                self._line.say(command)  # also on a line that is out of step
         self._link.close()
         self._selected = None
 

@@ -83,9 +83,10 @@ class MeterRange:
         """Whether the meter means this range."""
         said = said.strip()
         name = self.shown if self.shown is not None else self.word
-        if name is not None and said == name:
+        if said == name:
             return True
-        number, named = parse_number(said), parse_number(name or "")
+        number = parse_number(said)
+        named = parse_number(name) if name is not None else None
         if named is None and self.shown is None:  # no number stands for it: the meter may say its full scale
             named = self.full_scale
         return number is not None and named is not None and math.isclose(number, named, rel_tol=_SAME_RANGE)

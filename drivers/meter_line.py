@@ -44,6 +44,7 @@ class MeterLine:
         self._profile = profile
         self._name = name
         self._manners = profile.manners
+        self._answers_only = profile.manners.plain
         self._clock = clock
         self._sleep = sleep
         self._last_sent = float("-inf")
@@ -56,12 +57,12 @@ class MeterLine:
         NoAnswer, OutOfStep, UnaskedLine or Unreadable where something else comes.
         """
         if self._manners.commands_are_silent or not text:
-            self._send(text)
+            self.say(text)
             if not self._manners.commands_are_silent:
                 self.drain(self._profile.timing.late_s)  # whether a bare terminator is prompted is not known
             return
         self._reject_strays(text)
-        self._send(text)
+        self.say(text)
         within_s = self._profile.timing.response_s
         outcome = self._converse(self._dialogue(text, within_s, query=False))
         if not isinstance(outcome, Taken):
@@ -79,6 +80,10 @@ class MeterLine:
         if not answer.isascii() or not completion.pattern.fullmatch(answer.decode("ascii").strip()):
             raise OutOfStep(f"{self._name}: {completion.query} was answered {answer[:60]!r}")
 
+    def say(self, text: str) -> None:
+        """Send a message and leave it at that, whatever comes back; raises LinkLost."""
+        self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
+
     def send_raw(self, data: bytes) -> None:
         pause = self._last_sent + self._profile.timing.gap_s - self._clock()
         if pause > 0:
@@ -89,8 +94,8 @@ class MeterLine:
     def query(self, text: str, within_s: float) -> bytes:
         """The one line that answers; raises NoAnswer, OutOfStep, Unreadable or LinkLost, MeterError where refused."""
         self._reject_strays(text)
-        self._send(text)
-        if self._manners.plain:
+        self.say(text)
+        if self._answers_only:
             outcome = self._converse(
                 Exchange(
                     self._clock() + within_s,
@@ -106,9 +111,6 @@ class MeterLine:
             _log.warning("%s: %r was answered %d times over: %r", self._name, text, outcome.repeats + 1, outcome.line)
         self._last_answer = outcome.line
         return outcome.line
-
-    def _send(self, text: str) -> None:
-        self.send_raw(text.encode("ascii") + self._profile.terminator_sent)
 
     def _dialogue(self, text: str, within_s: float, *, query: bool) -> Dialogue:
         return Dialogue(

@@ -80,7 +80,7 @@ class DeviceError:
     text: str
 
     def __str__(self) -> str:
-        return f"{self.code} {self.text}"
+        return f"{self.code} {self.text}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)

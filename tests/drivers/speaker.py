@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections import deque
 
+from .pty_peer import PtyPeer
+
 AC, DC, AMPS, OHMS, FOUR = "ac volts", "dc volts", "ac amps", "ohms", "ohms, four wires"
 ANY = {AC: 6.3, DC: -1.25, AMPS: 0.0175, OHMS: 84.5, FOUR: 1.125}
 
@@ -30,12 +32,14 @@ class Speaker:
     prompts: tuple[bytes, bytes, bytes] | None = None  # good, not understood, not done
     acknowledges: tuple[bytes, bytes] | None = None  # after what is no question
     longest = 100
+    peer: PtyPeer  # the end of the line that it speaks at
 
     def __init__(self) -> None:
         self.truth = dict(ANY)
         self.function = DC
         self.full = 0.0
         self.broken = False
+        self.silent_at: list[str] = []  # messages that are not answered the next time
         self.remote = False
         self.errors: deque[str] = deque()
         self.heard: list[str] = []
@@ -47,6 +51,9 @@ class Speaker:
         out = line + self.says if self.echoes else b""
         text = line.decode("ascii", "replace")
         self.heard.append(text)
+        if text in self.silent_at:
+            self.silent_at.remove(text)
+            return b""
         prompt = 0
         try:
             if len(line) > self.longest:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, Unsupported
+from drivers.errors import DriverError, MeterError, NoAnswer, OutOfStep, Unreadable, Unsupported
 from drivers.line_settings import Parity
 from drivers.link import Link
 from drivers.meter import Meter
@@ -61,7 +61,7 @@ each_dialect = pytest.mark.parametrize("spoken", ALL, ids=[each.profile for each
 
 
 @contextmanager
-def talking(peers: Peers, profile: MeterProfile, speaker: Speaker) -> Iterator[Meter]:
+def talking(peers: Peers, profile: MeterProfile, speaker: Speaker, frequency: float = 50.0) -> Iterator[Meter]:
     """A meter of ours on the speaker, with short waits; the speaker answers at once or never."""
     # a pseudo-terminal has eight bits and no parity, whatever is set
     line = replace(profile.line, data_bits=8, parity=Parity.NONE)
@@ -72,8 +72,9 @@ def talking(peers: Peers, profile: MeterProfile, speaker: Speaker) -> Iterator[M
     def doze(seconds: float) -> None:
         time.sleep(seconds / 100)
 
-    peer = peers(hear=speaker.hear, ends=speaker.hears)
-    with Meter(Link(peer.device, line, sleep=doze), brisk, f"{profile.name}@{peer.device}", sleep=doze) as meter:
+    peer = speaker.peer = peers(hear=speaker.hear, ends=speaker.hears)
+    link, name = Link(peer.device, line, sleep=doze), f"{profile.name}@{peer.device}"
+    with Meter(link, brisk, name, sleep=doze, frequency=frequency) as meter:
         yield meter
 
 
@@ -137,17 +138,12 @@ def test_trouble_is_told_in_the_meters_words_and_the_next_reading_is_right(peers
     ],
 )
 def test_the_panel_is_taken_and_given_back_in_every_dialect_that_has_to(peers: Peers, profile, speaker, farewell):
-    heard: list[PtyPeer] = []
-
-    def noted(*args: object, **kwargs: object) -> PtyPeer:
-        heard.append(peers(*args, **kwargs))
-        return heard[0]
-
-    meter_there = speaker()
-    with talking(noted, load_meter_profile(profile), meter_there):
-        assert meter_there.remote
-    assert heard[0].wait_heard(farewell)
-    assert not meter_there.remote
+    there = speaker()
+    with talking(peers, load_meter_profile(profile), there):
+        assert there.remote
+        there.peer.say(b"half a line")
+    assert there.peer.wait_heard(farewell)
+    assert not there.remote
 
 
 @each_dialect
@@ -175,6 +171,41 @@ def test_a_hand_held_that_complains_of_its_battery_is_read_all_the_same(peers: P
     with talking(peers, load_meter_profile("mean-handheld"), speaker) as meter:
         meter.select(Quantity.VOLTAGE_AC)
         assert meter.read().value == pytest.approx(6.3)
+
+
+def test_a_line_that_means_nothing_may_come_at_any_time(peers: Peers):
+    speaker = HandHeld()
+    with talking(peers, load_meter_profile("mean-handheld"), speaker) as meter:
+        meter.select(Quantity.VOLTAGE_AC)
+        meter.read()
+        said = len(speaker.heard)
+        speaker.peer.say(b"FUNCTION\r")
+        assert speaker.peer.wait_unread()
+        assert meter.read().value == pytest.approx(6.3)
+        assert len(speaker.heard) == said + 2  # read twice until it is steady, and nothing had to be set anew
+
+
+@pytest.mark.parametrize(
+    ("profile", "speaker", "question", "late"),
+    [
+        ("words-prompt", WordsPrompt, "MEAS?", b"MEAS?\r\n+9.9990E+0 VAC\r\n=>\r\n"),
+        ("words-prompt", WordsPrompt, "RANGE 3", b"RANGE 3\r\n=>\r\n"),
+        ("numbered-functions", Numbered, "RD?", b"9,9990\r"),
+        ("numbered-functions", Numbered, "RG 3", b"OK\r"),
+        ("scpi-init-fetch", InitFetch, "FETC?", b"+9.9990E+00,+0.200,+00001\r\n"),
+        ("scpi-suffix-range", MilliOhm, "MEAS?", b"# 21.0 C\r\n\0+9.9990E+00,OHM\r\n\0"),
+    ],
+)
+def test_what_comes_late_is_never_taken_for_the_next(peers: Peers, profile, speaker, question, late):
+    there = speaker()
+    function = FOUR if speaker is MilliOhm else AC
+    with talking(peers, load_meter_profile(profile), there) as meter:
+        there.silent_at.append(question)
+        with pytest.raises(NoAnswer):
+            select_and_read(meter, there, function)
+        there.peer.say(late)
+        assert there.peer.wait_unread()
+        assert select_and_read(meter, there, function).value == pytest.approx(there.truth[function])
 
 
 @pytest.mark.parametrize(("volts", "span"), [(0.12, 0.2), (6.3, 20.0), (19.0, 200.0), (231.0, 600.0)])
@@ -206,6 +237,50 @@ def test_a_prompt_that_the_profile_does_not_know_is_named_at_open(peers: Peers):
         talking(peers, replace(profile, manners=replace(profile.manners, echo=True, prompt=b"")), WordsPrompt()),
     ):
         pass
+
+
+@pytest.mark.parametrize("terminator", [b"\n", b"\r", b"\r\n", b"\n\r", b"\r\n\0"])
+def test_each_end_of_line_is_taken_off_whole(peers: Peers, terminator):
+    class Ending(ConfRead):
+        says = terminator
+
+    profile = replace(load_meter_profile("scpi"), terminator_received=terminator)
+    with talking(peers, profile, Ending()) as meter:
+        assert meter.identity == ConfRead.identity
+        meter.select(Quantity.VOLTAGE_AC, 6.3)
+        reading = meter.read()
+        assert (reading.value, reading.raw) == (6.3, "+6.300000E+00")
+
+
+@pytest.mark.parametrize("terminator", [b"\r", b"\r\n\0"])
+def test_an_end_of_line_that_the_profile_does_not_know_is_no_reading_and_no_crash(peers: Peers, terminator):
+    class Ending(ConfRead):
+        says = terminator
+
+    with pytest.raises((NoAnswer, OutOfStep, Unreadable)), talking(peers, load_meter_profile("scpi"), Ending()):
+        pass
+
+
+def test_what_the_meter_refuses_of_the_set_up_is_no_reason_to_stop(peers: Peers, caplog):
+    profile = load_meter_profile("words-prompt")
+    with talking(peers, replace(profile, setup=("NONSENSE", *profile.setup)), WordsPrompt()) as meter:
+        meter.select(Quantity.VOLTAGE_AC, 6.3)
+        assert meter.read().value == pytest.approx(6.3)
+    assert "NONSENSE was refused: the meter says ?> (command error)" in caplog.text
+
+
+def test_the_doubt_is_that_of_the_frequency_and_none_is_stated_outside(peers: Peers):
+    profile = load_meter_profile("mean-handheld")
+    speaker = HandHeld()
+    with talking(peers, profile, speaker, frequency=60.0) as meter:
+        meter.select(Quantity.VOLTAGE_AC)
+        (gain,) = [each.u for each in meter.read().components if each.source.endswith(":gain")]
+        assert gain == pytest.approx(0.012 / 3**0.5)  # 1.2 % from 40 Hz to 400 Hz
+    with talking(peers, profile, speaker, frequency=1e3) as meter:
+        said = len(speaker.heard)
+        with pytest.raises(Unsupported, match="no accuracy is stated at 1000 Hz"):
+            meter.select(Quantity.VOLTAGE_AC)
+        assert len(speaker.heard) == said
 
 
 # -- the profiles among themselves -------------------------------------------------------------------

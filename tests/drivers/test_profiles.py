@@ -13,6 +13,10 @@ from drivers.profile_files import load_counter_profile, load_meter_profile, prof
 from drivers.reading import Quantity
 
 SCPI = (Path(profile_files.__file__).parent.parent / "profiles/meters/scpi.toml").read_text()
+MORE = {
+    name: (Path(profile_files.__file__).parent.parent / f"profiles/meters/{name}.toml").read_text()
+    for name in ("words-prompt", "numbered-functions", "scpi-init-fetch", "mean-handheld", "displayed-value")
+}
 HALL = (Path(profile_files.__file__).parent.parent / "profiles/counters/hall.toml").read_text()
 PLAIN = (Path(profile_files.__file__).parent.parent / "profiles/counters/plain.toml").read_text()
 
@@ -104,6 +108,124 @@ def test_each_fault_of_a_counter_profile_is_one_line_with_its_key(tmp_path, text
     assert old in text
     found = problems_of(tmp_path, text.replace(old, new, 1), load_counter_profile)
     assert any(line.startswith(problem) for line in found)
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "problem"),
+    [
+        ("words-prompt", 'prompt = "=>"\n', "", "interface.prompt: missing, expected the prompt that follows"),
+        ("words-prompt", 'prompt_command_error = "?>"', 'prompt_command_error = "=>"', "interface.prompt: two of"),
+        ("words-prompt", "echo = true", 'echo = "yes"', "interface.echo: 'yes', expected true or false"),
+        (
+            "words-prompt",
+            "longest_message = 350",
+            "longest_message = 8",
+            "interface.longest_message: 'TRIGGER 1' has 9",
+        ),
+        (
+            "words-prompt",
+            'device_clear = "\\u0003"',
+            'device_clear = "\\u00e4"',
+            "interface.device_clear: 'ä', expected",
+        ),
+        ("words-prompt", 'word = "2"', 'word = "1"', "functions.voltage_ac.ranges: two ranges have the same word"),
+        ("words-prompt", '"RANGE {range}"', '"RANGE 1"', "functions.voltage_ac.ranges: a word, but no message has"),
+        (
+            "words-prompt",
+            "from_Hz = 45.0, to_Hz = 10000.0",
+            "from_Hz = 55.0, to_Hz = 10000.0",
+            "functions.voltage_ac.ra",
+        ),
+        (
+            "words-prompt",
+            "from_Hz = 45.0, to_Hz = 10000.0",
+            "from_Hz = 45.0, to_Hz = 45.0",
+            "functions.voltage_ac.bands[2]",
+        ),
+        (
+            "words-prompt",
+            "crest_factor_full_scale = 3.0",
+            "crest_factor_full_scale = 7.0",
+            "functions.voltage_ac.crest_f",
+        ),
+        ("words-prompt", 'probe = "FUNC?"', "query = 3", "identity.query: 3, expected a text in quotes"),
+        (
+            "words-prompt",
+            'verify = ["FUNC?", "RANGE?"]',
+            'verify = "FUNC?"',
+            "functions.voltage_ac.verified: 2 patterns",
+        ),
+        ("words-prompt", 'select = ["VAC", "RANGE {range}"]\n', "", "functions.voltage_ac.select: missing"),
+        (
+            "words-prompt",
+            '{ "VAC" = 1.0 }',
+            '{ "VAC" = "1" }',
+            "functions.voltage_ac.units.VAC: '1', expected a number",
+        ),
+        ("words-prompt", '{ "VAC" = 1.0 }', '{ " VAC" = 1.0 }', "functions.voltage_ac.units: ' VAC', expected ASCII"),
+        ("numbered-functions", 'acknowledge = "OK"\n', "", "interface.acknowledge: missing"),
+        ("numbered-functions", "(?P<code>", "(?P<number>", "errors.pattern: "),
+        (
+            "numbered-functions",
+            "decimal_comma = true",
+            'decimal_comma = true\nseparator = ","\ncount = 2',
+            "reading.sep",
+        ),
+        ("scpi-init-fetch", "element = 1", "element = 4", "reading.element: 4, expected no more than count, 3"),
+        ("scpi-init-fetch", "count = 3\n", "", "reading.count: missing"),
+        ("scpi-init-fetch", 'arm = "INIT"', 'arm = "INI\\nT"', "functions: 'INI\\nT' can't be sent"),
+        ("scpi-init-fetch", 'query = "*OPC?"\n', "", "completion.query: missing"),
+        ("scpi-init-fetch", "within_s = 5.0", "within = 5.0", "completion.within: unknown key"),
+        (
+            "mean-handheld",
+            "skip = ['LO BAT', 'FUNCTION']",
+            "skip = ['.*']",
+            "interface.skip: '.*' would skip a reading",
+        ),
+        ("mean-handheld", "refresh_s = 0.5\n", "", "functions.voltage_ac.refresh_s: missing"),
+        (
+            "displayed-value",
+            'taking = "displayed"',
+            'taking = "shown"',
+            "functions.voltage_ac.taking: 'shown', expected",
+        ),
+    ],
+)
+def test_each_fault_of_a_dialect_is_one_line_with_its_key(tmp_path, name, old, new, problem):
+    assert old in MORE[name]
+    found = problems_of(tmp_path, MORE[name].replace(old, new, 1))
+    assert any(line.startswith(problem) for line in found), found
+
+
+def test_a_profile_answers_what_is_said_first_on_an_unknown_line():
+    call = load_meter_profile("words-prompt").first_call
+    assert (call.device_clear, call.query, call.probe) == (b"\x03", "FUNC?", True)
+    assert (call.terminator_sent, call.terminator_received, call.manners.prompt) == (b"\r", b"\r\n", b"=>")
+    assert call.pattern.fullmatch("VAC")
+    assert str(call.line) == "9600 7E1"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("A,M,0042,1.0", "A,M,0042,1.1", True),
+        ("A,M,0042,1.0", "A, M, 0042, 1.0", True),
+        ("A,M,0042,1.0", "A,M,0043,1.0", False),
+        ("A,M,0042,1.0", "A,N,0042,1.0", False),
+        ("A,M,0,1.0", "A,M,0,1.0", True),
+        ("A,M,0,1.0", "A,M,0,1.1", False),
+        ("A,M", "A,M", True),
+    ],
+)
+def test_a_meter_is_known_again_by_its_serial_number(one, other, same):
+    assert load_meter_profile("scpi").same_meter(one, other) is same
+
+
+def test_the_serial_number_is_where_the_profile_says():
+    profile = load_meter_profile("scpi-suffix-range")
+    assert profile.serial_number("A, B, C, 5551, 0.3") == "5551"
+    assert profile.serial_number("A, B, C, 0, 0.3") is None
+    assert load_meter_profile("words-prompt").serial_number("A,B,C,D") is None
 
 
 def test_all_faults_come_at_once(tmp_path):
