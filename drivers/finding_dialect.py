@@ -60,6 +60,7 @@ class _Notes:
     unknown_header: str | None = None
     stream: tuple[str, ...] = ()
     stopped: str = ""
+    damaged: int = 0
 
 
 class DialectSearch:
@@ -208,9 +209,14 @@ class DialectSearch:
                 notes.obeyed.append(end)
                 continue
             notes.terminator = end
+            # Twice: what it takes for the beginning of the next message shows only then.
+            first = yield from self._hear(notes, fence)
             heard = yield from self._hear(notes, fence)
             notes.terminator = found
-            if self._matches(_content(notes, heard), notes.answers[fence], fence):
+            answer = notes.answers[fence]
+            if self._matches(_content(notes, first), answer, fence) and self._matches(
+                _content(notes, heard), answer, fence
+            ):
                 notes.obeyed.append(end)
             else:
                 # What it took for half a message is ended, and its answer thrown away.
@@ -223,7 +229,7 @@ class DialectSearch:
     def _learn_errors(self, notes: _Notes, fence: str) -> Learning:
         of_known = [each.error_query for each in self._known if each.error_query and harmless(each.error_query)]
         for text in dict.fromkeys((*_ERROR_QUERIES, *of_known)):
-            answer = yield from self._answer(notes, text, fence)
+            answer = yield from self._entry(notes, text, fence)
             if answer is not None and self._error_code(text, answer) is not None:
                 notes.error_query = text
                 break
@@ -235,7 +241,7 @@ class DialectSearch:
         if query is None:
             return
         for _ in range(_ERRORS_MOST):
-            answer = yield from self._answer(notes, query, fence)
+            answer = yield from self._entry(notes, query, fence)
             code = None if answer is None else self._error_code(query, answer)
             if answer is None or code is None:
                 return
@@ -243,6 +249,16 @@ class DialectSearch:
                 notes.no_error = answer
                 return
             notes.first_error = notes.first_error or answer
+
+    def _entry(self, notes: _Notes, query: str, fence: str) -> Answering:
+        """One entry of the error queue; those that quote what was said in wrong frames are unreadable, and passed by."""
+        for _ in range(_ERRORS_MOST):
+            damaged = notes.damaged
+            answer = yield from self._answer(notes, query, fence)
+            if answer is not None or notes.damaged == damaged or notes.stopped:
+                return answer
+            notes.unanswered.remove(query)
+        return None
 
     def _error_code(self, query: str, answer: str) -> int | None:
         """The code in an entry of the error queue, in the usual form or in that of a known dialect."""
@@ -310,7 +326,10 @@ class DialectSearch:
         data = text.encode("ascii") + notes.terminator
         why = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
         came = yield Ask.message(notes.frame, text, data, why, self._patience)
-        return read_back(came, text) if is_text(came) else Heard()
+        if is_text(came):
+            return read_back(came, text)
+        notes.damaged += bool(came)
+        return Heard()
 
     # -- what came of it ---------------------------------------------------------------------------
 

@@ -77,7 +77,7 @@ def likeness(met: Met, profile: MeterProfile) -> Likeness:
         _identity(met, profile),
         *_functions(met, profile),
         *_readings(met, profile),
-        _errors(met, profile),
+        *_errors(met, profile),
         _manners(met, profile),
         _terminators(met, profile),
     ]
@@ -141,13 +141,15 @@ def _readings(met: Met, profile: MeterProfile) -> list[_Verdict]:
     ]
 
 
-def _errors(met: Met, profile: MeterProfile) -> _Verdict:
+def _errors(met: Met, profile: MeterProfile) -> list[_Verdict]:
     if profile.error_query is None:
         none = met.error_query is None
-        return _Verdict(_Kind.ERRORS, none, "no error queue" if none else f"{met.error_query} is answered")
+        return [_Verdict(_Kind.ERRORS, none, "no error queue" if none else f"{met.error_query} is answered")]
+    if not harmless(profile.error_query):
+        return []  # such as the event status register, which was not asked
     if met.error_query == profile.error_query:
-        return _Verdict(_Kind.ERRORS, True, f"{met.error_query} is answered as expected")
-    return _Verdict(_Kind.ERRORS, False, f"no answer to {profile.error_query}")
+        return [_Verdict(_Kind.ERRORS, True, f"{met.error_query} is answered as expected")]
+    return [_Verdict(_Kind.ERRORS, False, f"no answer to {profile.error_query}")]
 
 
 def _manners(met: Met, profile: MeterProfile) -> _Verdict:
