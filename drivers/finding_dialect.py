@@ -327,7 +327,7 @@ class DialectSearch:
         why = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
         came = yield Ask.message(notes.frame, text, data, why, self._patience)
         if is_text(came):
-            return read_back(came, text)
+            return read_back(came, text, notes.received)
         notes.damaged += bool(came)
         return Heard()
 

@@ -48,10 +48,14 @@ def is_text(data: bytes) -> bool:
     return len(bare.strip()) >= _LEAST or (len(bare.strip()) == 1 and bare[-1:] in b"\r\n")
 
 
-def read_back(data: bytes, sent: str) -> Heard:
-    """The parts of `data`, which must be text, that came after the message `sent` (without its terminator)."""
+def read_back(data: bytes, sent: str, end: bytes | None = None) -> Heard:
+    """The parts of `data`, which must be text, that came after the message `sent` (without its terminator).
+
+    end: what ends a line, where it is known: a line may hold another, such as an error that quotes what it heard.
+    """
     ends = [match.group() for match in _BREAK.finditer(data)]
-    *whole, tail = (piece.decode("ascii", "replace").replace("\0", "") for piece in _BREAK.split(data))
+    pieces = data.split(end) if end and end in data else _BREAK.split(data)
+    *whole, tail = (piece.decode("ascii", "replace").replace("\0", "") for piece in pieces)
     lines = [line for line in whole if line.strip()]
     echo = bool(sent) and bool(lines) and lines[0].strip() == sent
     if echo:
