@@ -8,14 +8,15 @@ in its error queue; the queue is read until it is empty.
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from drivers.finding_frame import IDENTITY, SIGNS_OF_LIFE, Ask, Call, FrameFound, FrameSearch, Patience
 from drivers.frames import COMMON_FRAMES, FRAMES
 from drivers.harmless import harmless
-from drivers.heard import Heard, is_text, looks_acknowledged, looks_prompted, read_back, shape_of
+from drivers.heard import Heard, is_text, read_back, shape_of, without_flow
 from drivers.line_settings import Flow, LineSettings
 from drivers.met import Met, NotMet, Why
+from drivers.met_so_far import Notes, answering_lines, is_error, is_identity, note_manners
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import parse_error
 
@@ -38,29 +39,6 @@ _LATE_TRIES = 3
 Answering = Generator[Ask, bytes, str | None]
 Hearing = Generator[Ask, bytes, Heard]
 Learning = Generator[Ask, bytes, None]
-
-
-@dataclass
-class _Notes:
-    """What is known so far, to be had at any moment."""
-
-    frame: LineSettings
-    terminator: bytes
-    obeyed: list[bytes] = field(default_factory=list)
-    received: bytes | None = None
-    echo: bool = False
-    prompts: list[str] = field(default_factory=list)
-    prompt_ends_line: bool = True
-    acknowledges: list[str] = field(default_factory=list)
-    error_query: str | None = None
-    no_error: str = ""
-    first_error: str = ""
-    answers: dict[str, str] = field(default_factory=dict)
-    unanswered: list[str] = field(default_factory=list)
-    unknown_header: str | None = None
-    stream: tuple[str, ...] = ()
-    stopped: str = ""
-    damaged: int = 0
 
 
 class DialectSearch:
@@ -89,13 +67,15 @@ class DialectSearch:
             frames,
             [each for each in common if each in frames] or frames,
             self._patience,
-            tuple(dict.fromkeys(_first_call(each, frames) for each in known)),
+            # Levels that are raised again make some boards start anew: what needs them low comes last.
+            sorted(dict.fromkeys(_first_call(each, frames) for each in known), key=_lowers_levels),
         )
         self._give_up = now + total_s
         self._asked_at = now
         self._slowest = 0.0
-        self._notes: _Notes | None = None
+        self._notes: Notes | None = None
         self._cut_short = False
+        self._holds_back = False
         self._steps = self._run()
         self.ask: Ask | None = next(self._steps)
 
@@ -108,6 +88,9 @@ class DialectSearch:
         """Take what came after `ask` (b"" for silence), at the monotonic time `now`, s."""
         if self.ask is None:
             return
+        bare = without_flow(data)
+        if bare != data and is_text(bare):
+            self._holds_back, data = True, bare
         if data and self._notes is not None and self.ask.text:
             self._slowest = max(self._slowest, now - self._asked_at)
         self._asked_at = now
@@ -134,7 +117,7 @@ class DialectSearch:
         if found is None:
             return
         self._patience = found.patience
-        notes = self._notes = _Notes(found.frame, found.terminator, stream=found.stream, received=found.end)
+        notes = self._notes = Notes(found.frame, found.terminator, stream=found.stream, received=found.end)
         yield from self._hear_stream(notes)
         fence = yield from self._first_question(notes, found)
         if fence is None:
@@ -153,7 +136,7 @@ class DialectSearch:
                 break
         yield from self._drain_errors(notes, fence)
 
-    def _hear_stream(self, notes: _Notes) -> Learning:
+    def _hear_stream(self, notes: Notes) -> Learning:
         """Whether the meter talks without being asked, in the frame where it answered."""
         if notes.stream:
             return
@@ -162,7 +145,7 @@ class DialectSearch:
         if heard.repeats:
             notes.stream, notes.received = heard.lines[1:], heard.end
 
-    def _first_question(self, notes: _Notes, found: FrameFound) -> Answering:
+    def _first_question(self, notes: Notes, found: FrameFound) -> Answering:
         """The question that is answered for sure and that gets us back in step; None where there is none."""
         asked = tuple(dict.fromkeys((*found.messages, *self._identities, *SIGNS_OF_LIFE, "CONF?", *_VALUE_QUERIES)))
         for end in dict.fromkeys((found.terminator, *ENDS)):
@@ -179,12 +162,12 @@ class DialectSearch:
         notes.terminator = found.terminator
         return None
 
-    def _is_answered(self, notes: _Notes, text: str) -> Generator[Ask, bytes, bool]:
+    def _is_answered(self, notes: Notes, text: str) -> Generator[Ask, bytes, bool]:
         """Whether it answers the question, twice, and otherwise than nonsense."""
         first = yield from self._hear(notes, text)
         notes.echo = notes.echo or first.echo
-        _note_manners(notes, first)
-        content = _content(notes, first)
+        note_manners(notes, first)
+        content = answering_lines(notes, first)
         if not content:
             return False
         if first.end is not None and content[0] != first.tail:
@@ -192,17 +175,17 @@ class DialectSearch:
         second = yield from self._hear(notes, text)
         if notes.unknown_header is None:
             nonsense = yield from self._hear(notes, NONSENSE)
-            _note_manners(notes, nonsense)
-            notes.unknown_header = next((line.strip() for line in _content(notes, nonsense)), "")
+            note_manners(notes, nonsense)
+            notes.unknown_header = next((line.strip() for line in answering_lines(notes, nonsense)), "")
         answer = content[0].strip()
-        if not _content(notes, second) or answer == notes.unknown_header:
+        if not answering_lines(notes, second) or answer == notes.unknown_header:
             return False
-        if _is_error(answer, text) or (text in self._identities and not _is_identity(answer)):
+        if is_error(answer, text) or (text in self._identities and not is_identity(answer)):
             return False
         notes.answers[text] = answer
         return True
 
-    def _learn_terminators(self, notes: _Notes, fence: str) -> Learning:
+    def _learn_terminators(self, notes: Notes, fence: str) -> Learning:
         found = notes.terminator
         for end in ENDS:
             if end == found:
@@ -214,8 +197,8 @@ class DialectSearch:
             heard = yield from self._hear(notes, fence)
             notes.terminator = found
             answer = notes.answers[fence]
-            if self._matches(_content(notes, first), answer, fence) and self._matches(
-                _content(notes, heard), answer, fence
+            if self._matches(answering_lines(notes, first), answer, fence) and self._matches(
+                answering_lines(notes, heard), answer, fence
             ):
                 notes.obeyed.append(end)
             else:
@@ -224,9 +207,9 @@ class DialectSearch:
                 yield from self._in_step(notes, fence)
         notes.terminator = notes.obeyed[0]
         empty = yield from self._hear(notes, "")
-        _note_manners(notes, empty)
+        note_manners(notes, empty)
 
-    def _learn_errors(self, notes: _Notes, fence: str) -> Learning:
+    def _learn_errors(self, notes: Notes, fence: str) -> Learning:
         of_known = [each.error_query for each in self._known if each.error_query and harmless(each.error_query)]
         for text in dict.fromkeys((*_ERROR_QUERIES, *of_known)):
             answer = yield from self._entry(notes, text, fence)
@@ -235,7 +218,7 @@ class DialectSearch:
                 break
         yield from self._drain_errors(notes, fence)
 
-    def _drain_errors(self, notes: _Notes, fence: str) -> Learning:
+    def _drain_errors(self, notes: Notes, fence: str) -> Learning:
         """Read the error queue until it is empty; what our own questions left there goes with it."""
         query = notes.error_query
         if query is None:
@@ -250,8 +233,8 @@ class DialectSearch:
                 return
             notes.first_error = notes.first_error or answer
 
-    def _entry(self, notes: _Notes, query: str, fence: str) -> Answering:
-        """One entry of the error queue; those that quote what was said in wrong frames are unreadable, and passed by."""
+    def _entry(self, notes: Notes, query: str, fence: str) -> Answering:
+        """One entry of the error queue; one that quotes what was said in a wrong frame is unreadable, and passed by."""
         for _ in range(_ERRORS_MOST):
             damaged = notes.damaged
             answer = yield from self._answer(notes, query, fence)
@@ -272,7 +255,7 @@ class DialectSearch:
                     return int(match["code"] or "0")
         return None
 
-    def _questions_of_likely(self, notes: _Notes) -> list[str]:
+    def _questions_of_likely(self, notes: Notes) -> list[str]:
         """What the dialects whose first call was answered ask about function and range, as far as it is harmless."""
         asked: list[str] = []
         for profile in self._known:
@@ -284,31 +267,31 @@ class DialectSearch:
         tried = {*notes.answers, *notes.unanswered, *_RANGE_QUERIES}
         return [text for text in dict.fromkeys(asked) if harmless(text) and text not in tried]
 
-    def _answer(self, notes: _Notes, text: str, fence: str) -> Answering:
+    def _answer(self, notes: Notes, text: str, fence: str) -> Answering:
         """The answer to a question, None where there is none; what is known already is not asked again."""
         if notes.stopped:
             return None
         if text in notes.unanswered or (text in notes.answers and text != notes.error_query):
             return notes.answers.get(text)
         heard = yield from self._hear(notes, text)
-        _note_manners(notes, heard)
-        content = _content(notes, heard)
+        note_manners(notes, heard)
+        content = answering_lines(notes, heard)
         if not content:
             content = yield from self._in_step(notes, fence)
         answer = content[0].strip() if content else ""
-        if not answer or answer == notes.unknown_header or _is_error(answer, text):
+        if not answer or answer == notes.unknown_header or is_error(answer, text):
             if text not in notes.unanswered:
                 notes.unanswered.append(text)
             return None
         notes.answers[text] = answer
         return answer
 
-    def _in_step(self, notes: _Notes, fence: str) -> Generator[Ask, bytes, list[str]]:
+    def _in_step(self, notes: Notes, fence: str) -> Generator[Ask, bytes, list[str]]:
         """Ask what is surely answered; lines that come before its answer are the late one of the question before."""
         late: list[str] = []
         for _ in range(_LATE_TRIES):
             heard = yield from self._hear(notes, fence)
-            content = _content(notes, heard)
+            content = answering_lines(notes, heard)
             if content and self._matches(content[-1:], notes.answers[fence], fence):
                 return late + content[:-1]
             late += content
@@ -322,7 +305,7 @@ class DialectSearch:
         last = content[-1].strip()
         return last == answer if fence in self._identities else shape_of(last) == shape_of(answer)
 
-    def _hear(self, notes: _Notes, text: str) -> Hearing:
+    def _hear(self, notes: Notes, text: str) -> Hearing:
         data = text.encode("ascii") + notes.terminator
         why = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
         came = yield Ask.message(notes.frame, text, data, why, self._patience)
@@ -333,14 +316,15 @@ class DialectSearch:
 
     # -- what came of it ---------------------------------------------------------------------------
 
-    def _met(self, notes: _Notes) -> Met:
+    def _met(self, notes: Notes) -> Met:
         fence = next(iter(notes.answers), None)
-        named = next((each for each in self._identities if _is_identity(notes.answers.get(each, ""))), None)
+        named = next((each for each in self._identities if is_identity(notes.answers.get(each, ""))), None)
         return Met(
             frame=notes.frame,
             obeyed=tuple(notes.obeyed or [notes.terminator]),
             received=notes.received,
             echo=notes.echo,
+            xon_xoff=self._holds_back,
             prompts=tuple(notes.prompts),
             prompt_ends_line=notes.prompt_ends_line,
             acknowledges=tuple(notes.acknowledges),
@@ -374,46 +358,12 @@ class DialectSearch:
         )
 
 
-def _content(notes: _Notes, heard: Heard) -> list[str]:
-    """The lines that answer: no prompt, no acknowledge line, nothing that comes without being asked."""
-    talk = {shape_of(line) for line in notes.stream}
-    return [
-        line
-        for line in heard.all
-        if not looks_prompted(line) and not looks_acknowledged(line) and shape_of(line) not in talk
-    ]
-
-
-def _note_manners(notes: _Notes, heard: Heard) -> None:
-    for line in heard.all:
-        if looks_prompted(line):
-            kind = notes.prompts
-            notes.prompt_ends_line = line != heard.tail
-        elif looks_acknowledged(line):
-            kind = notes.acknowledges
-        else:
-            continue
-        if line.strip() not in kind:
-            kind.append(line.strip())
-
-
-def _is_identity(answer: str) -> bool:
-    """Fields between commas, or at least a name; never an error in its place."""
-    return any(letter.isalpha() for letter in answer) and len(answer) > 2 and not _is_refusal(answer)
-
-
-def _is_refusal(answer: str) -> bool:
-    error = parse_error(answer.encode("ascii", "replace"))
-    return (error is not None and error.code != 0) or "error" in answer.lower().split(",")[0]
-
-
-def _is_error(answer: str, text: str) -> bool:
-    """An error in the place of an answer; from an error query it is the answer."""
-    return _is_refusal(answer) and "ERR" not in text and "QUE" not in text
-
-
 def _first_call(profile: MeterProfile, frames: Sequence[LineSettings]) -> Call:
     # Flow can't be found by asking, and a line held back by a wrong one blocks: nothing is sent that needs it.
     call = profile.first_call
     frame = replace(call.line, flow=Flow.NONE, open_settle_s=0.0) if len(frames) > 1 else frames[0]
     return Call(frame, call.query, call.terminator_sent)
+
+
+def _lowers_levels(call: Call) -> bool:
+    return not (call.frame.dtr and call.frame.rts)

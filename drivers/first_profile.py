@@ -126,8 +126,11 @@ def _interface(met: Met, near: Likeness, table: Table) -> list[str]:
     for key in ("gap_s", "longest_message", "line_limit", "skip"):
         if key in of_dialect:
             found[key] = of_dialect[key]
-    notes = ["# Flow control can't be found by asking: put \"xon/xoff\" or \"rts/cts\" where the meter's menu says so.",
-             'flow = "none"']  # fmt: skip
+    if met.xon_xoff:
+        notes = ['flow = "xon/xoff"']
+    else:
+        said = '# Flow control can\'t be found by asking: put "xon/xoff" or "rts/cts" where the meter\'s menu says so.'
+        notes = [said, 'flow = "none"']
     if met.received is None:
         notes.append(
             "# Its answers came without an end: put here what your meter's manual says, as terminator_received."

@@ -5,7 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-__all__ = ["Heard", "is_text", "looks_acknowledged", "looks_prompted", "read_back", "shape_of", "shifted_frame"]
+__all__ = [
+    "Heard",
+    "is_text",
+    "looks_acknowledged",
+    "looks_prompted",
+    "read_back",
+    "shape_of",
+    "shifted_frame",
+    "without_flow",
+]
 
 # Longest first, so that a CR LF pair is never taken for a lone CR.
 _ENDS = (b"\r\n\x00", b"\r\n", b"\n\r", b"\n", b"\r")
@@ -63,6 +72,11 @@ def read_back(data: bytes, sent: str, end: bytes | None = None) -> Heard:
     elif sent and tail.strip() == sent and not lines:
         echo, tail = True, ""
     return Heard(tuple(lines), tail, _usual(ends), echo)
+
+
+def without_flow(data: bytes) -> bytes:
+    """The bytes without those by which a meter holds us back and lets us go on, XOFF and XON."""
+    return data.translate(None, b"\x11\x13")
 
 
 def looks_prompted(line: str) -> bool:

@@ -38,18 +38,19 @@ class Met:
     """The habits of a meter as far as harmless questions tell.
 
     obeyed: terminators that end a message for it, the one to use first. received: what ends its lines, None
-    where a value came without an end. prompts, acknowledges: lines or pieces that follow an answer or an empty
-    message. identity: its answer to identity_query; probe: the question that stands for it where there is
-    none.
-    answers: question -> answer, of those that it knows. unknown_header: what it says to a question that no
-    meter knows, "" for silence. first_error: an entry of its error queue other than `no error`.
-    stream: lines that came unasked. slowest_s: the longest wait for an answer, the pause after it included.
+    where a value came without an end. xon_xoff: it sent XON or XOFF. prompts, acknowledges: lines or pieces that
+    follow an answer or an empty message. identity: its answer to identity_query; probe: the question that stands
+    for it where there is none. no_error, first_error: entries of its error queue. answers: question -> answer, of
+    those that it knows. unknown_header: what it says to a question that no meter knows, "" for silence. stream:
+    lines that came unasked. slowest_s: the longest wait for an answer, the pause after it included. stopped: why
+    it was not learnt to the end; cut_short: because time was over.
     """
 
     frame: LineSettings
     obeyed: tuple[bytes, ...] = ()
     received: bytes | None = None
     echo: bool = False
+    xon_xoff: bool = False
     prompts: tuple[str, ...] = ()
     prompt_ends_line: bool = True
     acknowledges: tuple[str, ...] = ()

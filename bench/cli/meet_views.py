@@ -24,6 +24,7 @@ def met_words(found: Met, near: Likeness | None) -> list[str]:
         ("obeys", " and ".join(_ENDS.get(end, repr(end)) for end in found.obeyed) + " at the end of a message"),
         ("ends its lines", "not at all" if found.received is None else f"with {_ENDS.get(found.received, '?')}"),
         ("echo", "yes" if found.echo else "no"),
+        ("flow", "XON/XOFF" if found.xon_xoff else "not seen; look it up in the meter's menu"),
         ("prompt", ", ".join(found.prompts) or "none"),
         ("acknowledges", ", ".join(found.acknowledges) or "not seen; only a message that sets something would tell"),
         ("error queue", _errors(found)),
@@ -85,6 +86,8 @@ def nothing_to_write(found: Met) -> str:
             "it talks without being asked and answers no question; turn its continuous sending off, at its menu or by "
             "a key, and meet it again; there is no profile to start from"
         )
+    if found.identity:
+        return "it says who it is, but nothing that tells its dialect; there is no profile to start from"
     return "it talks, but answers no question of any dialect that is known; there is no profile to start from"
 
 
@@ -97,6 +100,7 @@ def met_object(port: str, found: Met, near: Likeness | None, written: str | None
         "terminators_obeyed": [end.decode("ascii") for end in found.obeyed],
         "terminator_received": None if found.received is None else found.received.decode("ascii"),
         "echo": found.echo,
+        "xon_xoff": found.xon_xoff,
         "prompts": list(found.prompts),
         "acknowledges": list(found.acknowledges),
         "identity_query": found.identity_query,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from dataclasses import dataclass, field
 
 import pytest
@@ -10,14 +11,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drivers.finding_dialect import TOTAL_S, DialectSearch
+from drivers.first_profile import first_profile
 from drivers.frames import FRAMES, frame_from
 from drivers.harmless import harmless
 from drivers.heard import read_back, shifted_frame
 from drivers.line_settings import LineSettings, Parity
 from drivers.meeting import meet
 from drivers.met import Met, NotMet, Why
+from drivers.meter_profile import MeterProfile
+from drivers.meter_profile_tables import meter_profile_from
 from drivers.nearest_profile import nearest
-from drivers.profile_files import load_meter_profile, profile_names
+from drivers.profile_files import load_meter_profile, meter_profile_table, profile_names
+from drivers.reading import Quantity
 
 from .clocks import VirtualClock
 from .other_speakers import HandHeld, Numbered, WordsPrompt
@@ -149,6 +154,17 @@ def test_a_meter_that_talks_and_answers_is_asked_amid_its_talk():
     assert (found.identity, found.stream[0]) == (PLAIN["*IDN?"], "12.34")
 
 
+def test_a_greeting_is_heard_out_and_is_no_identity():
+    found = met(UnknownMeter(banner=b"# boot 1.2\r\n# ready\r\n"))
+    assert (found.banner, found.identity, found.stream) == ("# boot 1.2 / # ready", PLAIN["*IDN?"], ())
+
+
+def test_a_meter_that_holds_us_back_now_and_then_tells_its_flow_control():
+    found = met(UnknownMeter(ends=b"\r\n\x11"))
+    assert (found.identity, found.xon_xoff, found.received) == (PLAIN["*IDN?"], True, b"\r\n")
+    assert not met(UnknownMeter()).xon_xoff
+
+
 def test_a_slow_meter_is_met_although_its_answer_came_when_another_frame_was_set():
     assert met(UnknownMeter(delay_s=0.9)).identity == PLAIN["*IDN?"]
 
@@ -213,6 +229,20 @@ def test_each_dialect_that_comes_along_is_recognised_as_itself(profile, speaker)
     near = nearest(found, KNOWN)
     assert near is not None
     assert near.profile.name == profile, near
+    again = profile_of(found)
+    assert again is not None
+    assert str(again.line) == str(load_meter_profile(profile).line)
+    assert again.identity_query == near.profile.identity_query
+    assert near.profile.functions.keys() >= again.functions.keys() >= {Quantity.VOLTAGE_DC}
+
+
+def profile_of(found: Met) -> MeterProfile | None:
+    """The profile to start from, through the loader; None where there is none."""
+    near = nearest(found, KNOWN)
+    if near is None:
+        return None
+    text = first_profile(found, near, meter_profile_table(near.profile.name), "mine")
+    return meter_profile_from(tomllib.loads(text), "mine.toml")
 
 
 # -- what is never done ----------------------------------------------------------------------------------
@@ -262,9 +292,13 @@ texts = st.text(st.characters(min_codepoint=32, max_codepoint=126), min_size=1, 
     st.sampled_from([b"", b"=>\r\n", b"> "]),
 )
 @settings(max_examples=60, deadline=None)
-def test_any_meter_ends_the_search_in_time_and_hears_only_questions(answers, frame, ends, obeys, echo, prompt):
+def test_any_meter_ends_the_search_in_time_hears_only_questions_and_gives_a_profile_that_loads(
+    answers, frame, ends, obeys, echo, prompt
+):
     meter = UnknownMeter(answers=answers, frame=frame, ends=ends, obeys=obeys, echo=echo, prompt=prompt, error_queue="")
-    _, line, took = met_with(meter)
+    found, line, took = met_with(meter)
+    if isinstance(found, Met):
+        profile_of(found)
     assert took < TOTAL_S + LONGEST_S
     assert all(is_harmless(data) for data in line.sent)
 

@@ -28,6 +28,7 @@ class UnknownMeter:
 
     obeys: what ends a message for it: any, lf, cr, crlf; under `lf` a CR before it is part of the message.
     error_queue: the query of it, "" where there is none. stream: a line that comes by itself every `stream_s`.
+    banner: comes once, after the port was opened.
     """
 
     answers: Mapping[str, str] = field(default_factory=lambda: dict(PLAIN))
@@ -44,6 +45,7 @@ class UnknownMeter:
     stream: bytes = b""
     stream_s: float = 0.4
     delay_s: float = 0.02
+    banner: bytes = b""
     heard: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     _rest: bytes = b""
@@ -82,6 +84,8 @@ class TunedLine:
         self.host = LineSettings()
         self.sent: list[bytes] = []
         self._due: list[tuple[float, bytes]] = []
+        if meter.banner:
+            self._due.append((clock.now + 1.2, meter.banner))
         self._stream_at = clock.now + meter.stream_s
 
     def retune(self, settings: LineSettings) -> None:
