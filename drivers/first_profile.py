@@ -131,6 +131,8 @@ def _interface(met: Met, near: Likeness, table: Table) -> list[str]:
     else:
         said = '# Flow control can\'t be found by asking: put "xon/xoff" or "rts/cts" where the meter\'s menu says so.'
         notes = [said, 'flow = "none"']
+    if (frame.data_bits, frame.stop_bits) == (8, 1):
+        notes.append("# Two stop bits can't be told from one by asking: stop_bits = 2 where the meter's menu says so.")
     if met.received is None:
         notes.append(
             "# Its answers came without an end: put here what your meter's manual says, as terminator_received."

@@ -231,7 +231,8 @@ def test_each_dialect_that_comes_along_is_recognised_as_itself(profile, speaker)
     assert near.profile.name == profile, near
     again = profile_of(found)
     assert again is not None
-    assert str(again.line) == str(load_meter_profile(profile).line)
+    # Two stop bits are understood as one and more of a pause: 8N2 is met as 8N1, which comes first.
+    assert str(again.line) == str(load_meter_profile(profile).line).replace("8N2", "8N1")
     assert again.identity_query == near.profile.identity_query
     assert near.profile.functions.keys() >= again.functions.keys() >= {Quantity.VOLTAGE_DC}
 
