@@ -44,7 +44,10 @@ Outcome = PlainOutcome | Taken | Refused | Unexpected | Unended
 
 
 class Dialogue:
-    """Waits until the meter has said all that its manners make it say after `message`; one deadline for all of it."""
+    """Waits until the meter has said all that its manners make it say after `message`; one deadline for all of it.
+
+    begun_deadline: where an answer has begun by `deadline`, it may end by then.
+    """
 
     def __init__(
         self,
@@ -55,8 +58,10 @@ class Dialogue:
         query: bool,
         terminator: bytes = b"\n",
         line_limit: int = 350,
+        begun_deadline: float = float("-inf"),
     ) -> None:
         self.deadline = deadline
+        self._begun_deadline = begun_deadline
         self._message = message.strip()
         self._manners = manners
         self._query = query
@@ -85,6 +90,8 @@ class Dialogue:
                 return trouble
         if self._ended:
             return self._outcome()
+        if (self._lines.pending or self._content) and now <= self.deadline:
+            self.deadline = max(self.deadline, self._begun_deadline)
         if now >= self.deadline:
             return Unended(tuple(self._content), self._due) if self._content else TimedOut(self._lines.pending)
         return None
@@ -130,4 +137,4 @@ class Dialogue:
         first, *others = (*self._content, *self._after)
         if any(line != first for line in others) or not first.startswith(tail.rstrip(b"\r\n")):
             return Glued((first, *others, tail) if tail else (first, *others))
-        return Answered(first, len(others))
+        return Answered(first, len(others), tail)

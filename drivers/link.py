@@ -99,6 +99,8 @@ class Link:
         transport = self._need()
         try:
             transport.write(data)
+        except TimeoutError as error:
+            raise self._lost(error, "is it switched on, and is its flow control the same?") from error
         except OSError as error:
             raise self._lost(error) from error
         self._crossed("out", data)
@@ -181,13 +183,13 @@ class Link:
             raise LinkLost(f"{self.port}: the line is not open")
         return self._transport
 
-    def _lost(self, error: OSError) -> LinkLost:
+    def _lost(self, error: OSError, advice: str = "is it plugged in and switched on?") -> LinkLost:
         reason = error.strerror or str(error)
         self._note("lost", reason=reason)
         if self._transport is not None:
             self._transport.close()
             self._transport = None
-        return LinkLost(f"{self.port}: the line went away ({reason}); is it plugged in and switched on?")
+        return LinkLost(f"{self.port}: the line went away ({reason}); {advice}")
 
     def _crossed(self, direction: str, data: bytes) -> None:
         if self._wire_log is not None:

@@ -34,6 +34,8 @@ _NUMBER = re.compile(r" {0,4}([+-]?(?:\d{1,20}(?:\.\d{0,20})?|\.\d{1,20})(?:[eE]
 _ERROR = re.compile(r'\s{0,4}([+-]?\d{1,5})\s{0,4},\s{0,4}(?:"(.*)"|([^"\d\s+-].*))\s{0,4}', re.ASCII)
 _SAME = 1e-4  # 9.9E37 and 9.91E37 differ by a thousandth
 _BEYOND_ANY_METER = 1e30
+_FILLERS = 2  # so many NULs follow the end of a line where a printer once needed the time
+_FLOW = bytes((0x11, 0x13))  # XON, XOFF
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +97,18 @@ class AnswerForms:
 
 def unreadable(data: bytes) -> str | None:
     """Why these bytes are no text at all, or None: a wrong rate, frame or parity shows as such bytes."""
-    if any(byte > 126 or (byte < 32 and byte not in b"\t\r\n") for byte in data):
-        return f"unreadable bytes {data[:16].hex(' ')}: check the line's rate, data bits and parity"
-    return None
+    if not _strange(data):
+        return None
+    shown = data[:16].hex(" ")
+    if not _strange(data.translate(None, _FLOW)):
+        return f"flow signs XON, XOFF among the bytes {shown}: set the flow of the line to xon/xoff"
+    if data.count(0) <= _FILLERS and not _strange(data.lstrip(b"\0")):
+        return f"NUL before the bytes {shown}: check the terminator that is received"
+    return f"unreadable bytes {shown}: check the line's rate, data bits and parity"
+
+
+def _strange(data: bytes) -> bool:
+    return any(byte > 126 or (byte < 32 and byte not in b"\t\r\n") for byte in data)
 
 
 def parse_number(text: str) -> float | None:

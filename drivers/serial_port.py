@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import time
 from collections.abc import Mapping
 from enum import StrEnum
 
@@ -12,6 +13,7 @@ import serial
 from drivers.errors import DriverError, PortBusy, PortDenied, PortMissing, Unsupported
 from drivers.line_settings import Flow, LineSettings
 from drivers.port_access import denied_advice, holder_of
+from drivers.transport import NOT_TAKEN
 
 __all__ = ["ModemLine", "SerialPort", "explain_open_failure"]
 
@@ -53,6 +55,8 @@ class SerialPort:
         except (OSError, _TermiosError) as error:
             raise explain_open_failure(device, error) from error
         self._port = port
+        self._patience_s = settings.write_timeout_s
+        self._wrote = False
 
     def retune(self, settings: LineSettings) -> None:
         """Other settings on the open port: no control line moves that need not, so that no board starts anew.
@@ -98,8 +102,11 @@ class SerialPort:
             raise OSError(errno.EIO, str(error)) from error
 
     def write(self, data: bytes) -> None:
+        self._wrote = True
         try:
             self._port.write(data)
+        except serial.SerialTimeoutException as error:
+            raise TimeoutError(errno.ETIMEDOUT, NOT_TAKEN) from error
         except (_TermiosError, TypeError) as error:
             raise OSError(errno.EIO, str(error)) from error
 
@@ -120,8 +127,19 @@ class SerialPort:
             raise OSError(errno.EIO, str(error)) from error
 
     def close(self) -> None:
+        if self._wrote:
+            with contextlib.suppress(OSError, _TermiosError, TypeError):
+                self._let_go_of_unsent()
         with contextlib.suppress(OSError, _TermiosError):
             self._port.close()
+
+    def _let_go_of_unsent(self) -> None:
+        # the system's own close may wait half a minute for an instrument that holds up the flow
+        give_up = time.monotonic() + self._patience_s
+        while self._port.out_waiting and time.monotonic() < give_up:
+            time.sleep(0.005)
+        if self._port.out_waiting:
+            self._port.reset_output_buffer()
 
 
 def _attributes(settings: LineSettings) -> dict[str, object]:

@@ -162,7 +162,7 @@ class StrictTable:
         return instead
 
     def _name(self, key: str) -> str:
-        return self._path + key
+        return self._path + (key if key.isprintable() else repr(key))
 
 
 _T = TypeVar("_T")

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from drivers.errors import PortMissing
 from drivers.line_settings import LineSettings
+from drivers.transport import NOT_TAKEN
 
 __all__ = ["TcpSocket"]
 
@@ -42,7 +43,10 @@ class TcpSocket:
 
     def write(self, data: bytes) -> None:
         self._socket.settimeout(self._write_timeout_s)
-        self._socket.sendall(data)
+        try:
+            self._socket.sendall(data)
+        except TimeoutError as error:
+            raise TimeoutError(errno.ETIMEDOUT, NOT_TAKEN) from error
 
     def close(self) -> None:
         with contextlib.suppress(OSError):

@@ -79,7 +79,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None) -> Meter:
     address = _address(entry.use, "meter", [])
     profile = _profile(load_meter_profile, address)
     meter = Meter(
-        Link(address.port, profile.line, wire_log=wire_log_at(wire_log)),
+        Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port)),
         profile,
         str(address),
         lead_resistance=entry.lead_resistance or 0.0,

@@ -61,7 +61,7 @@ def component(reading: Reading, ending: str) -> float:
 
 def test_opening_ends_an_earlier_message_asks_who_it_is_and_takes_over(bench):
     bench.meter.open()
-    assert bench.fake.heard == ["", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
+    assert bench.fake.heard == ["", "*IDN?", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
     assert bench.meter.identity == IDENTITY.decode()
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from drivers import profile_files
 from drivers.errors import ProfileError, Unsupported
 from drivers.meter_profile import Response
+from drivers.meter_profile_tables import meter_profile_from
 from drivers.profile_files import load_counter_profile, load_meter_profile, profile_names
 from drivers.reading import Quantity
 
@@ -231,6 +235,46 @@ def test_the_serial_number_is_where_the_profile_says():
 def test_all_faults_come_at_once(tmp_path):
     spoilt = SCPI.replace("dtr = true", "dtr = 1").replace('name = "scpi"\n', "").replace("quiet_s", "quite_s")
     assert len(problems_of(tmp_path, spoilt)) == 3
+
+
+_JUNK = st.one_of(
+    st.integers(-10, 10**12),
+    st.floats(),
+    st.booleans(),
+    st.text(max_size=6),
+    st.sampled_from(["(", "(?P<range>", "ä\n", "{range}", ">", ",", "\x00"]),
+    st.lists(st.one_of(st.text(max_size=3), st.integers(), st.floats()), max_size=3),
+    st.dictionaries(st.text(max_size=3), st.one_of(st.text(max_size=3), st.floats()), max_size=2),
+    st.builds(lambda: [{}]),
+)
+
+
+def places_in(value: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    """The way to everything in a profile's tables."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [path, *[place for key, each in inner for place in places_in(each, (*path, key))]]
+
+
+def problems_in(tables: dict[str, object]) -> list[str]:
+    """What is wrong with a profile, a line each; nothing where it loads and says only what can be sent."""
+    try:
+        profile = meter_profile_from(tables, "mine")
+    except ProfileError as error:
+        return str(error).splitlines()
+    return [message for message in profile.messages() if not message.isascii()]
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.data())
+def test_whatever_stands_in_a_profile_it_loads_or_says_what_is_wrong(data):
+    tables = tomllib.loads(MORE[data.draw(st.sampled_from(sorted(MORE)))])
+    for _ in range(data.draw(st.integers(1, 3))):
+        *way, last = data.draw(st.sampled_from(places_in(tables)[1:]))
+        inner = tables
+        for key in way:
+            inner = inner[key]
+        inner[last] = data.draw(_JUNK)
+    assert all(line.startswith("mine: ") for line in problems_in(tables))
 
 
 def test_a_file_that_is_no_toml_says_so(tmp_path):
