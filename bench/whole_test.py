@@ -25,9 +25,14 @@ def rules_named(name: str = _RULES) -> dict[str, Any]:
     return load_table("limits", name)
 
 
-def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_because: str = "") -> Procedure:
-    """The procedure for a job on a bench, with the diagnosis that will weigh its readings; raises NotEnough."""
-    forward = Forward(job, rules)
+def procedure_for(
+    job: Job, equipment: Equipment, rules: dict[str, Any], go_on_because: str = "", forward: Forward | None = None
+) -> Procedure:
+    """The procedure for a job on a bench, with the diagnosis that will weigh its readings; raises NotEnough.
+
+    forward: of the same job and rules, where many units of one job are tested; what it worked out is used again.
+    """
+    forward = forward or Forward(job, rules)
     context = Context(job, forward.design, rules, equipment)
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
 
