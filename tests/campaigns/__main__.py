@@ -1,6 +1,7 @@
 """`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds; `design`: the
 search against trying everything; `counting`: counts against a truth that another process keeps; `latency`: from an edge
-of the spindle to the count that shows it; `decisions`: units whose truth is known, judged with meters of four classes."""
+of the spindle to the count that shows it; `decisions`: units whose truth is known, judged with meters of four
+classes."""
 
 from __future__ import annotations
 

@@ -1,17 +1,13 @@
-"""`python -m tests.campaigns decisions`: how often the acceptance test accepts what does not conform, rejects what does,
-and leaves a unit undecided, over a population of units whose truth is known, with meters of four classes."""
+"""`python -m tests.campaigns decisions`: how often the acceptance test accepts what does not conform, rejects what
+does, and leaves a unit undecided, over a population of units whose truth is known, with meters of four classes."""
 
 from __future__ import annotations
 
 import argparse
-import os
 import time
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from typing import Any
-
-# Before numpy is imported by what does the work: with more threads small matrices only wait for each other.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 __all__ = ["add_to"]
 
