@@ -25,16 +25,17 @@ __all__ = ["Decided", "Outcome", "kind_of", "run_unit"]
 
 _BENCH = {"schema": 1, "resistor": {"resistance": f"{SERIES_OHMS:g} ohm", "tolerance": 0.01}}
 _DECIDES = (Verdict.REJECTED, Verdict.TROUBLE, Verdict.UNDECIDED)
-_SAME_LIMIT = 0.002
+_SAME_LIMIT = 1e-6
 
 
 @dataclass(frozen=True)
 class Decided:
     """One step's decision; conforms: of its own quantity, None where this campaign knows no truth of it.
 
-    off: true value less measured one, in expanded uncertainties U = 2 u; None where there is no number.
+    off: true value less measured one, in expanded uncertainties U = 2 u, both at the volts that were there; None where
+    there is no number.
     continuity: the step said that its meter can't judge the quantity, only that the winding conducts.
-    own_limits: whether the step judged against other limits than the rules give, by more than its volts explain.
+    own_limits: whether the step judged against other limits than the rules give.
     """
 
     step: str
@@ -68,9 +69,10 @@ def run_unit(seed: int, classes: tuple[str, ...]) -> list[Outcome]:
     """The unit of a seed with a meter of each class."""
     unit, rules = draw(seed), _rules()
     design = _forward(unit.name).design
-    judged = judged_quantities(PerfectBench(unit, design), design, rules)
+    perfect = PerfectBench(unit, design)
+    judged = judged_quantities(perfect, design, rules)
     bench = shared_bench(unit)
-    return [_outcome(unit, name, judged, _tested(unit, bench, name)) for name in classes]
+    return [_outcome(unit, name, judged, perfect, _tested(unit, bench, name)) for name in classes]
 
 
 @cache
@@ -99,7 +101,7 @@ def _tested(unit: Drawn, bench: SharedBench, name: str) -> TestResult:
     return TestSession(procedure, operator, meter, lambda kind, body: None).run()
 
 
-def _outcome(unit: Drawn, meter: str, judged: dict[str, Judged], result: TestResult) -> Outcome:
+def _outcome(unit: Drawn, meter: str, judged: dict[str, Judged], perfect: PerfectBench, result: TestResult) -> Outcome:
     by, why = _deciding(result)
     return Outcome(
         seed=unit.seed,
@@ -110,7 +112,7 @@ def _outcome(unit: Drawn, meter: str, judged: dict[str, Judged], result: TestRes
         verdict=result.verdict,
         by=by,
         why=why,
-        decided=tuple(_decided(step, judged.get(step.id)) for step in result.steps),
+        decided=tuple(_decided(step, judged.get(step.id), perfect) for step in result.steps),
     )
 
 
@@ -129,38 +131,40 @@ def _deciding(result: TestResult) -> tuple[str, str]:
     return "", ""
 
 
-def _decided(step: StepResult, judged: Judged | None) -> Decided:
+def _decided(step: StepResult, judged: Judged | None, perfect: PerfectBench) -> Decided:
     continuity = "continuity only" in step.note
-    off = own_limits = None
+    off, own_limits = None, False
     if judged is not None and step.measured is not None and not continuity:
-        scale = _scale(step, judged)
-        own_limits = not _same_limits(step, judged, scale)
+        own_limits = not _same_limits(step, judged)
         if step.u > 0:
-            off = (judged.true * scale - step.measured) / (COVERAGE * step.u)
+            off = (_true_then(step, judged, perfect) - step.measured) / (COVERAGE * step.u)
     return Decided(
         step=step.id,
         verdict=step.verdict,
         conforms=None if judged is None else judged.conforms,
         off=off,
         continuity=continuity,
-        own_limits=bool(own_limits),
+        own_limits=own_limits,
     )
 
 
-def _scale(step: StepResult, judged: Judged) -> float:
-    """Of a limit that goes with the volts that were truly there: the step's over the one at the rules' volts."""
-    if kind_of(step.id) in ("exciting", "core_watts") and step.upper is not None:
-        return step.upper / judged.upper
-    return 1.0
+def _true_then(step: StepResult, judged: Judged, perfect: PerfectBench) -> float:
+    """The true value at the volts that the step found; the dial of a variac tells them to a few per cent only."""
+    if step.at_volts is not None and kind_of(step.id) == "exciting":
+        return perfect.exciting(step.at_volts / perfect.nominal)
+    if step.at_volts is not None and kind_of(step.id) == "core_watts":
+        return perfect.watts_at(step.at_volts, SERIES_OHMS)
+    return judged.true
 
 
-def _same_limits(step: StepResult, judged: Judged, scale: float) -> bool:
-    pairs = (
-        (step.lower, judged.lower * scale if math.isfinite(judged.lower) else None),
-        (step.upper, judged.upper * scale if math.isfinite(judged.upper) else None),
-    )
-    return all(
-        (mine is None) == (theirs is None)
-        and (mine is None or theirs is None or abs(mine - theirs) <= _SAME_LIMIT * max(abs(mine), abs(theirs)))
-        for mine, theirs in pairs
-    )
+def _same_limits(step: StepResult, judged: Judged) -> bool:
+    """Whether the step judged against the rules' limits; those of a curve go with the volts and are left out."""
+    if kind_of(step.id) in ("exciting", "core_watts"):
+        return step.lower is None and step.upper is not None
+    return _same(step.lower, judged.lower) and _same(step.upper, judged.upper)
+
+
+def _same(mine: float | None, theirs: float) -> bool:
+    if mine is None or math.isinf(theirs):
+        return mine is None and math.isinf(theirs)
+    return abs(mine - theirs) <= _SAME_LIMIT * max(abs(mine), abs(theirs))

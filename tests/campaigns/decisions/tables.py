@@ -72,14 +72,17 @@ def _decision_lines(rows: dict[str, DecisionTally]) -> list[str]:
 
 
 def _false_lines(outcomes: Sequence[Outcome], listed: int) -> list[str]:
-    lines = []
+    """False verdicts, and good units left undecided, one by one."""
+    good = [one for one in outcomes if one.conforms]
     accepted = [one for one in outcomes if one.verdict is Verdict.ACCEPTED and not one.conforms]
-    rejected = [one for one in outcomes if one.verdict is Verdict.REJECTED and one.conforms]
-    for one in accepted[:listed]:
-        what = "; ".join(map(str, one.nonconforming[:3]))
-        lines.append(f"  falsely accepted, seed {one.seed} {one.name} ({', '.join(one.put_in) or 'as drawn'}): {what}")
-    for one in rejected[:listed]:
-        lines.append(
-            f"  falsely rejected, seed {one.seed} {one.name} ({', '.join(one.put_in) or 'as drawn'}): {one.why}"
-        )
+    lines = [
+        f"  falsely accepted, {_unit(one)}: " + "; ".join(map(str, one.nonconforming[:3])) for one in accepted[:listed]
+    ]
+    for verdict, words in ((Verdict.REJECTED, "falsely rejected"), (Verdict.UNDECIDED, "good and undecided")):
+        those = [one for one in good if one.verdict is verdict]
+        lines += [f"  {words}, {_unit(one)}: {one.why}" for one in those[:listed]]
     return lines
+
+
+def _unit(one: Outcome) -> str:
+    return f"seed {one.seed} {one.name} ({', '.join(one.put_in) or 'as drawn'})"

@@ -24,6 +24,8 @@ from tests.campaigns.decisions.population import Drawn
 __all__ = ["PerfectBench", "signed_turns"]
 
 _TWENTY = 293.15
+_TRIES = 5
+"""Enough to find the supply that leaves the winding given volts behind a resistor, to 1e-4."""
 _STIFF = SourceTruth(1e-6, 0.0)
 
 
@@ -48,6 +50,11 @@ class PerfectBench:
         self._bench = Workbench(unit.job, clean, unit.faults)
         self._design = design
         self._fed = design.fed_span
+
+    @property
+    def nominal(self) -> float:
+        """Volts of the supply that the job is for."""
+        return self._design.voltage
 
     @property
     def stack(self) -> float:
@@ -75,7 +82,7 @@ class PerfectBench:
         return rms(self._at(1.0).voltage(*self._nodes(span)))
 
     def exciting(self, share: float) -> float:
-        """Amperes that the primary takes at a share of nominal volts, all else open."""
+        """Amperes that the primary takes with a share of nominal volts on it, all else open."""
         self._bench.connect(Connection(Quantity.CURRENT_AC, "supply.live", self._fed.from_terminal), (), 0.0)
         return rms(self._at(share).current("ammeter"))
 
@@ -85,6 +92,14 @@ class PerfectBench:
         volts, amps = solved.voltage(*self._nodes(self._fed)), solved.current("series")
         taken = float(np.real(np.sum(volts * np.conj(amps)))) / 2
         return rms(volts), taken - rms(amps) ** 2 * self.resistance(self._fed)
+
+    def watts_at(self, volts: float, ohms: float) -> float:
+        """Watts that the core takes behind a resistor when this is what its primary has [V]."""
+        share = volts / self.nominal
+        for _ in range(_TRIES):
+            found, watts = self.watts_behind(ohms, share)
+            share *= volts / found
+        return watts
 
     def share_behind_lamp(self) -> float:
         """Share of nominal volts that the primary keeps behind the limiter."""
@@ -110,15 +125,11 @@ class PerfectBench:
 
 
 def signed_turns(unit: Unit, begin: str, end: str) -> float:
-    """Turns counted along the wire from one node to another; nan where no wire joins them.
-
-    A break counts as wire: the turns are there. A contact that shorts turns is not followed.
-    """
+    """Turns counted along the wire from one node to another; nan where no wire joins them, or a broken one."""
     steps: dict[str, list[tuple[str, float]]] = {}
-    breaks = [(one.begin, one.end, 0.0) for one in unit.contacts if one.resistance > 1e6]
-    for here, there, turns in [*((c.begin, c.end, c.turns) for c in unit.coils), *breaks]:
-        steps.setdefault(here, []).append((there, turns))
-        steps.setdefault(there, []).append((here, -turns))
+    for coil in unit.coils:
+        steps.setdefault(coil.begin, []).append((coil.end, coil.turns))
+        steps.setdefault(coil.end, []).append((coil.begin, -coil.turns))
     counted, waiting = {begin: 0.0}, deque([begin])
     while waiting:
         here = waiting.popleft()
