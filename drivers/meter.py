@@ -23,8 +23,11 @@ from drivers.scpi import (
     Damaged,
     DeviceError,
     ErrorText,
+    Overload,
+    Value,
     build_command,
     classify,
+    explained,
     parse_error,
     parse_number,
     unreadable,
@@ -139,6 +142,15 @@ class Meter:
                 reading = self._read_here(samples)
         return reading
 
+    @property
+    def selected(self) -> MeterRange | None:
+        """The range that is set, None before a selection."""
+        return None if self._selected is None else self._selected[1]
+
+    def glance(self) -> Reading:
+        """One answer as it comes, whether it has settled or not: to watch, not to keep. Raises as `read` does."""
+        return self._guarded(lambda: self._reading(self._look()))
+
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
         return self._guarded(self._errors)
@@ -180,14 +192,14 @@ class Meter:
         self._line.command(command)
         if function.verify is not None:
             if not self._confirms():
-                said = "; ".join(str(error) for error in self._errors()) or "no error"
+                said = explained(self._errors())
                 self._selected = None
-                raise MeterError(f"{self.address}: {command} did not take (the meter says: {said})")
+                raise MeterError(f"{self.address}: {command} did not take, the meter says: {said}")
             return
         errors = self._errors()
         if errors:
             self._selected = None
-            raise MeterError(f"{self.address}: {command} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {command} was refused: {explained(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
@@ -236,13 +248,29 @@ class Meter:
         return found
 
     def _measure(self, samples: int) -> Measured:
-        function, here = self._selection
+        _, here = self._selection
+        self._freshen()
+        return measure(self._one, here, samples)
+
+    def _look(self) -> Measured:
+        _, here = self._selection
+        self._freshen()
+        seen = self._one()
+        match seen.answer:
+            case Value(value):
+                return Measured(State.GOOD, value, here.noise, seen.raw)
+            case Overload():
+                return Measured(State.OVERLOAD, None, 0.0, seen.raw)
+        return Measured(State.NO_VALUE, None, 0.0, seen.raw)
+
+    def _freshen(self) -> None:
+        """The first readings after a selection are the filter's, not the signal's."""
+        function, _ = self._selection
         if self._fresh:
             self._sleep(function.settle_s)
             for _ in range(function.discard):
                 self._one()
             self._fresh = False
-        return measure(self._one, here, samples)
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""
@@ -251,7 +279,8 @@ class Meter:
         answer: Answer = classify(line, self.profile.forms)
         match answer:
             case ErrorText(code, text):
-                raise MeterError(f"{self.address}: {read} was answered with the error {code} {text}")
+                said = explained((DeviceError(code, text),))
+                raise MeterError(f"{self.address}: {read} was answered with the error {said}")
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
                 raise kind(f"{self.address}: {read}: {reason}")
@@ -318,7 +347,7 @@ class Meter:
             return type(trouble)(f"{trouble}; and then: {worse}")
         if not queued:
             return trouble
-        return type(trouble)(f"{trouble}; the meter says: {'; '.join(map(str, queued))}")
+        return type(trouble)(f"{trouble}; the meter says: {explained(queued)}")
 
     def _get_in_step(self) -> tuple[DeviceError, ...]:
         """Drain, identity in full, remote, set-up, selection verified; gives the errors that were queued."""
