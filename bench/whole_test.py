@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from bench.acceptance.context import Context, Equipment
+from bench.acceptance.context import Context, Equipment, Wound
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.phases import phases_of
@@ -36,15 +36,16 @@ def procedure_for(
     *,
     procedure: ProcedureFile | None = None,
     before: Mapping[str, StepResult] | None = None,
+    wound: Mapping[str, Wound] | None = None,
 ) -> Procedure:
     """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
 
-    procedure: the shipped one before varnish where none is given;  before: results of the stage before.  Raises
-    NotEnough, or ValueError for a procedure that can't be walked.
+    procedure: the shipped one before varnish where none is given;  before: results of the stage before;  wound: turns
+    as counted, by winding.  Raises NotEnough, or ValueError for a procedure that can't be walked.
     """
     wanted = procedure or shipped_procedure("before-varnish")
     forward = Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {})
+    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {}, wound=wound or {})
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
 
 
@@ -66,6 +67,7 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        test_currents=instrument.test_currents,
     )
 
 

@@ -30,12 +30,16 @@ class Response(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class MeterRange:
-    """One range. full_scale, resolution (one count) and noise (standard deviation of one reading) in SI."""
+    """One range. full_scale, resolution (one count) and noise (standard deviation of one reading) in SI.
+
+    test_current: what an ohmmeter sends through the resistance on this range [A]; None where nobody says.
+    """
 
     full_scale: float
     resolution: float
     noise: float
     accuracy: Accuracy
+    test_current: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +211,12 @@ def _range_from(quantity: Quantity, table: StrictTable) -> MeterRange:
             percent_of_range=table.number("percent_of_range", 0.0, most=100.0),
             counts=table.number("counts", 0.0),
         ),
+        test_current=_test_current(quantity, table),
     )
     table.finish()
     return found
+
+
+def _test_current(quantity: Quantity, table: StrictTable) -> float | None:
+    ohms = quantity in (Quantity.RESISTANCE, Quantity.RESISTANCE_4W)
+    return table.number("test_current_A", most=100.0) if ohms and table.has("test_current_A") else None

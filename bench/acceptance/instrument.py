@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -49,6 +50,11 @@ class Instrument(Protocol):
         ...
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        """Full scale [ohm] and test current [A] of its ohm ranges, rising; empty where nobody says."""
+        ...
+
+    @property
     def identity(self) -> str:
         """What the record says of it."""
         ...
@@ -89,6 +95,12 @@ class MeterInstrument:
         return sum(of_range) / len(of_range)
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        function = self._meter.profile.functions.get(Quantity.RESISTANCE)
+        ranges = () if function is None else function.ranges
+        return tuple((one.full_scale, one.test_current) for one in ranges if one.test_current is not None)
+
+    @property
     def identity(self) -> str:
         return self._meter.identity or ""
 
@@ -113,6 +125,7 @@ class HandInstrument:
         accuracies: dict[Quantity, Accuracy],
         *,
         lead_resistance: float = 0.0,
+        test_current: float | None = None,
         name: str = "hand",
         clock: Callable[[], float] = time.monotonic,
         utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
@@ -120,6 +133,7 @@ class HandInstrument:
         self._ask = ask
         self._accuracies = accuracies
         self._lead_resistance = lead_resistance
+        self._test_current = test_current
         self._name = name
         self._clock = clock
         self._utcnow = utcnow
@@ -136,6 +150,10 @@ class HandInstrument:
     def range_error(self) -> float:
         # A hand-held meter of 2000 counts, unless its digits show more.
         return self._accuracies[Quantity.VOLTAGE_AC].counts / 2000
+
+    @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        return () if self._test_current is None else ((math.inf, self._test_current),)
 
     @property
     def identity(self) -> str:

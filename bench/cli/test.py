@@ -91,7 +91,7 @@ def _run(
     from bench.cli.at_the_bench import instrument_object, open_operator
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.cli.wind_record import unfinished
+    from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
@@ -106,6 +106,7 @@ def _run(
                 lambda ask: ask_for_value(operator, ask),
                 hand_accuracies(entry),
                 lead_resistance=entry.lead_resistance or 0.0,
+                test_current=entry.test_current,
                 name=entry.name,
             )
         else:
@@ -121,7 +122,9 @@ def _run(
         store.append(number, Kind.INSTRUMENT, instrument_object(entry, instrument))
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
+        procedure = procedure_for(
+            job, equipment_of(job, bench, instrument), rules_named(), reason, wound=wound(store, job)
+        )
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, field_validator, model_validator
 
-from bench.job.fields import Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.fields import Amps, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
 
 __all__ = [
@@ -78,6 +78,9 @@ class MeterEntry(Model):
     calibration_due: str = ""
     certificate: str = ""
     lead_resistance: Ohms | None = None
+    test_current: Amps | None = Field(
+        default=None, description="what its ohmmeter sends through a winding, at most, where it is read by hand"
+    )
     accuracy: MeterAccuracy = MeterAccuracy()
 
     @field_validator("use")

@@ -10,6 +10,7 @@ from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.judging import judge, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.three_voltages import core_power
 from bench.estimate import Estimate
 from drivers.reading import Quantity, Reading, State
 
@@ -88,13 +89,7 @@ def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> S
             note="one of the three voltages could not be read: supply, leads or range",
         )
     winding, across, both = (Estimate.of(readings[name]) for name in ("winding", "resistor", "both"))
-    ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
-    current = across / ohms
-    power = (both * both - across * across - winding * winding) / (2.0 * ohms)
-    copper = fed.resistance if fed.resistance is not None and math.isfinite(fed.resistance) else 0.0
-    core = power - current * current * copper
-    # Supply drift between the three readings; the volts are read on one after another.
-    core = core.also("supply drift", 0.0005 * 2 * both.value**2 / (2 * resistor))
+    core = core_power(context, resistor, winding, across, both)
     expected = curve.watts_at(winding.value)
     upper = expected * math.exp(COVERAGE * curve.u_log_watts_at(winding.value))
     result = judge(

@@ -8,6 +8,7 @@ import math
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE
+from bench.acceptance.demagnetising import DEMAGNETISE
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -73,7 +74,7 @@ def run(context: Context) -> Steps:
         for share in points:
             if share not in amps:
                 context.skip(_id(share), str(reason))
-    yield from context.switch_off("exciting")
+    yield from context.switch_off("exciting", DEMAGNETISE)
     for share in points:
         if share in amps and share in volts:
             yield StepDone(_judge(context, curve, share, volts[share], amps[share]))
