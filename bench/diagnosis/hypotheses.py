@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
@@ -22,7 +23,8 @@ _STACKS = (0.97, 0.95, 0.9, 0.85)
 class Hypothesis:
     """A fault with its place and size; `variant` is how the unit then differs from its design.
 
-    low_insulation, misread: names of what it concerns, where a variant can't say it.
+    low_insulation, misread: names of what it concerns, where a variant can't say it;  other_side: of low insulation,
+    where it is known.
     screen_share: of a turn's volts between the ends of the screen that it concerns;  share: of the fault's prior; None
     where all hypotheses of the fault share alike.
     """
@@ -32,6 +34,7 @@ class Hypothesis:
     size: str = ""
     variant: Variant = GOOD
     low_insulation: str = ""
+    other_side: str = ""
     misread: str = ""
     screen_share: float = 1.0
     share: float | None = None
@@ -57,6 +60,7 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
     for screen in job.screen:
         found.append(Hypothesis("insulation_low", screen.name, low_insulation=screen.name))
         found.append(Hypothesis("screen_unearthed", screen.name))
+    found.extend(_low_pairs(job, steps))
     for gap in _GAPS:
         found.append(Hypothesis("core_gap", size=f"{gap * 1e3:g} mm", variant=Variant(joint_added=gap)))
     for factor in _STACKS:
@@ -65,6 +69,17 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
     found.extend(_screen_closed(design))
     found.append(Hypothesis("supply_wrong", misread="supply"))
     return found
+
+
+def _low_pairs(job: Job, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
+    """Pairs that were read by themselves and are low."""
+    bodies = [winding.name for winding in job.winding] + [screen.name for screen in job.screen]
+    for step in steps:
+        if step.verdict is not Verdict.REJECTED:
+            continue
+        for one, other in itertools.product(bodies, [*bodies, "core"]):
+            if step.id == f"insulation:{one}-{other}":
+                yield Hypothesis("insulation_low", f"{one} to {other}", low_insulation=one, other_side=other)
 
 
 def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:

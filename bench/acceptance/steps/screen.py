@@ -146,7 +146,9 @@ def _read_volts(context: Context, screen: Screen, text: str) -> Generator[Reques
     )  # fmt: skip
     if share.value - COVERAGE * share.u > _MORE_THAN_A_TURN:
         return at_fault(result, f"{share.value:.2f} turns between the ends of one: the meter's leads go round the core")
-    return replace(result, note="; ".join(note for note in (result.note, _excluded(context, screen, limit)) if note))
+    told = _closed_by(context, screen, share.value) if result.verdict is Verdict.REJECTED else ""
+    told = told or _excluded(context, screen, limit)
+    return replace(result, note="; ".join(note for note in (result.note, told) if note))
 
 
 def _tells(share: Estimate, limit: float) -> bool:
@@ -176,6 +178,14 @@ def _excluded(context: Context, screen: Screen, limit: float) -> str:
     if foil is None:
         return f"a contact that leaves less than {limit:g} of a turn would show"
     return f"a closing contact of up to {show(foil * limit / (1 - limit), 'ohm', 2)} would show"
+
+
+def _closed_by(context: Context, screen: Screen, share: float) -> str:
+    """What closes it, by Ohm's law: the volts left are those across the contact."""
+    foil = context.expectation.screen_ohms.get(screen.name)
+    if foil is None or not 0 <= share < 1:
+        return ""
+    return f"it closes on itself, through about {show(foil * share / (1 - share), 'ohm', 1)}"
 
 
 def _between(screen: Screen, step: str, quantity: Quantity, text: str, expected: float) -> Connect:
