@@ -6,6 +6,7 @@ from collections.abc import Generator
 from typing import Any
 
 from bench.acceptance.context import Context
+from bench.acceptance.decision import COVERAGE
 from bench.acceptance.requests import Excite, Request, Trouble
 from bench.acceptance.steps.spans_by_volts import read_span
 from bench.estimate import Estimate
@@ -40,9 +41,9 @@ def one_turn(context: Context, reference: Reading) -> Estimate:
     return turn.also("leakage of the primary", turn.value * expectation.leakage(volts.value) / 3**0.5)
 
 
-def what_reads(volts: float) -> str:
-    """Which meter tells so few volts from none, in words."""
-    span = next((span for span in _RANGES if _OF_RANGE * span <= volts), None)
+def what_reads(u: float) -> str:
+    """Which meter reads few volts with a standard uncertainty of `u` [V], in words."""
+    span = next((span for span in _RANGES if _OF_RANGE * span / 3**0.5 <= u), None)
     if span is None:
-        return f"a millivoltmeter for alternating volts that tells {show(volts, 'V', 2)}"
+        return f"a millivoltmeter for alternating volts that reads to ±{show(COVERAGE * u, 'V', 2)}"
     return f"an AC range of {show(span, 'V', 2)} or less"

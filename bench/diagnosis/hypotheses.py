@@ -66,7 +66,7 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
     for factor in _STACKS:
         size = f"{(1 - factor) * 100:.0f} %"
         found.append(Hypothesis("core_stack_short", size=size, variant=Variant(stack_factor=factor)))
-    found.extend(_screen_closed(design))
+    found.extend(_screen_closed(design, steps))
     found.append(Hypothesis("supply_wrong", misread="supply"))
     return found
 
@@ -147,13 +147,20 @@ def _turns_shorted(job: Job, design: Expectation) -> Iterator[Hypothesis]:
             )
 
 
-def _screen_closed(design: Expectation) -> Iterator[Hypothesis]:
+def _screen_closed(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
+    """Closed by contacts of some sizes, and by the one that the volts between its ends tell."""
     for name, foil in design.screen_ohms.items():
-        for contact in (0.0, 0.003, *_CONTACTS[1:]):
+        told = [
+            foil * step.measured / (1 - step.measured)
+            for step in steps
+            if step.quantity == "screen_volts" and step.winding == name and step.verdict is Verdict.REJECTED
+            if step.measured is not None and 0 < step.measured < 1
+        ]
+        for contact in (0.0, 0.003, *_CONTACTS[1:], *told):
             yield Hypothesis(
                 "screen_closed",
                 name,
-                f"closed by {contact:g} ohm",
+                f"closed by {contact:.2g} ohm",
                 Variant(loop_conductance=1 / (foil + contact)),
                 screen_share=contact / (foil + contact),
             )

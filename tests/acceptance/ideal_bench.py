@@ -35,13 +35,17 @@ def new_procedure(job: Job | None = None, wound: Mapping[str, Wound] | None = No
 
 @dataclass
 class IdealBench:
-    """`change` may replace the value of a reading: (take, connect, value) -> value, None for overload."""
+    """`change` may replace the value of a reading: (take, connect, value) -> value, None for overload.
+
+    u, floor: standard uncertainty of a reading, as a fraction and of volts besides [V].
+    """
 
     expectation: Expectation
     change: Callable[[Take, Connect, float], float | None] = lambda take, connect, value: value
     typed: dict[str, str] = field(default_factory=dict)
     skipped: frozenset[str] = frozenset()
     u: float = 2e-4
+    floor: float = 0.0
     connected: Connect | None = None
     excited: Excite | None = None
     seen: list[Request] = field(default_factory=list)
@@ -76,7 +80,7 @@ class IdealBench:
         at = datetime(2026, 1, 1, tzinfo=UTC)
         if value is None:
             return Reading(take.quantity, None, State.OVERLOAD, "ideal", at, self.clock)
-        u = max(abs(value) * self.u, 1e-9)
+        u = max(abs(value) * self.u, 1e-9, self.floor if take.quantity is Quantity.VOLTAGE_AC else 0.0)
         return Reading(
             take.quantity, value, State.GOOD, "ideal", at, self.clock, f"{value:.6g}", (Component(f"n{self.clock}", u),)
         )
