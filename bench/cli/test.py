@@ -118,7 +118,7 @@ def _run(
     from bench.cli.meters import asked_meters, open_instrument
     from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.cli.wind_record import unfinished
+    from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
@@ -145,7 +145,9 @@ def _run(
             store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
+        procedure = procedure_for(
+            job, equipment_of(job, bench, instrument), rules_named(), reason, wound=wound(store, job)
+        )
         anew, again = sitting
         recall = sit_down(store, number, "before-varnish", procedure.phases, anew=anew, again=again)
         machine = as_json or operator_text == "json"
