@@ -83,6 +83,17 @@ class Link:
         if self._replay is not None and self._replay.left_over:
             _log.warning("%s: %d steps of the recording were not played", self.port, self._replay.left_over)
 
+    def retune(self, settings: LineSettings) -> None:
+        """Go on with another rate and frame, without closing; a socket has none. Raises Unsupported, LinkLost."""
+        transport = self._need()
+        if isinstance(transport, SerialPort) and settings != self.settings:
+            try:
+                transport.retune(settings)
+            except OSError as error:
+                raise self._lost(error) from error
+            self._note("retuned", settings=str(settings))
+        self.settings = settings
+
     def send(self, data: bytes) -> None:
         """Send all of `data` before the write deadline; raises LinkLost."""
         transport = self._need()

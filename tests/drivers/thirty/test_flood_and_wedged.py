@@ -226,7 +226,7 @@ def test_errors_of_the_panel_are_not_blamed_on_a_selection_but_its_own_are(bench
     scripted: UniqueMeter = bench.scripted
     scripted.configure = lambda *_: scripted.errors.append(b'-222,"Data out of range"')  # type: ignore[method-assign]
     scripted.errors.extend([b'-410,"Query INTERRUPTED"'] * 3)
-    with pytest.raises(MeterError, match=r"CONF:VOLT:AC 0.1 was refused: -222 Data out of range$"):
+    with pytest.raises(MeterError, match=r"CONF:VOLT:AC 0.1 was refused: -222 Data out of range \(execution error"):
         meter.select(next(iter(bench.profile.functions)), 0.05)
 
 
