@@ -154,10 +154,10 @@ def test_a_refused_frame_leaves_the_port_as_it_was(peers: Callable[..., PtyPeer]
 
 
 def test_a_socket_has_no_frame_to_set():
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        with Link(f"socket://127.0.0.1:{server.getsockname()[1]}") as link:
-            link.retune(frame_from("4800 7E1"))
-            assert link.is_open
+    server = socket.create_server(("127.0.0.1", 0))
+    with server, Link(f"socket://127.0.0.1:{server.getsockname()[1]}") as link:
+        link.retune(frame_from("4800 7E1"))
+        assert link.is_open
 
 
 def test_a_profile_to_start_from_is_cautious_and_says_so(at_port: AtPort, tmp_path: Path):
