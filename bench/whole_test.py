@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from bench.acceptance.context import Context, Equipment
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
+from bench.acceptance.meter_abilities import Wattmeter
+from bench.acceptance.phases import phases_of
 from bench.acceptance.procedure import Procedure
-from bench.acceptance.result import TestResult
+from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis, explains_of
-from bench.job.bench_file import BenchFile
+from bench.job.bench_file import BenchFile, WattmeterEntry
 from bench.job.model import Job
+from bench.job.procedure_file import ProcedureFile, shipped_procedure
 from bench.job.profiles import load_table
+from drivers.accuracy import Accuracy as DriverAccuracy
 
 __all__ = ["equipment_of", "procedure_for", "rules_named", "sentences"]
 
@@ -25,11 +30,26 @@ def rules_named(name: str = _RULES) -> dict[str, Any]:
     return load_table("limits", name)
 
 
-def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_because: str = "") -> Procedure:
-    """The procedure for a job on a bench, with the diagnosis that will weigh its readings; raises NotEnough."""
-    forward = Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment)
-    return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
+def procedure_for(
+    job: Job,
+    equipment: Equipment,
+    rules: dict[str, Any],
+    go_on_because: str = "",
+    *,
+    procedure: ProcedureFile | None = None,
+    before: Mapping[str, StepResult] | None = None,
+    forward: Forward | None = None,
+) -> Procedure:
+    """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
+
+    procedure: the shipped one before varnish where none is given;  before: results of the stage before;  forward: of
+    the same job and rules, where many units of one job are tested, so that what it worked out is used again.  Raises
+    NotEnough, or ValueError for a procedure that can't be walked.
+    """
+    wanted = procedure or shipped_procedure("before-varnish")
+    forward = forward or Forward(job, rules)
+    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {})
+    return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
@@ -50,7 +70,17 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        series_watts=None if bench.resistor is None else bench.resistor.power,
+        doubt_of=instrument.doubt_of,
+        wave_of=instrument.wave_of,
+        at_once=instrument.at_once,
+        wattmeter=None if bench.wattmeter is None else _wattmeter(bench.wattmeter),
     )
+
+
+def _wattmeter(entry: WattmeterEntry) -> Wattmeter:
+    said = entry.accuracy
+    return Wattmeter(entry.name, DriverAccuracy(percent_of_reading=100 * said.of_reading, counts=said.counts))
 
 
 def sentences(result: TestResult) -> dict[str, str]:

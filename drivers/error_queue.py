@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from itertools import groupby
 
 from drivers.errors import OutOfStep
 from drivers.meter_line import MeterLine
 from drivers.meter_profile import MeterProfile
 from drivers.scpi import DeviceError, parse_error
 
-__all__ = ["ErrorQueue"]
+__all__ = ["ErrorQueue", "listed"]
 
 _log = logging.getLogger(__name__)
 
@@ -55,6 +56,12 @@ class ErrorQueue:
         attributable = self._was_empty
         found = self.take_all()
         if found and not attributable:
-            _log.warning("%s: old errors were queued: %s", self._name, "; ".join(map(str, found)))
+            _log.warning("%s: old errors were queued: %s", self._name, listed(found))
             return ()
         return found
+
+
+def listed(errors: Iterable[DeviceError]) -> str:
+    """The errors in one line; the same many times over is said once."""
+    counted = ((error, len(tuple(same))) for error, same in groupby(errors))
+    return "; ".join(str(error) if many == 1 else f"{error} ({many} times)" for error, many in counted)

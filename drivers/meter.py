@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Self, TypeVar
 
 from drivers.answer_shape import classify_reading
-from drivers.error_queue import ErrorQueue
+from drivers.error_queue import ErrorQueue, listed
 from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
 from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_recovery_s, longest_selection_s
@@ -26,6 +26,9 @@ from drivers.scpi import (
     Damaged,
     DeviceError,
     ErrorText,
+    Overload,
+    Value,
+    explained,
     unreadable,
 )
 
@@ -165,6 +168,16 @@ class Meter:
                 reading = self._read_here(samples)
         return reading
 
+    @property
+    def selected(self) -> MeterRange | None:
+        """The range that is set, None before a selection."""
+        return None if self._selected is None else self._selected[1]
+
+    def glance(self) -> Reading:
+        """One answer as it comes, whether it has settled or not: to watch, not to keep. Raises as `read` does."""
+        within_s = longest_reading_s(self.profile, self._function, 1)
+        return self._guarded(lambda: self._reading(self._look()), within_s)
+
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
         return self._guarded(self._errors.take_all, longest_queue_s(self.profile))
@@ -222,12 +235,12 @@ class Meter:
         if function.verify:
             # asked once more: one damaged letter in the answer is no refusal
             if not self._confirms() and not self._confirms():
-                said = "; ".join(map(str, self._errors.take_new())) or "no error"
-                raise MeterError(f"{self.address}: {sent} did not take (the meter says: {said})")
+                said = explained(self._errors.take_new())
+                raise MeterError(f"{self.address}: {sent} did not take, the meter says: {said}")
             return
         errors = self._errors.take_new() if commands else ()
         if errors:
-            raise MeterError(f"{self.address}: {sent} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {sent} was refused: {explained(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
@@ -281,11 +294,7 @@ class Meter:
 
     def _measure(self, samples: int) -> Measured:
         function, here = self._selection
-        if self._fresh:
-            self._sleep(function.settle_s)
-            for _ in range(function.discard):
-                self._one()
-            self._fresh = False
+        self._freshen()
         found = measure(self._one, here, samples)
         if function.ranges_itself and found.value is not None:
             chosen = function.range_of(found.value)
@@ -294,6 +303,29 @@ class Meter:
                 chosen = chosen if found.value is None else function.range_of(found.value)
                 self._selected = (function, chosen)
         return found
+
+    def _look(self) -> Measured:
+        function, here = self._selection
+        self._freshen()
+        seen = self._one()
+        match seen.answer:
+            case Value(value):
+                if function.ranges_itself:
+                    here = function.range_of(value)
+                    self._selected = (function, here)
+                return Measured(State.GOOD, value, here.noise, seen.raw)
+            case Overload():
+                return Measured(State.OVERLOAD, None, 0.0, seen.raw)
+        return Measured(State.NO_VALUE, None, 0.0, seen.raw)
+
+    def _freshen(self) -> None:
+        """The first readings after a selection are the filter's, not the signal's."""
+        function, _ = self._selection
+        if self._fresh:
+            self._sleep(function.settle_s)
+            for _ in range(function.discard):
+                self._one()
+            self._fresh = False
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""
@@ -307,8 +339,9 @@ class Meter:
         answer: Answer = classify_reading(line, self.profile.forms, self.profile.shape, function.units)
         match answer:
             case ErrorText(code, text):
+                said = explained((DeviceError(code, text),))
                 self._state = MeterState.OUT_OF_STEP  # it may be the answer to another query
-                raise MeterError(f"{self.address}: {read} was answered with the error {code} {text}")
+                raise MeterError(f"{self.address}: {read} was answered with the error {said}")
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
                 raise kind(f"{self.address}: {read}: {reason}")
@@ -404,7 +437,7 @@ class Meter:
             return type(trouble)(f"{trouble}; and then: {worse}")
         if not queued:
             return trouble
-        return type(trouble)(f"{trouble}; the meter says: {'; '.join(map(str, queued))}")
+        return type(trouble)(f"{trouble}; the meter says: {explained(queued)}")
 
     def _get_in_step(self) -> tuple[DeviceError, ...]:
         """Drain, identity in full, remote, set-up, selection verified, all within `resync_s`; gives the errors that
@@ -428,7 +461,7 @@ class Meter:
         self._identity = identity
         queued = self._errors.take_new()
         if queued:
-            _log.warning("%s: errors were queued: %s", self.address, "; ".join(map(str, queued)))
+            _log.warning("%s: errors were queued: %s", self.address, listed(queued))
         for command in (*self.profile.enter, *self.profile.setup):
             try:
                 self._line.command(command)

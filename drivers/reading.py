@@ -23,6 +23,10 @@ class Quantity(StrEnum):
     INSULATION_RESISTANCE = "insulation_resistance"
     TEMPERATURE = "temperature"
     STACK_HEIGHT = "stack_height"
+    POWER = "power"
+    LEAKAGE_CURRENT = "leakage_current"
+    STRAY_FIELD = "stray_field"
+    OWN = "own"
 
     @property
     def unit(self) -> str:
@@ -40,6 +44,10 @@ _UNITS = {
     Quantity.INSULATION_RESISTANCE: "ohm",
     Quantity.TEMPERATURE: "K",
     Quantity.STACK_HEIGHT: "m",
+    Quantity.POWER: "W",
+    Quantity.LEAKAGE_CURRENT: "A",
+    Quantity.STRAY_FIELD: "T",
+    Quantity.OWN: "1",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -9,10 +10,12 @@ from bench.acceptance.cautions import Cautions
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
+from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_known, true_rms
 from bench.acceptance.requests import Excite
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
+from bench.job.procedure_file import Stage
 from drivers.reading import Quantity
 
 __all__ = ["HANDS_OFF_VOLTS", "Context", "Equipment", "PlannedStep", "Steps"]
@@ -23,8 +26,11 @@ class Equipment:
     """What the bench offers.
 
     quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  range_error: its error as a fraction
-    of the range;  series_ohms, series_tolerance: the
-    known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives.
+    of the range;  series_ohms, series_tolerance, series_watts: the known resistor, its relative tolerance and what it
+    bears [W];  low_volts: the most that the isolated low-voltage source gives.
+    doubt_of: standard uncertainty [SI] of a reading of a quantity at a value, None where nobody says;  wave_of: how a
+    quantity is read off a wave that is no sine;  at_once: volts and amps have a meter each, both connected together;
+    wattmeter: read by a person.
     """
 
     quantities: frozenset[Quantity]
@@ -34,6 +40,11 @@ class Equipment:
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
     range_error: float = 0.0025
+    series_watts: float | None = None
+    doubt_of: Callable[[Quantity, float], float | None] = no_doubt_known
+    wave_of: Callable[[Quantity], WaveReading] = true_rms
+    at_once: bool = False
+    wattmeter: Wattmeter | None = None
 
 
 @dataclass(frozen=True)
@@ -49,7 +60,10 @@ class PlannedStep:
 class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
-    gates: why mains is barred;  feed_doubt: why nothing at all is fed.
+    sitting: in which the last answer was given; readings of two sittings were not taken at one excitation.
+
+    gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
+    before this one, by their step.
     """
 
     job: Job
@@ -62,6 +76,9 @@ class Context(Leads):
     gates: list[str] = field(default_factory=list)
     doubted_gates: dict[str, str] = field(default_factory=dict)
     contradicted: dict[str, str] = field(default_factory=dict)
+    sitting: int = 1
+    stage: Stage = Stage.BEFORE_VARNISH
+    before: Mapping[str, StepResult] = field(default_factory=dict)
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)

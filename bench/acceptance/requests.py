@@ -9,8 +9,10 @@ from drivers.reading import Quantity
 __all__ = [
     "Confirm",
     "Connect",
+    "Due",
     "Enter",
     "Excite",
+    "Load",
     "OperatorRequest",
     "Request",
     "Skipped",
@@ -63,6 +65,21 @@ class Excite:
 
 
 @dataclass(frozen=True)
+class Load:
+    """Hang a load on a winding; `ohms` None takes it off.  amps [A rms], watts: what it will take, for its size."""
+
+    step: str
+    winding: str
+    from_terminal: str
+    to_terminal: str
+    ohms: float | None
+    amps: float = 0.0
+    watts: float = 0.0
+    text: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
@@ -79,13 +96,31 @@ class Enter:
 
 
 @dataclass(frozen=True)
+class Due:
+    """What a reading should be near when the leads are where they should be, SI.
+
+    Between low and high nothing is said; the unit may still be faulty.  others: what the meter would show elsewhere,
+    by the name of the place.
+    """
+
+    value: float
+    low: float
+    high: float
+    others: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
 class Take:
-    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range."""
+    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
+
+    due: what tells whether the leads are where they should be; None where that is not known.
+    """
 
     step: str
     quantity: Quantity
     expected: float | None
     samples: int = 1
+    due: Due | None = None
 
 
 @dataclass(frozen=True)
@@ -95,7 +130,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter
 Request = OperatorRequest | Take | StepDone
 
 

@@ -16,19 +16,27 @@ if TYPE_CHECKING:
 
     from bench.acceptance.answering import Operator
     from bench.acceptance.instrument import Instrument
+    from bench.acceptance.watching import Patience
     from bench.job.bench_file import MeterEntry
     from bench.job.model import Job
 
-__all__ = ["instrument_object", "open_operator"]
+__all__ = ["instrument_object", "open_operator", "patience_with"]
 
 
 def open_operator(
-    text: str, job: Job, as_json: bool, open_things: ExitStack, read: Callable[[str], str] | None = None
+    text: str,
+    job: Job,
+    as_json: bool,
+    open_things: ExitStack,
+    read: Callable[[str], str] | None = None,
+    *,
+    keyless: bool = False,
 ) -> Operator:
     """The operator that `text` names: terminal, json, or rehearsal@PORT; raises BadInput or InstrumentTrouble.
 
     job: of whose windings the leads are named at a terminal;  read: the next line typed there, after a prompt, where
-    somebody else has read from standard input before.
+    somebody else has read from standard input before;  keyless: a meter on a line sees the volts come up, so that a
+    person at a terminal presses no key for them.
     """
     from bench.operators.json_lines import JsonLinesOperator
     from bench.operators.rehearsal import ControlPort, RehearsalOperator
@@ -44,7 +52,7 @@ def open_operator(
                 raise EOFError
             return line
 
-        return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read or typed)
+        return TerminalOperator(job, lambda line: click.echo(line, err=as_json), read or typed, keyless=keyless)
     if text == "json":
         if isinstance(sys.stdin, io.TextIOWrapper):
             sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
@@ -59,6 +67,13 @@ def open_operator(
         raise InstrumentTrouble(str(problem)) from None
     open_things.callback(control.close)
     return RehearsalOperator(control)
+
+
+def patience_with(operator: str) -> Patience:
+    """How long a meter waits for what looks wrong: for a person at a keyboard, or for a machine that said `done`."""
+    from bench.acceptance.watching import MACHINE, PERSON
+
+    return PERSON if operator == "terminal" and sys.stdin.isatty() else MACHINE
 
 
 def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:

@@ -85,6 +85,10 @@ class Bridge:
             case _:
                 self._post(told.Asked(request))
 
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        # The last card says that a reading is being taken; the window may be closed meanwhile.
+        self._stop_if_closed()
+
     def reading_taken(self, step: str, reading: Reading) -> None:
         self._post(told.ReadingTaken(step, reading))
 

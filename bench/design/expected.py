@@ -18,7 +18,7 @@ from bench.job.winding import Winding
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve, wave_factors
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
@@ -154,19 +154,23 @@ def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: flo
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     points = exciting_curve(core, turns, volts, frequency)
     u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
+    form_factor, crest_factor = wave_factors(core, turns, volts, frequency)
     return ExcitingCurve(
         voltage=volts,
         current=points.current,
         u_log_current=u_log_current,
         core_watts=points.core_loss,
         u_log_watts=u_log_watts,
+        form_factor=form_factor,
+        crest_factor=crest_factor,
     )
 
 
 def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> ExcitingCurve:
     """A good core's curve with a closed loop of `conductance` [S] for one turn: a current in phase with the EMF.
 
-    What the loop draws is known once its ohms are: only the core's own part keeps its spread.
+    What the loop draws is known once its ohms are: only the core's own part keeps its spread.  The factors of the wave
+    are left out: a reading is corrected by the design's wave, never by a fault's.
     """
     if conductance == 0.0:
         return curve

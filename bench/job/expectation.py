@@ -40,13 +40,26 @@ class Span:
 
 @dataclass(frozen=True)
 class ExcitingCurve:
-    """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln."""
+    """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln.
+
+    form_factor (RMS over mean rectified) and crest_factor (peak over RMS) of the current, where its wave is known.
+    """
 
     voltage: NDArray[np.float64]
     current: NDArray[np.float64]
     u_log_current: NDArray[np.float64]
     core_watts: NDArray[np.float64]
     u_log_watts: NDArray[np.float64]
+    form_factor: NDArray[np.float64] | None = None
+    crest_factor: NDArray[np.float64] | None = None
+
+    def form_factor_at(self, voltage: float) -> float | None:
+        """RMS over mean rectified value of the current at a voltage, None where its wave is not known."""
+        return None if self.form_factor is None else float(np.interp(voltage, self.voltage, self.form_factor))
+
+    def crest_factor_at(self, voltage: float) -> float | None:
+        """Peak over RMS of the current at a voltage, None where its wave is not known."""
+        return None if self.crest_factor is None else float(np.interp(voltage, self.voltage, self.crest_factor))
 
     def current_at(self, voltage: float) -> float:
         """Exciting current [A] at a voltage, straight between points in logarithms."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.acceptance.leads import HANDS_OFF_VOLTS
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -13,19 +14,31 @@ __all__ = ["SKIP_REASONS", "TerminalOperator"]
 
 SKIP_REASONS = ("no instrument for it", "not needed here", "can't reach it", "later")
 
+_NO_KEY = "no key: the reading is taken by itself when it stands still; Ctrl-C stops the test, volts to zero first"
 _HELP = "Enter = done   s = skip this step   q = stop the test"
 
 
 class TerminalOperator:
-    """Prints what to do and reads the answer; the end of input means stop."""
+    """Prints what to do and reads the answer; the end of input means stop.
+
+    keyless: a meter on a line watches, so that volts that can hurt need no key to be confirmed: the reading is taken
+    when it stands still where it should.  Volts to zero are confirmed by a key, since nothing is live then.
+    """
 
     def __init__(
-        self, job: Job, say: Callable[[str], None], read: Callable[[str], str], ring: Callable[[], None] = lambda: None
+        self,
+        job: Job,
+        say: Callable[[str], None],
+        read: Callable[[str], str],
+        ring: Callable[[], None] = lambda: None,
+        *,
+        keyless: bool = False,
     ) -> None:
         self._job = job
         self._say = say
         self._read = read
         self._ring = ring
+        self._keyless = keyless
         self._told_keys = False
 
     def ask(self, request: OperatorRequest) -> Reply:
@@ -38,6 +51,9 @@ class TerminalOperator:
             self._say(f"  ({_HELP})")
             self._told_keys = True
         self._ring()
+        if self._keyless and isinstance(request, Excite) and request.hazard > HANDS_OFF_VOLTS:
+            self._say(f"  ({_NO_KEY})")
+            return Reply(ReplyKind.DONE)
         prompt = f"  {request.quantity} [{request.unit}]: " if isinstance(request, Enter) else "  done? "
         while True:
             try:
@@ -56,6 +72,11 @@ class TerminalOperator:
                 return Reply(ReplyKind.DONE)
             else:
                 self._say(f"  {_HELP}")
+
+    def make_safe(self, request: Excite) -> None:
+        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
+        self._say("")
+        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
 
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):
@@ -78,6 +99,15 @@ class TerminalOperator:
                 return [f"> {request.text}"]
             case Connect():
                 return [f"> {request.text}", *self._places(request)]
+            case Load(ohms=None):
+                return [f"> Take the load off {request.winding}."]
+            case Load():
+                places = f"{self._named(request.from_terminal)} and {self._named(request.to_terminal)}"
+                return [
+                    f"> {request.text or f'Load {request.winding}.'}",
+                    f"  {show(request.ohms or 0.0, 'ohm')} on {places}: {show(request.amps, 'A')}, "
+                    f"{show(request.watts, 'W')} of heat; it gets hot.",
+                ]
             case Excite(volts=0.0):
                 return ["> Volts to zero, supply off."]
             case Excite():

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from bench.job.model import Job
 from bench.quantities import Dimension, QuantityError, parse
 from bench.rehearsal.faults import Fault
-from bench.rehearsal.handheld import read_handheld
+from bench.rehearsal.handheld import read_handheld, read_wattmeter
 from bench.rehearsal.mistakes import Mistakes
 from bench.rehearsal.probe import Probe
 from bench.rehearsal.problems import RehearsalProblem
@@ -69,6 +69,7 @@ class Hand:
         others: dict[str, Callable[[], str]] = {
             "insulation_resistance": lambda: self._insulation(ask),
             "temperature": lambda: f"{self._bench.temperature - 273.15:.1f} degC",
+            "power": lambda: read_wattmeter(self._bench.power(now), self._seed),
             "stack_height": lambda: f"{round(self._bench.unit.stack * 2e3) / 2:g} mm",
         }
         quantity = ask.get("quantity")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from bench.acceptance.context import Equipment
@@ -44,9 +44,14 @@ class IdealBench:
     skipped: frozenset[str] = frozenset()
     u: float = 2e-4
     connected: Connect | None = None
+    places: dict[Quantity, Connect] = field(default_factory=dict)  # of several meters at once, each its own
     excited: Excite | None = None
     seen: list[Request] = field(default_factory=list)
     clock: float = 0.0
+
+    @property
+    def now(self) -> datetime:
+        return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.clock)
 
     def run(self, procedure: Procedure) -> TestResult:
         request = procedure.start()
@@ -61,7 +66,7 @@ class IdealBench:
             return Skipped("not today")
         match request:
             case Connect():
-                self.connected = request
+                self.connected = self.places[request.quantity] = request
             case Excite():
                 self.excited = request if request.volts else None
             case Enter():
@@ -73,8 +78,9 @@ class IdealBench:
 
     def _reading(self, take: Take) -> Reading:
         assert self.connected is not None
-        value = self.change(take, self.connected, self._value(take.quantity, self.connected))
-        at = datetime(2026, 1, 1, tzinfo=UTC)
+        place = self.connected if self.connected.quantity is take.quantity else self.places[take.quantity]
+        value = self.change(take, place, self._value(take.quantity, place))
+        at = self.now
         if value is None:
             return Reading(take.quantity, None, State.OVERLOAD, "ideal", at, self.clock)
         u = max(abs(value) * self.u, 1e-9)

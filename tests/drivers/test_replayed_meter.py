@@ -14,7 +14,7 @@ from drivers.reading import Quantity, Reading
 from drivers.wire_log import WireLog
 
 from .thirty.meters import late
-from .thirty.scripted_bench import Bench, quick_profile
+from .thirty.scripted_bench import TIMING, Bench, quick_profile
 
 
 def session(meter: Meter, readings: int) -> list[Reading | str]:
@@ -52,7 +52,7 @@ def recorded(bench: Bench, tmp_path: Path) -> tuple[Path, list[object]]:
         meter = Meter(Link(first.device, bench.profile.line, wire_log=log), bench.profile, "scpi@pty")
         plain = lambda answer: [(0.0, answer)]  # noqa: E731
         scripted.line_faults.extend([plain, plain, plain])
-        scripted.line_faults.append(late(0.3))
+        scripted.line_faults.append(late(TIMING.response_s + 0.15))
         scripted.line_faults.extend([plain, plain, plain, lambda answer: [(0.0, answer + answer)], plain])
         scripted.line_faults.append(lambda answer: [(0.0, b"\xb1" + answer + answer)])
         scripted.line_faults.extend([plain, plain, plain])

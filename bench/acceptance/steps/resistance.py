@@ -6,9 +6,11 @@ from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
+from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.due import leads_due, ohms_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -16,9 +18,13 @@ from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
-MAINS = False
-FEEDS = False
-CAUTIONED = False
+ABOUT = About(
+    words="resistance of every winding, brought to 20 °C",
+    rules_out=("winding_open", "joint_poor", "wire_wrong", "strand_open", "leads_swapped"),
+    guards=("conditions",),
+    minutes=1.0,
+)
+
 _FOUR_WIRE_BELOW = 100.0
 # Share of its ohms below which a primary is not fed; five times the tolerance away.
 _FAR_TOO_FEW = 0.5
@@ -65,7 +71,7 @@ def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request
             expected=least,
         )
     )
-    reading = yield from context.take("resistance:leads", quantity, least)
+    reading = yield from context.take("resistance:leads", quantity, least, due=leads_due())
     return Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
 
 
@@ -115,7 +121,8 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
             expected=expected,
         )
     )
-    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2)
+    due = ohms_due(context.expectation, span)
+    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2, due=due)
     if reading.state is State.OVERLOAD and expected is not None:
         # More than was drawn is not yet open: the meter goes up by itself until the reading fits.
         reading = yield from context.take(_id(span), quantity, None)

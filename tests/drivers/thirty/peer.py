@@ -91,8 +91,9 @@ class _Peer:
         self._close()
 
     def hang_up(self) -> None:
-        """As `kill`, from within `hear`: the line goes when the message was heard, after what is due by then."""
+        """The line goes when the message is heard that is being heard, after what is due by then; `kill` cleans up."""
         self._stopping = True
+        self._wake()
 
     # -- of the thread -------------------------------------------------------------------------------
 
@@ -103,7 +104,8 @@ class _Peer:
         raise NotImplementedError
 
     def _wake(self) -> None:
-        os.write(self._wake_write, b"x")
+        if not self._killed or self._thread.is_alive():
+            os.write(self._wake_write, b"x")
 
     def _run(self) -> None:
         while not self._stopping:

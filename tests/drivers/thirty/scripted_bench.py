@@ -23,7 +23,7 @@ from .peer import PtyMeter
 
 __all__ = ["TIMING", "Bench", "quick_profile"]
 
-TIMING = MeterTiming(response_s=0.25, identity_s=0.2, quiet_s=0.02, late_s=0.25, resync_s=2.0, reopen_s=3.0)
+TIMING = MeterTiming(response_s=0.4, identity_s=0.4, quiet_s=0.02, late_s=0.4, resync_s=3.0, reopen_s=3.0)
 
 
 def quick_profile() -> MeterProfile:

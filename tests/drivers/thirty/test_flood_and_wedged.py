@@ -69,9 +69,6 @@ def test_a_meter_that_holds_up_the_flow_is_given_up_by_the_write_deadline(bench:
     assert meter.state is MeterState.DISCONNECTED
     with bench.in_time(1.0):
         meter.close()
-    peer.say(b"\x11")
-    assert peer.wait_sent()
-    bench.on_volts(peer.device)
 
 
 def test_a_meter_that_took_nothing_for_a_while_is_read_again(bench: Bench):
@@ -81,14 +78,16 @@ def test_a_meter_that_took_nothing_for_a_while_is_read_again(bench: Bench):
     meter = bench.on_volts(peer.device)
     peer.say(b"\x13")
     assert peer.wait_sent()
-    peer.say(b"\x11", after_s=1.0)
-    give_up = time.monotonic() + meter.longest_read_s()
+    begun = time.monotonic()
+    give_up = begun + meter.longest_read_s()
     while True:
         try:
             reading = meter.read()
             break
         except (LinkLost, NoAnswer):
             assert time.monotonic() < give_up
+            if time.monotonic() > begun + 1.0:
+                peer.say(b"\x11")  # each time anew: opening a line throws away what has come
     assert bench.is_own(reading)
 
 
@@ -116,12 +115,12 @@ def test_a_meter_that_stops_reading_fills_the_line_and_is_given_up(bench: Bench)
 
 def test_a_meter_that_is_wedged_is_to_be_switched_off_and_on_and_is_read_then(bench: Bench):
     """case 28: after three failures; each of them in bounded time."""
+    bench.profile = replace(bench.profile, timing=replace(TIMING, identity_s=0.2))
     meter = bench.on_volts(bench.plug().device)
     bench.scripted.mute = True
     for _ in range(2):
         assert "switch the meter off" not in bench.fails(meter, NoAnswer, "no answer")
     bench.fails(meter, NoAnswer, "not responding, 3 times now: switch the meter off and on")
-    bench.fails(meter, NoAnswer, "switch the meter off and on")
     bench.scripted.power_on()
     bench.scripted.mute = False
     bench.reads_its_own(meter)
@@ -227,7 +226,7 @@ def test_errors_of_the_panel_are_not_blamed_on_a_selection_but_its_own_are(bench
     scripted: UniqueMeter = bench.scripted
     scripted.configure = lambda *_: scripted.errors.append(b'-222,"Data out of range"')  # type: ignore[method-assign]
     scripted.errors.extend([b'-410,"Query INTERRUPTED"'] * 3)
-    with pytest.raises(MeterError, match=r"CONF:VOLT:AC 0.1 was refused: -222 Data out of range$"):
+    with pytest.raises(MeterError, match=r"CONF:VOLT:AC 0.1 was refused: -222 Data out of range \(execution error"):
         meter.select(next(iter(bench.profile.functions)), 0.05)
 
 

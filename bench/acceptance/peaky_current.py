@@ -1,0 +1,54 @@
+"""The exciting current is no sine: what a meter shows of it, brought to RMS by the wave that the design expects."""
+
+from __future__ import annotations
+
+import math
+
+from bench.acceptance.meter_abilities import WaveReading
+from bench.estimate import Estimate
+from bench.job.expectation import ExcitingCurve
+from drivers.meter_profile import Response
+
+__all__ = ["SINE_FORM_FACTOR", "as_rms"]
+
+SINE_FORM_FACTOR = math.pi / (2.0 * math.sqrt(2.0))
+"""RMS over mean rectified value of a sine: what the scale of a mean-responding meter is made with; by definition."""
+
+_WAVE = "wave of the current"
+_OF_THE_CORRECTION = 0.5
+"""Standard uncertainty of the correction as a share of it: steel, joints and a fault bend the wave their own way (a
+closed turn makes it more of a sine); common practice, no source."""
+
+
+def as_rms(
+    read: Estimate, wave: WaveReading, curve: ExcitingCurve, volts: float, span: float | None
+) -> tuple[Estimate, str]:
+    """The reading [A] as RMS, with what was done to it in words, empty for nothing.
+
+    wave: what the meter makes of a wave;  curve: with the form and crest factor expected at `volts` on the winding;
+    span: full scale of the range, SI.  A mean-responding meter shows 1.1107 times the mean rectified value, so the RMS
+    is what it shows times form factor / 1.1107.  A meter of which nobody says it is taken half way, with a doubt that
+    holds both.  Beyond the crest factor that it can take (stated at full scale, and larger by full scale over reading
+    below it: common practice, no source) a true RMS meter may lose the peaks: the excess is its doubt.
+    """
+    form, crest = curve.form_factor_at(volts), curve.crest_factor_at(volts)
+    if form is None or crest is None:
+        return read, ""
+    notes: list[str] = []
+    correction = form / SINE_FORM_FACTOR - 1.0
+    if wave.response is Response.MEAN:
+        read = read * (1.0 + correction)
+        read = read.also(_WAVE, read.value * abs(correction) * _OF_THE_CORRECTION)
+        notes.append(f"mean-responding meter, {correction * 100:+.1f} % for the wave that the design expects")
+    elif wave.response is Response.NONE:
+        read = read * (1.0 + correction / 2)
+        read = read.also(_WAVE, read.value * abs(correction) / 2 / math.sqrt(3.0))
+        notes.append(
+            f"nobody says whether this meter reads true RMS: between 0 and {correction * 100:+.1f} % for the wave"
+        )
+    if wave.crest_factor_max is not None and read.value > 0:
+        bears = wave.crest_factor_max * max(1.0, (span or read.value) / read.value)
+        if crest > bears:
+            read = read.also("crest factor", read.value * (crest / bears - 1.0) / math.sqrt(3.0))
+            notes.append(f"crest factor {crest:.1f}, the meter bears {bears:.1f} there")
+    return read, "; ".join(notes)
