@@ -152,10 +152,17 @@ class ClassMeter:
             reading = self._read(function, here, take.samples)
         return reading
 
+    def errors(self, quantity: Quantity, here: MeterRange) -> tuple[float, float]:
+        """Gain and offset of a range, each anywhere within its limit."""
+        rng = stream(self._seed, f"errors of the meter of class {self._name}: {quantity} {here.full_scale:g}")
+        limits = here.accuracy
+        gain = 1 + limits.percent_of_reading / 100 * float(rng.uniform(-1, 1))
+        return gain, limits.percent_of_range / 100 * here.full_scale * float(rng.uniform(-1, 1))
+
     def _read(self, function: MeterFunction, here: MeterRange, samples: int) -> Reading:
         self._readings += 1
         true = self._true(function.quantity)
-        gain, offset = self._errors(function.quantity, here)
+        gain, offset = self.errors(function.quantity, here)
 
         def one() -> Measurement:
             now = self._time.pass_by(0.4)
@@ -183,13 +190,6 @@ class ClassMeter:
             components=doubt,
             span=here.full_scale,
         )
-
-    def _errors(self, quantity: Quantity, here: MeterRange) -> tuple[float, float]:
-        """Gain and offset of a range, each anywhere within its limit."""
-        rng = stream(self._seed, f"errors of the meter of class {self._name}: {quantity} {here.full_scale:g}")
-        limits = here.accuracy
-        gain = 1 + limits.percent_of_reading / 100 * float(rng.uniform(-1, 1))
-        return gain, limits.percent_of_range / 100 * here.full_scale * float(rng.uniform(-1, 1))
 
     def _true(self, quantity: Quantity) -> Callable[[float], float]:
         match quantity:
