@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from bench.acceptance.context import Context, Equipment
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter
+from bench.acceptance.phases import phases_of
 from bench.acceptance.procedure import Procedure
-from bench.acceptance.result import TestResult
+from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis, explains_of
 from bench.job.bench_file import BenchFile, WattmeterEntry
 from bench.job.model import Job
+from bench.job.procedure_file import ProcedureFile, shipped_procedure
 from bench.job.profiles import load_table
 from drivers.accuracy import Accuracy as DriverAccuracy
 
@@ -27,11 +30,24 @@ def rules_named(name: str = _RULES) -> dict[str, Any]:
     return load_table("limits", name)
 
 
-def procedure_for(job: Job, equipment: Equipment, rules: dict[str, Any], go_on_because: str = "") -> Procedure:
-    """The procedure for a job on a bench, with the diagnosis that will weigh its readings; raises NotEnough."""
+def procedure_for(
+    job: Job,
+    equipment: Equipment,
+    rules: dict[str, Any],
+    go_on_because: str = "",
+    *,
+    procedure: ProcedureFile | None = None,
+    before: Mapping[str, StepResult] | None = None,
+) -> Procedure:
+    """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
+
+    procedure: the shipped one before varnish where none is given;  before: results of the stage before.  Raises
+    NotEnough, or ValueError for a procedure that can't be walked.
+    """
+    wanted = procedure or shipped_procedure("before-varnish")
     forward = Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment)
-    return Procedure(context, Diagnosis(job, rules, forward), go_on_because)
+    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {})
+    return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:

@@ -27,6 +27,7 @@ from drivers.scpi import (
     Value,
     build_command,
     classify,
+    explained,
     parse_error,
     parse_number,
     unreadable,
@@ -191,14 +192,14 @@ class Meter:
         self._line.command(command)
         if function.verify is not None:
             if not self._confirms():
-                said = "; ".join(str(error) for error in self._errors()) or "no error"
+                said = explained(self._errors())
                 self._selected = None
-                raise MeterError(f"{self.address}: {command} did not take (the meter says: {said})")
+                raise MeterError(f"{self.address}: {command} did not take, the meter says: {said}")
             return
         errors = self._errors()
         if errors:
             self._selected = None
-            raise MeterError(f"{self.address}: {command} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {command} was refused: {explained(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
@@ -278,7 +279,8 @@ class Meter:
         answer: Answer = classify(line, self.profile.forms)
         match answer:
             case ErrorText(code, text):
-                raise MeterError(f"{self.address}: {read} was answered with the error {code} {text}")
+                said = explained((DeviceError(code, text),))
+                raise MeterError(f"{self.address}: {read} was answered with the error {said}")
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
                 raise kind(f"{self.address}: {read}: {reason}")
@@ -345,7 +347,7 @@ class Meter:
             return type(trouble)(f"{trouble}; and then: {worse}")
         if not queued:
             return trouble
-        return type(trouble)(f"{trouble}; the meter says: {'; '.join(map(str, queued))}")
+        return type(trouble)(f"{trouble}; the meter says: {explained(queued)}")
 
     def _get_in_step(self) -> tuple[DeviceError, ...]:
         """Drain, identity in full, remote, set-up, selection verified; gives the errors that were queued."""

@@ -24,6 +24,9 @@ class Quantity(StrEnum):
     TEMPERATURE = "temperature"
     STACK_HEIGHT = "stack_height"
     POWER = "power"
+    LEAKAGE_CURRENT = "leakage_current"
+    STRAY_FIELD = "stray_field"
+    OWN = "own"
 
     @property
     def unit(self) -> str:
@@ -42,6 +45,9 @@ _UNITS = {
     Quantity.TEMPERATURE: "K",
     Quantity.STACK_HEIGHT: "m",
     Quantity.POWER: "W",
+    Quantity.LEAKAGE_CURRENT: "A",
+    Quantity.STRAY_FIELD: "T",
+    Quantity.OWN: "1",
 }
 
 

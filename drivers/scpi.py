@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from drivers.scpi_errors import STANDARD_TEXTS, ErrorClass, error_class, whose_fault
 
 __all__ = [
     "Answer",
@@ -21,6 +24,7 @@ __all__ = [
     "Value",
     "build_command",
     "classify",
+    "explained",
     "parse_error",
     "parse_number",
     "unreadable",
@@ -76,8 +80,19 @@ class DeviceError:
     code: int
     text: str
 
+    @property
+    def kind(self) -> ErrorClass:
+        """Command, execution, device-specific or query error."""
+        return error_class(self.code)
+
+    @property
+    def whose(self) -> str:
+        """Where to look for the cause, in words."""
+        return whose_fault(self.code)
+
     def __str__(self) -> str:
-        return f"{self.code} {self.text}"
+        text = self.text or STANDARD_TEXTS.get(self.code, "")
+        return f"{self.code} {text}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +156,12 @@ def parse_error(line: bytes) -> DeviceError | None:
     if match is None:
         return None
     return DeviceError(int(match.group(1)), (match.group(2) or match.group(3) or "").strip())
+
+
+def explained(errors: Sequence[DeviceError]) -> str:
+    """Errors as the meter gave them, and where to look for the cause of the first: the rest often follow from it."""
+    said = "; ".join(str(error) for error in errors)
+    return f"{said} ({errors[0].kind}: {errors[0].whose})" if errors else "no error"
 
 
 def build_command(template: str, full_scale: float | None = None) -> str:

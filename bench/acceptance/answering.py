@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
 from typing import Any, Protocol
 
 from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.instrument import Instrument
+from bench.acceptance.reading_object import reading_object
 from bench.acceptance.requests import Connect, Enter, Excite, OperatorRequest, Request, Skipped, Stopped, Take, Trouble
 from drivers.reading import Quantity, Reading
 
@@ -115,20 +115,3 @@ def ask_for_value(operator: Operator, request: OperatorRequest) -> str:
         case ReplyKind.STOP:
             raise Stopped(reply.text)
     return reply.text
-
-
-def reading_object(reading: Reading) -> dict[str, Any]:
-    """A reading as it is stored and printed."""
-    return {
-        "schema": 1,
-        "quantity": str(reading.quantity),
-        "value": reading.value,
-        "unit": reading.unit,
-        "state": str(reading.state),
-        "components": [asdict(component) for component in reading.components],
-        "instrument": reading.instrument,
-        "at": reading.at.isoformat(),
-        "monotonic": reading.monotonic,
-        "span": reading.span,
-        "raw": reading.raw,
-    }

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 
 __all__ = ["MalformedReply", "Reply", "ReplyKind", "ask_object", "parse_reply"]
 
@@ -64,6 +64,18 @@ def ask_object(request: OperatorRequest, ask_id: str) -> dict[str, Any]:
                 "limiter": request.limiter,
                 "series": None if request.series_ohms is None else f"{request.series_ohms:g} ohm",
                 "hazard": f"{request.hazard:.0f} V",
+            }
+        case Load():
+            return {
+                **common,
+                "ask": "load",
+                "winding": request.winding,
+                "from": request.from_terminal,
+                "to": request.to_terminal,
+                "ohms": None if request.ohms is None else f"{request.ohms:.6g} ohm",
+                "amps": f"{request.amps:.4g} A",
+                "watts": f"{request.watts:.4g} W",
+                "text": request.text,
             }
         case Enter():
             entry: dict[str, Any] = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -15,6 +15,7 @@ from bench.acceptance.requests import Excite
 from bench.acceptance.result import NotDone, StepResult
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
+from bench.job.procedure_file import Stage
 from drivers.reading import Quantity
 
 __all__ = ["HANDS_OFF_VOLTS", "Context", "Equipment", "PlannedStep", "Steps"]
@@ -59,7 +60,10 @@ class PlannedStep:
 class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
-    gates: why mains is barred;  feed_doubt: why nothing at all is fed.
+    sitting: in which the last answer was given; readings of two sittings were not taken at one excitation.
+
+    gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
+    before this one, by their step.
     """
 
     job: Job
@@ -72,6 +76,9 @@ class Context(Leads):
     gates: list[str] = field(default_factory=list)
     doubted_gates: dict[str, str] = field(default_factory=dict)
     contradicted: dict[str, str] = field(default_factory=dict)
+    sitting: int = 1
+    stage: Stage = Stage.BEFORE_VARNISH
+    before: Mapping[str, StepResult] = field(default_factory=dict)
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)

@@ -6,7 +6,7 @@ from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bench.acceptance.requests import Connect, Due, Excite, Request, Skipped, Stopped, Take, Trouble
+from bench.acceptance.requests import Connect, Due, Excite, Load, Request, Skipped, Stopped, Take, Trouble
 from drivers.reading import Quantity, Reading
 
 __all__ = ["HANDS_OFF_VOLTS", "Leads", "Steps"]
@@ -22,12 +22,15 @@ Steps = Generator[Request, Any, None]
 class Leads:
     """State of what is connected and fed while a procedure runs.
 
-    unconfirmed: whether the volts that were asked for last came up is not known.
+    connected_too: where a second meter lies at the same time;
+    unconfirmed: whether the volts that were asked for last came up is not known;  loads: by winding.
     """
 
     connected: Connect | None = field(default=None, kw_only=True)
+    connected_too: Connect | None = field(default=None, kw_only=True)
     excited: Excite | None = field(default=None, kw_only=True)
     unconfirmed: bool = field(default=False, kw_only=True)
+    loads: dict[str, Load] = field(default_factory=dict, kw_only=True)
 
     @property
     def live_volts(self) -> float:
@@ -72,6 +75,24 @@ class Leads:
             yield replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
             self.excited = None
             self.unconfirmed = False
+
+    def load(self, request: Load) -> Steps:
+        """Hang a load on a winding or take it off, with the volts at zero first where they could hurt."""
+        now = self.loads.get(request.winding)
+        if (None if now is None else now.ohms) == request.ohms:
+            return
+        if self.live_volts > HANDS_OFF_VOLTS:
+            yield from self.switch_off(request.step)
+        yield request
+        if request.ohms is None:
+            self.loads.pop(request.winding, None)
+        else:
+            self.loads[request.winding] = request
+
+    def unload(self, step: str) -> Steps:
+        """All loads off, with the volts at zero first."""
+        for load in list(self.loads.values()):
+            yield from self.load(replace(load, step=step, ohms=None, amps=0.0, watts=0.0, text="", cautions=()))
 
     def take(
         self, step: str, quantity: Quantity, expected: float | None, samples: int = 1, due: Due | None = None

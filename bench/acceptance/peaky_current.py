@@ -7,12 +7,10 @@ import math
 from bench.acceptance.meter_abilities import WaveReading
 from bench.estimate import Estimate
 from bench.job.expectation import ExcitingCurve
+from drivers.mean_responding import crest_factor_allowed, shown_over_true
 from drivers.meter_profile import Response
 
-__all__ = ["SINE_FORM_FACTOR", "as_rms"]
-
-SINE_FORM_FACTOR = math.pi / (2.0 * math.sqrt(2.0))
-"""RMS over mean rectified value of a sine: what the scale of a mean-responding meter is made with; by definition."""
+__all__ = ["as_rms"]
 
 _WAVE = "wave of the current"
 _OF_THE_CORRECTION = 0.5
@@ -35,7 +33,7 @@ def as_rms(
     if form is None or crest is None:
         return read, ""
     notes: list[str] = []
-    correction = form / SINE_FORM_FACTOR - 1.0
+    correction = 1.0 / shown_over_true(form) - 1.0
     if wave.response is Response.MEAN:
         read = read * (1.0 + correction)
         read = read.also(_WAVE, read.value * abs(correction) * _OF_THE_CORRECTION)
@@ -47,7 +45,7 @@ def as_rms(
             f"nobody says whether this meter reads true RMS: between 0 and {correction * 100:+.1f} % for the wave"
         )
     if wave.crest_factor_max is not None and read.value > 0:
-        bears = wave.crest_factor_max * max(1.0, (span or read.value) / read.value)
+        bears = crest_factor_allowed(read.value, max(span or 0.0, read.value), wave.crest_factor_max)
         if crest > bears:
             read = read.also("crest factor", read.value * (crest / bears - 1.0) / math.sqrt(3.0))
             notes.append(f"crest factor {crest:.1f}, the meter bears {bears:.1f} there")

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
-from dataclasses import dataclass
-from types import ModuleType
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.acceptance.consistency import lay_contradictions_to_the_reading
 from bench.acceptance.context import Context, PlannedStep
 from bench.acceptance.decision import Verdict
+from bench.acceptance.phases import ALWAYS, Phase, standard_phases
 from bench.acceptance.requests import Request, Skipped, StepDone, Stopped, Trouble
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult, TestResult, unit_verdict
-from bench.acceptance.steps import IN_ORDER
 
 __all__ = ["Diagnose", "Finished", "Procedure"]
 
@@ -27,22 +26,31 @@ class Finished:
 
 
 class Procedure:
-    """Walks the phases in the order of least risk.
+    """Walks the phases in the order of their file.
 
     `start()` and `feed(answer)` return the next Request, or Finished.  An answer is the typed text for Enter, a Reading
     for Take, None for the rest; or an exception for what went otherwise: Skipped, Stopped, Trouble.
     go_on_because: the recorded reason for going past a gate; without one a gate ends the test.
     """
 
-    def __init__(self, context: Context, diagnose: Diagnose, go_on_because: str = "") -> None:
+    def __init__(
+        self, context: Context, diagnose: Diagnose, go_on_because: str = "", phases: tuple[Phase, ...] | None = None
+    ) -> None:
         self.context = context
+        self.phases = standard_phases() if phases is None else phases
         self._diagnose = diagnose
         self._reason = go_on_because
+        self._phase = ""
         self._machine = self._run()
+
+    @property
+    def phase(self) -> str:
+        """Name of the step that asks now; empty before the first."""
+        return self._phase
 
     def plan(self) -> list[PlannedStep]:
         """All steps that this test means to take, in order."""
-        return [step for phase in IN_ORDER for step in phase.plan(self.context)]
+        return [step for phase in self.phases for step in phase.planned(self.context)]
 
     def start(self) -> Request | Finished:
         return self._advance(lambda: next(self._machine))
@@ -65,35 +73,20 @@ class Procedure:
 
     def _run(self) -> Generator[Request, Any, TestResult]:
         ended = ""
-        for phase in IN_ORDER:
+        for phase in self.phases:
+            self._phase = phase.name
+            before = len(self.context.not_done)
             if not ended:
                 ended = self._barred(phase)
             if ended:
-                for step in phase.plan(self.context):
-                    self._not_reached(step, ended)
-                continue
-            try:
-                yield from phase.run(self.context)
-            except Stopped as reason:
-                ended = f"stopped: {reason}"
-            except Skipped as reason:
-                # A step's own skip is kept by its phase; what comes up to here is a whole phase, or its cautions.
-                for step in phase.plan(self.context):
-                    self._not_reached(step, str(reason))
-                if phase.CAUTIONED:
-                    ended = f"not confirmed: {reason}"
-            except Trouble as reason:
-                ended = f"instrument trouble: {reason}"
-                yield StepDone(self._trouble(phase, str(reason)))
-            if ended:
-                for step in phase.plan(self.context):
-                    self._not_reached(step, ended)
-            # A phase that ended early leaves nothing live; if even that can't be asked for, the reason stands.
-            try:
-                yield from self.context.switch_off("end")
-            except (Stopped, Skipped, Trouble) as reason:
-                self.context.excited = None
-                ended = ended or f"volts to zero was not confirmed: {reason}"
+                self._none_of(phase, ended)
+            else:
+                ended = yield from self._walk(phase)
+            self._as_the_procedure_has_it(phase, before)
+        self._phase = ""
+        for name in ALWAYS:
+            if name not in {phase.name for phase in self.phases}:
+                self.context.skip(name, "left out of this procedure")
         steps = lay_contradictions_to_the_reading(
             tuple(self.context.results), self.context.expectation, self.context.contradicted
         )
@@ -101,24 +94,62 @@ class Procedure:
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)
 
-    def _barred(self, phase: ModuleType) -> str:
-        gates = self.context.gates
-        if phase.MAINS and gates and not self._reason:
+    def _walk(self, phase: Phase) -> Generator[Request, Any, str]:
+        """One phase; why nothing may follow it, empty where something may."""
+        ended = ""
+        try:
+            yield from phase.run(self.context)
+        except Stopped as reason:
+            ended = f"stopped: {reason}"
+        except Skipped as reason:
+            # A step's own skip is kept by its phase; what comes up to here is a whole phase, or its cautions.
+            self._none_of(phase, str(reason))
+            if phase.about.cautioned:
+                ended = f"not confirmed: {reason}"
+        except Trouble as reason:
+            ended = f"instrument trouble: {reason}"
+            yield StepDone(self._trouble(phase, str(reason)))
+        if ended:
+            self._none_of(phase, ended)
+        # A phase that ended early leaves nothing live; if even that can't be asked for, the reason stands.
+        try:
+            yield from self.context.switch_off("end")
+            yield from self.context.unload("end")
+        except (Stopped, Skipped, Trouble) as reason:
+            self.context.excited = None
+            self.context.loads.clear()
+            ended = ended or f"volts to zero was not confirmed: {reason}"
+        return ended
+
+    def _barred(self, phase: Phase) -> str:
+        gates = list(self.context.gates)
+        if phase.about.mains:
+            names = {one.name for one in self.phases}
+            gates += [f"{guard} was left out of this procedure" for guard in phase.about.guards if guard not in names]
+        if phase.about.mains and gates and not self._reason:
             return "not started: " + "; ".join(gates)
-        if phase.FEEDS and self.context.feed_doubt:  # no reason makes up for not knowing what is fed
+        if phase.about.feeds and self.context.feed_doubt:  # no reason makes up for not knowing what is fed
             return f"not started: {self.context.feed_doubt}"
         return ""
 
-    def _not_reached(self, step: PlannedStep, reason: str) -> None:
+    def _none_of(self, phase: Phase, reason: str) -> None:
+        """Whatever of a phase has no result yet is not done, for that reason."""
         known = {result.id for result in self.context.results} | {one.id for one in self.context.not_done}
-        if step.id not in known:
-            self.context.not_done.append(NotDone(step.id, reason, step.required))
+        for step in phase.planned(self.context):
+            if step.id not in known:
+                self.context.not_done.append(NotDone(step.id, reason, step.required))
 
-    def _trouble(self, phase: ModuleType, reason: str) -> StepResult:
-        name = phase.__name__.rsplit(".", 1)[-1]
+    def _as_the_procedure_has_it(self, phase: Phase, before: int) -> None:
+        """Whether what was not done of this phase is required: by the procedure's own word, where it gives one."""
+        if phase.required is None:
+            return
+        done = self.context.not_done
+        done[before:] = [replace(one, required=phase.required) for one in done[before:]]
+
+    def _trouble(self, phase: Phase, reason: str) -> StepResult:
         return StepResult(
-            id=f"{name}:trouble",
-            label=f"{name.replace('_', ' ')}: instrument",
+            id=f"{phase.name}:trouble",
+            label=f"{phase.name.replace('_', ' ')}: instrument",
             quantity="instrument",
             winding="",
             measured=None,

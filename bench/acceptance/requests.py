@@ -12,6 +12,7 @@ __all__ = [
     "Due",
     "Enter",
     "Excite",
+    "Load",
     "OperatorRequest",
     "Request",
     "Skipped",
@@ -60,6 +61,21 @@ class Excite:
     limiter: bool = False
     series_ohms: float | None = None
     hazard: float = 0.0
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Load:
+    """Hang a load on a winding; `ohms` None takes it off.  amps [A rms], watts: what it will take, for its size."""
+
+    step: str
+    winding: str
+    from_terminal: str
+    to_terminal: str
+    ohms: float | None
+    amps: float = 0.0
+    watts: float = 0.0
+    text: str = ""
     cautions: tuple[str, ...] = ()
 
 
@@ -114,7 +130,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter
 Request = OperatorRequest | Take | StepDone
 
 

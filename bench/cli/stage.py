@@ -9,16 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import AfterValidator
 
 from bench.cli.asking import Asking, Kept
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
-from bench.cli.wrapped import say
+from bench.cli.exits import BadInput, InstrumentTrouble
 from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
-from bench.records.entry import Kind
+from bench.records.entry import Entry, Kind
 from bench.winding.stage import ANEW, BEGUN, JUDGED, Answer, Answered, Question, Remark, Weight, answered
 
 if TYPE_CHECKING:
     from bench.records.store import Store
 
-__all__ = ["StageDesk", "document", "status_of", "tell"]
+__all__ = ["StageDesk"]
 
 _WITHDRAW = ("-", "wrong")
 
@@ -31,27 +30,31 @@ class StageDesk:
     """
 
     def __init__(self, store: Store, number: str, job_file: Path, kind: Kind, told: Callable[[str], None]) -> None:
+        self.number = number
+        self.kind = kind
         self._store = store
-        self._number = number
         self._job_file = job_file
-        self._kind = kind
         self._told = told
-        self.kept = 0
+        self._kept = 0
 
     # -- what is known -----------------------------------------------------------------------------
 
     def known(self) -> Answered:
-        return answered((one.seq, one.body) for one in self._store.entries(self._number, self._kind))
+        return answered((one.seq, one.body) for one in self._store.entries(self.number, self.kind))
+
+    def entries(self) -> list[Entry]:
+        """Of the whole job, other stages and tests too."""
+        return self._store.entries(self.number)
 
     def photographs(self) -> list[str]:
         """Names of those of this stage since it was begun anew."""
         since = self.known().since
-        entries = self._store.entries(self._number, Kind.PHOTO)
-        return [str(one.body["name"]) for one in entries if one.seq > since and one.body.get("stage") == self._kind]
+        entries = self._store.entries(self.number, Kind.PHOTO)
+        return [str(one.body["name"]) for one in entries if one.seq > since and one.body.get("stage") == self.kind]
 
     def kept_words(self) -> str:
         """For who breaks off."""
-        return "what was answered is kept" if self.kept else "nothing was answered this time"
+        return "what was answered is kept" if self._kept else "nothing was answered this time"
 
     # -- keeping -----------------------------------------------------------------------------------
 
@@ -82,30 +85,30 @@ class StageDesk:
         except OSError as problem:
             raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
         self._keep_job_file()
-        entry = self._store.append(self._number, Kind.PHOTO, {**attachment.as_body(), "stage": str(self._kind)})
-        self.kept += 1
+        entry = self._store.append(self.number, Kind.PHOTO, {**attachment.as_body(), "stage": str(self.kind)})
+        self._kept += 1
         self._told(f"{attachment.name}, {attachment.size} bytes: kept as entry {entry.seq}")
 
     def keep_judged(self, remarks: Iterable[Remark]) -> None:
         """What was said of the answers, where any came in."""
-        if self.kept:
+        if self._kept:
             by_weight: dict[Weight, list[str]] = {weight: [] for weight in Weight}
             for one in remarks:
                 by_weight[one.weight].append(one.name)
             body = {"warnings": by_weight[Weight.WARNING], "not_answered": by_weight[Weight.MISSING]}
-            self._store.append(self._number, self._kind, {"part": JUDGED, **body})
+            self._store.append(self.number, self.kind, {"part": JUDGED, **body})
 
     def _keep_job_file(self) -> None:
-        if not self.kept:
+        if not self._kept:
             text = self._job_file.read_text(encoding="utf-8")
-            last = self._store.last(self._number, Kind.JOB_FILE)
+            last = self._store.last(self.number, Kind.JOB_FILE)
             if last is None or last.body.get("text") != text:
-                self._store.append(self._number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
+                self._store.append(self.number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
 
     def _append(self, body: dict[str, Any]) -> None:
         self._keep_job_file()
-        self._store.append(self._number, self._kind, body)
-        self.kept += 1
+        self._store.append(self.number, self.kind, body)
+        self._kept += 1
 
     # -- by options --------------------------------------------------------------------------------
 
@@ -183,59 +186,3 @@ class StageDesk:
 
 def _as_answers(read: Mapping[str, str | None]) -> dict[str, Answer]:
     return {key: Answer(value, 0) for key, value in read.items() if value is not None}
-
-
-def tell(desk: StageDesk, questions: Sequence[Question], remarks: Sequence[Remark], next_words: str) -> None:
-    """What stands, what is wrong with it, and what comes next."""
-    known, photographs = desk.known(), desk.photographs()
-    say()
-    lines = [(one.words, known.answers[one.key].value) for one in questions
-             if one.key in known.answers and one.only_if(known)]  # fmt: skip
-    lines += [("photographs", ", ".join(photographs))] if photographs else []
-    width = max((len(words) for words, _ in lines), default=0)
-    say("Kept:" if lines else "Nothing is kept yet.")
-    for words, value in lines:
-        say(f"  {words:<{width}}  {value}")
-    _show_remarks(remarks)
-    if next_words:
-        say(next_words)
-
-
-def document(desk: StageDesk, number: str, stage: str, remarks: Sequence[Remark]) -> dict[str, Any]:
-    """The same for a machine."""
-    known = desk.known()
-    return {
-        "schema": 1,
-        "job": number,
-        "stage": stage,
-        "answers": {key: {"value": one.value, "entry": one.entry} for key, one in known.answers.items()},
-        "because": known.because,
-        "photographs": desk.photographs(),
-        "remarks": [one.as_json() for one in remarks],
-    }
-
-
-def _show_remarks(remarks: Sequence[Remark]) -> None:
-    """Warnings first, each with what comes of it and what will show it; then what is not answered, then notes."""
-    for one in remarks:
-        if one.weight is Weight.WARNING:
-            say(f"  !  {_sentence(one.words)} {one.consequence}".rstrip())
-            if one.shown_by:
-                say(f"     Shown by: {one.shown_by}.")
-    missing = [one.words for one in remarks if one.weight is Weight.MISSING]
-    if missing:
-        told = [one.consequence for one in remarks if one.weight is Weight.MISSING and one.consequence]
-        say(" ".join([f"  Not answered: {', '.join(missing)}.", *told]))
-    for one in remarks:
-        if one.weight is Weight.NOTE:
-            say(f"  Note: {_sentence(one.words)} {one.consequence}".rstrip())
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
-
-
-def status_of(remarks: Iterable[Remark]) -> ExitStatus:
-    """Undecided while a warning stands or something that is required is not answered."""
-    open_ones = any(one.weight is not Weight.NOTE for one in remarks)
-    return ExitStatus.UNDECIDED if open_ones else ExitStatus.DONE

@@ -33,6 +33,8 @@ __all__ = ["command"]
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
 @click.option("--go-on-because", default="", metavar="REASON", help="Go past a gate; the reason is recorded.")
+@click.option("--anew", is_flag=True, help="Begin a new test, though one was broken off.")
+@click.option("--again", multiple=True, metavar="STEP", help="Read a step once more; the rest stands as it was read.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the meter's line in this file.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout, the result last.")
 def command(
@@ -42,10 +44,15 @@ def command(
     bench_path: Path | None,
     certificate: Path | None,
     go_on_because: str,
+    anew: bool,
+    again: tuple[str, ...],
     wire_log: Path | None,
     as_json: bool,
 ) -> int:
-    """Test the rewound unit of JOB, step by step in the order of least risk, and judge it."""
+    """Test the rewound unit of JOB, step by step in the order of least risk, and judge it.
+
+    What was broken off goes on where it was: nothing that was read or typed is asked for again.
+    """
     from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.design.expected import NotEnough, needs_for_test
     from bench.records.store import RecordProblem
@@ -59,7 +66,19 @@ def command(
         _must_be_writable(certificate)
     with take_job_lock(job, "test"), open_store() as store:
         try:
-            return _run(job, job_file, bench, store, meters, operator, certificate, go_on_because, wire_log, as_json)
+            return _run(
+                job,
+                job_file,
+                bench,
+                store,
+                meters,
+                operator,
+                certificate,
+                go_on_because,
+                (anew, again),
+                wire_log,
+                as_json,
+            )
         except NotEnough as problem:
             raise BadInput(f"{job_file}: {problem}") from None
         except RecordProblem as problem:
@@ -86,6 +105,7 @@ def _run(
     operator_text: str,
     certificate: Path | None,
     reason: str,
+    sitting: tuple[bool, tuple[str, ...]],
     wire_log: Path | None,
     as_json: bool,
 ) -> int:
@@ -96,6 +116,7 @@ def _run(
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
     from bench.cli.meters import asked_meters, open_instrument
+    from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished
     from bench.records.certificate import certificate_from_record
@@ -125,6 +146,8 @@ def _run(
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
+        anew, again = sitting
+        recall = sit_down(store, number, "before-varnish", procedure.phases, anew=anew, again=again)
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:
@@ -136,7 +159,7 @@ def _run(
             store.append(number, Kind(kind), body)
 
         try:
-            result = TestSession(procedure, operator, instrument, keep, views).run()
+            result = TestSession(procedure, operator, instrument, keep, views, recall=recall).run()
         except KeyboardInterrupt:
             click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
             raise

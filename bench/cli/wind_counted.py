@@ -28,7 +28,8 @@ from bench.cli.wrapped import say
 from bench.records.store import RecordProblem
 from bench.winding.course import Course, course_of
 from bench.winding.orders import Act, Order, carried_out, order_of
-from bench.winding.session import WindingResult, WindingSession
+from bench.winding.session import WindingSession
+from bench.winding.sides import WindingResult
 
 if TYPE_CHECKING:
     from bench.design.plan import WindingPlan

@@ -19,7 +19,7 @@ from bench.job.winding import Winding
 from bench.winding.finding_out import ways_to_find_out
 from bench.winding.orders import KEYS
 from bench.winding.progress import Progress, Standing
-from bench.winding.session import WindingResult
+from bench.winding.sides import WindingResult
 from drivers.counting import BadLine, LinkCameBack, LinkWentAway
 
 __all__ = ["Panel", "PanelText", "panel_lines"]

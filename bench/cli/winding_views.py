@@ -13,7 +13,7 @@ from typing import Any, TextIO
 from bench.winding.bodies import bound, event_object
 from bench.winding.happenings import happening_of
 from bench.winding.progress import Progress
-from bench.winding.session import WindingResult
+from bench.winding.sides import WindingResult
 from drivers.counting import BadLine
 
 __all__ = ["AT_REST_AFTER", "JsonView", "TerminalView", "event_words", "interval_words"]

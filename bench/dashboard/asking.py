@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -44,6 +44,13 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
             return _with_places(place, request.step, request.text, request.cautions, job)
         case Enter():
             return Card(request.step, f"{request.text} Enter it in {request.unit}.", cautions=request.cautions)
+        case Load(ohms=None):
+            return Card(request.step, f"Take the load off {request.winding}.")
+        case Load():
+            takes = f"{show(request.amps, 'A', 3)}, {show(request.watts, 'W', 3)} of heat; it gets hot"
+            do = f"{request.text or f'Load {request.winding}.'} {show(request.ohms or 0.0, 'ohm', 3)}: {takes}."
+            clips = (_terminal(request.from_terminal, job), _terminal(request.to_terminal, job))
+            return Card(request.step, do, clips, cautions=request.cautions)
         case Excite(volts=0.0):
             return Card(request.step, "Volts to zero, supply off.")
         case Excite():

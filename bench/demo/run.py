@@ -24,7 +24,8 @@ from bench.records.certificate import certificate_from_record
 from bench.records.entry import Kind
 from bench.records.store import Store
 from bench.whole_test import equipment_of, procedure_for, rules_named
-from bench.winding.session import WindingObserver, WindingResult, WindingSession
+from bench.winding.session import WindingSession
+from bench.winding.sides import WindingObserver, WindingResult
 from drivers.address import Address
 from drivers.counter import Counter
 from drivers.link import Link

@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 
-__all__ = ["FileProblem", "read_bench_file", "read_job", "read_table"]
+__all__ = ["FileProblem", "read_bench_file", "read_job", "read_model", "read_table"]
 
 M = TypeVar("M", bound=BaseModel)
 _LARGEST = 1_000_000  # bytes; the largest job of ours has 3 kB
@@ -29,12 +29,12 @@ class FileProblem(Exception):
 
 def read_job(path: Path) -> Job:
     """The job in a TOML file; raises FileProblem with every problem at once."""
-    return _read(path, Job)
+    return read_model(path, Job)
 
 
 def read_bench_file(path: Path) -> BenchFile:
     """The bench file; raises FileProblem with every problem at once."""
-    return _read(path, BenchFile)
+    return read_model(path, BenchFile)
 
 
 def read_table(path: Path) -> dict[str, Any]:
@@ -59,7 +59,8 @@ def read_table(path: Path) -> dict[str, Any]:
         raise FileProblem([f"{path}: not TOML: a number of thousands of digits, expected a TOML file"]) from None
 
 
-def _read(path: Path, model: type[M]) -> M:
+def read_model(path: Path, model: type[M]) -> M:
+    """A file of any of our kinds, made whole; raises FileProblem with every problem at once."""
     data = read_table(path)
     problems = _schema_problems(path, data)
     if problems:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.leads import HANDS_OFF_VOLTS
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -73,6 +73,11 @@ class TerminalOperator:
             else:
                 self._say(f"  {_HELP}")
 
+    def make_safe(self, request: Excite) -> None:
+        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
+        self._say("")
+        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
+
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):
             self._say(f"    {number}  {reason}")
@@ -94,6 +99,15 @@ class TerminalOperator:
                 return [f"> {request.text}"]
             case Connect():
                 return [f"> {request.text}", *self._places(request)]
+            case Load(ohms=None):
+                return [f"> Take the load off {request.winding}."]
+            case Load():
+                places = f"{self._named(request.from_terminal)} and {self._named(request.to_terminal)}"
+                return [
+                    f"> {request.text or f'Load {request.winding}.'}",
+                    f"  {show(request.ohms or 0.0, 'ohm')} on {places}: {show(request.amps, 'A')}, "
+                    f"{show(request.watts, 'W')} of heat; it gets hot.",
+                ]
             case Excite(volts=0.0):
                 return ["> Volts to zero, supply off."]
             case Excite():

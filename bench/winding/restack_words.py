@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from bench.quantities import Dimension
-from bench.winding.stage import Question
+from bench.winding.stage import Question, remarks_with
 from bench.winding.typed_answers import one_of, quantity_between, read_laminations, words_of_a_person
 
-__all__ = ["CONSEQUENCES", "FIRST_WORDS", "INTERLEAVES", "QUESTIONS"]
+__all__ = ["CONSEQUENCES", "FIRST_WORDS", "INTERLEAVES", "QUESTIONS", "remark"]
 
 INTERLEAVES = ("1x1", "2x2", "3x3", "4x4", "butt")
 """From the least air in the joints to the most."""
@@ -184,3 +184,6 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
 }
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. By the physics of the core
 and common practice, no source."""
+
+remark = remarks_with(CONSEQUENCES)
+"""A remark on this stage, and with its name goes what comes of it."""

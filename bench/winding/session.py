@@ -2,86 +2,28 @@
 
 from __future__ import annotations
 
-import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, Protocol
+from typing import Any
 
 from bench.job.winding import Winding
 from bench.winding.bodies import bound, event_object, interval
 from bench.winding.course import Course, MarkKind, course_of, due_first
+from bench.winding.pace import Pace
 from bench.winding.progress import Progress, Standing, progress_of
+from bench.winding.sides import CommandedSource, CountSource, KeepCount, WindingObserver, WindingResult
 from bench.winding.state import WindingState
 from drivers.counting import Count
 
-__all__ = [
-    "CountSource",
-    "KeepCount",
-    "WindingObserver",
-    "WindingResult",
-    "WindingSession",
-]
+__all__ = ["WindingSession"]
 
-KeepCount = Callable[[str, dict[str, Any]], None]
-"""Stores one thing under a kind (`count`, `count event`) before it is shown."""
-
-_PACE_OVER_S = 20.0
 _TRAVELLED = 0.1
 """Turns of the spindle that are no mere touch of it."""
 _AHEAD_AGAIN = 1.0
 """Turns before a mark from which it is ahead again."""
 _SILENT_S = 1.5
 """Three times what a board that talks at rest waits at most between two lines."""
-_MOVING = 0.05
-"""Turns/s under which the spindle counts as standing."""
-
-
-class CountSource(Protocol):
-    """What a session needs of a counter."""
-
-    def poll(self, timeout_s: float) -> Sequence[Any]: ...
-
-    def snapshot(self) -> dict[str, object] | None: ...
-
-
-class CommandedSource(CountSource, Protocol):
-    """What a person's words need of it beyond that."""
-
-    @property
-    def count(self) -> Count | None: ...
-
-    @property
-    def doubtful(self) -> float: ...
-
-    def set_count(self, turns: float, reason: str) -> Any: ...
-
-    def leave_out(self, turns: float) -> None: ...
-
-    def turn_sense(self) -> None: ...
-
-    def wound_back(self, turns: float) -> None: ...
-
-
-class WindingObserver(Protocol):
-    """A view on a winding in progress."""
-
-    def progressed(self, progress: Progress) -> None: ...
-
-    def count_event(self, event: Any) -> None: ...
-
-
-class WindingResult:
-    """How a winding ended: the last progress, None when no line ever came, and whether the target was met; left: it was
-    not ended, and goes on another time."""
-
-    def __init__(self, progress: Progress | None, *, left: bool = False) -> None:
-        self.progress = progress
-        self.left = left
-
-    @property
-    def met(self) -> bool:
-        return not self.left and self.progress is not None and self.progress.standing is Standing.AT_TARGET
 
 
 class WindingSession:
@@ -124,8 +66,7 @@ class WindingSession:
         self._tells_silence = bool(getattr(source, "sends_at_rest", False))
         self._heard_at = 0.0
         self._heard = 0
-        self._pace = 0.0
-        self._paced: tuple[float, float] | None = None
+        self._pace = Pace()
 
     @property
     def state(self) -> WindingState:
@@ -358,7 +299,7 @@ class WindingSession:
             self._record("count", {**interval(count), "speed": round(count.speed, 4)})
             self._still_since = self._clock()
             self._note_marks(count)
-        self._take_pace(count)
+        self._pace.take(count)
         self._show()
 
     def _note_marks(self, count: Count) -> None:
@@ -377,15 +318,6 @@ class WindingSession:
             if mark.name in self._state.reached and count.turns < mark.turn - _AHEAD_AGAIN:
                 self._record("mark", {"mark": mark.name, "what": "ahead again", "turns": count.turns})
 
-    def _take_pace(self, count: Count) -> None:
-        """Turns/s while it turned, over the last moments: pauses for a layer's paper don't count."""
-        paced, self._paced = self._paced, (count.at, count.turns)
-        if paced is None or abs(count.speed) < _MOVING or count.at <= paced[0]:
-            return
-        seconds = min(count.at - paced[0], 1.0)
-        share = 1.0 - math.exp(-seconds / _PACE_OVER_S) if self._pace else 1.0
-        self._pace += share * (count.speed - self._pace)
-
     def _show(self) -> None:
         count = self._commanded_count()
         if count is None:
@@ -402,7 +334,7 @@ class WindingSession:
             self._course,
             waiting=self._state.waiting,
             left_out=left_out,
-            pace=self._pace,
+            pace=self._pace.turns_per_second,
             taking_off=self._state.taking_off,
         )
         for observer in self._observers:

@@ -7,7 +7,23 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, TypeVar
 
-__all__ = ["ANEW", "BEGUN", "JUDGED", "Answer", "Answered", "Question", "Remark", "Weight", "answered", "entry_words"]
+from bench.quantities import Dimension, parse
+
+__all__ = [
+    "ANEW",
+    "BEGUN",
+    "JUDGED",
+    "Answer",
+    "Answered",
+    "Question",
+    "Remark",
+    "Weight",
+    "answered",
+    "by_weight",
+    "entry_words",
+    "remarks_with",
+    "unanswered",
+]
 
 T = TypeVar("T")
 
@@ -79,6 +95,10 @@ class Answered:
         except ValueError:
             return None
 
+    def quantity(self, key: str, dimension: Dimension) -> float | None:
+        """The answer in SI; None as for `value`."""
+        return self.value(key, lambda text: parse(text, dimension))
+
 
 class Weight(StrEnum):
     """What follows from a remark: with one of the first two the stage is not in order."""
@@ -101,6 +121,28 @@ class Remark:
     def as_json(self) -> dict[str, str]:
         fields = {"words": self.words, "consequence": self.consequence, "shown_by": self.shown_by}
         return {"name": self.name, "weight": str(self.weight), **{key: text for key, text in fields.items() if text}}
+
+
+def remarks_with(consequences: Mapping[str, tuple[str, str]]) -> Callable[[str, Weight, str], Remark]:
+    """Makes remarks of name, weight and words;  consequences: by the name, what comes of it and which test shows it."""
+
+    def remark(name: str, weight: Weight, words: str) -> Remark:
+        consequence, shown_by = consequences.get(name, ("", ""))
+        return Remark(name, weight, words, consequence, shown_by)
+
+    return remark
+
+
+def unanswered(questions: Iterable[Question], answers: Mapping[str, object]) -> list[Remark]:
+    """Questions without which the stage is not done, and that have no answer;  answers: as values, by the question."""
+    missing = [one for one in questions if one.required and answers.get(one.key) is None]
+    return [Remark(one.key, Weight.MISSING, one.words) for one in missing]
+
+
+def by_weight(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
+    """Warnings first, then what is not answered, then notes; within each as they came."""
+    order = list(Weight)
+    return tuple(sorted(remarks, key=lambda remark: order.index(remark.weight)))
 
 
 def answered(entries: Iterable[tuple[int, Mapping[str, Any]]]) -> Answered:

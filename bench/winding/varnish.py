@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.magnetics.thermal_class import thermal_class
-from bench.quantities import Dimension, parse, show
+from bench.quantities import Dimension, show
 from bench.winding.before_after import Compared
-from bench.winding.stage import ANEW, Answered, Remark, Weight
+from bench.winding.stage import ANEW, Answered, Remark, Weight, by_weight, unanswered
 from bench.winding.typed_answers import Heat, read_heat
-from bench.winding.varnish_words import BAKE, CONSEQUENCES, QUESTIONS, bake_key
+from bench.winding.varnish_words import BAKE, QUESTIONS, bake_key, remark
 
 __all__ = [
     "OLD_UNITS",
@@ -63,18 +63,14 @@ class Varnish:
 
 def varnish_of(answers: Answered) -> Varnish:
     """The answers as values."""
-
-    def mass(key: str) -> float | None:
-        return answers.value(key, lambda text: parse(text, Dimension.MASS))
-
     bakes = ((step, answers.value(bake_key(step), read_heat)) for step in bake_steps(answers))
     return Varnish(
         name=answers.text("varnish"),
         method=answers.text("method"),
         predry=answers.value("predry", read_heat),
         bakes=tuple((step, heat) for step, heat in bakes if heat is not None),
-        mass_before=mass("mass_before"),
-        mass_after=mass("mass_after"),
+        mass_before=answers.quantity("mass_before", Dimension.MASS),
+        mass_after=answers.quantity("mass_after", Dimension.MASS),
         because=answers.because,
     )
 
@@ -160,25 +156,20 @@ def judged(one: Varnish, limit: HeatLimit, photographs: int, compared: Iterable[
 
     compared: readings before varnish and after, where both were taken.
     """
-    remarks = [*_heats(one, limit), *_mass(one), *_unanswered(one)]
+    said = {"varnish": one.name, "method": one.method}
+    remarks = [*_heats(one, limit), *_mass(one), *unanswered(QUESTIONS, said)]
     for pair in compared:
         if pair.sign:
             consequence = f"A sign of this: {pair.sign}."
             remarks.append(Remark("changed_by_varnish", Weight.WARNING, pair.words, consequence))
     if one.because:
         words = f"begun although it was not ready, because: {one.because}"
-        remarks.append(_remark("begun_although", Weight.NOTE, words))
+        remarks.append(remark("begun_although", Weight.NOTE, words))
     if one.predry is None:
-        remarks.append(_remark("no_predry", Weight.NOTE, "not said that it was dried before varnish"))
+        remarks.append(remark("no_predry", Weight.NOTE, "not said that it was dried before varnish"))
     if not photographs:
-        remarks.append(_remark("no_photograph", Weight.NOTE, "no photograph is kept"))
-    order = list(Weight)
-    return tuple(sorted(remarks, key=lambda remark: order.index(remark.weight)))
-
-
-def _remark(name: str, weight: Weight, words: str) -> Remark:
-    consequence, shown_by = CONSEQUENCES.get(name, ("", ""))
-    return Remark(name, weight, words, consequence, shown_by)
+        remarks.append(remark("no_photograph", Weight.NOTE, "no photograph is kept"))
+    return by_weight(remarks)
 
 
 def _heats(one: Varnish, limit: HeatLimit) -> list[Remark]:
@@ -189,15 +180,15 @@ def _heats(one: Varnish, limit: HeatLimit) -> list[Remark]:
     for words, heat in named:
         if heat.temperature is not None and heat.temperature > limit.temperature + 0.01:
             told = f"{words}: {heat} is above the {limit.words}"
-            remarks.append(_remark(limit.remark, Weight.WARNING, told))
+            remarks.append(remark(limit.remark, Weight.WARNING, told))
     for step, heat in one.bakes:
         if heat.time is None:
-            remarks.append(_remark("no_bake_time", Weight.WARNING, f"bake, step {step}: {heat}, without its time"))
+            remarks.append(remark("no_bake_time", Weight.WARNING, f"bake, step {step}: {heat}, without its time"))
         if heat.temperature is None:
             told = f"bake, step {step}: {heat}, without its temperature"
-            remarks.append(_remark("no_bake_temperature", Weight.WARNING, told))
+            remarks.append(remark("no_bake_temperature", Weight.WARNING, told))
     if not one.bakes:
-        remarks.append(_remark("bake", Weight.MISSING, "bake, with temperature and time"))
+        remarks.append(remark("bake", Weight.MISSING, "bake, with temperature and time"))
     return remarks
 
 
@@ -208,14 +199,8 @@ def _mass(one: Varnish) -> list[Remark]:
     gained = after - before
     told = f"{show(before, 'kg')} before, {show(after, 'kg')} after"
     if gained < 0:
-        return [_remark("lighter", Weight.WARNING, f"{told}: {show(-gained, 'kg', 3)} lighter than before")]
+        return [remark("lighter", Weight.WARNING, f"{told}: {show(-gained, 'kg', 3)} lighter than before")]
     if after > _MUCH_HEAVIER * before:
-        return [_remark("much_heavier", Weight.WARNING, f"{told}: {after / before:.3g} times as much")]
+        return [remark("much_heavier", Weight.WARNING, f"{told}: {after / before:.3g} times as much")]
     gain = f"{show(gained, 'kg', 3)} of varnish, {gained / before * 100:.1f} %"
     return [Remark("taken_up", Weight.NOTE, f"{told}: {gain}")]
-
-
-def _unanswered(one: Varnish) -> list[Remark]:
-    fields = {"varnish": one.name, "method": one.method}
-    unsaid: Sequence[Any] = [q for q in QUESTIONS if q.required and fields.get(q.key) is None]
-    return [Remark(question.key, Weight.MISSING, question.words) for question in unsaid]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bench.quantities import Dimension
-from bench.winding.stage import Question
+from bench.winding.stage import Question, remarks_with
 from bench.winding.typed_answers import one_of, quantity_between, read_heat, words_of_a_person
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "QUESTIONS",
     "bake_key",
     "bake_question",
+    "remark",
 ]
 
 BAKE = "bake"
@@ -98,6 +99,9 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
 }
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. Common practice, no source,
 where none is named."""
+
+remark = remarks_with(CONSEQUENCES)
+"""A remark on this stage, and with its name goes what comes of it."""
 
 AFTERWARDS = (
     ("insulation of each winding to all the rest", "higher than before, never lower: lower means damp or uncured"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from bench.acceptance.context import Equipment
@@ -49,6 +49,10 @@ class IdealBench:
     seen: list[Request] = field(default_factory=list)
     clock: float = 0.0
 
+    @property
+    def now(self) -> datetime:
+        return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.clock)
+
     def run(self, procedure: Procedure) -> TestResult:
         request = procedure.start()
         while not isinstance(request, Finished):
@@ -76,7 +80,7 @@ class IdealBench:
         assert self.connected is not None
         place = self.connected if self.connected.quantity is take.quantity else self.places[take.quantity]
         value = self.change(take, place, self._value(take.quantity, place))
-        at = datetime(2026, 1, 1, tzinfo=UTC)
+        at = self.now
         if value is None:
             return Reading(take.quantity, None, State.OVERLOAD, "ideal", at, self.clock)
         u = max(abs(value) * self.u, 1e-9)

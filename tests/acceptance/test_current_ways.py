@@ -10,10 +10,11 @@ import pytest
 from bench.acceptance.current_ways import current_way
 from bench.acceptance.decision import Verdict
 from bench.acceptance.meter_abilities import WaveReading
-from bench.acceptance.peaky_current import SINE_FORM_FACTOR, as_rms
+from bench.acceptance.peaky_current import as_rms
 from bench.acceptance.requests import Connect, Excite, Take
 from bench.acceptance.result import StepResult
 from bench.estimate import Estimate
+from drivers.mean_responding import SINE_FORM_FACTOR
 from drivers.meter_profile import Response
 from drivers.reading import Quantity
 from tests.acceptance.ideal_bench import ALL, new_procedure, run_ideal

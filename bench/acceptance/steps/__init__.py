@@ -1,4 +1,10 @@
-"""The steps of the acceptance test, a module each, in the order of least risk."""
+"""The kinds of steps of an acceptance test, a module each.
+
+A kind is a module with `ABOUT`, `plan(context)` and `run(context)`; a procedure file says which of them a test takes,
+and in which order.
+"""
+
+from types import ModuleType
 
 from bench.acceptance.steps import (
     conditions,
@@ -12,18 +18,16 @@ from bench.acceptance.steps import (
     resistance,
 )
 
-__all__ = ["IN_ORDER"]
+__all__ = ["KINDS"]
 
-# A phase is a module with `plan(context)` and `run(context)`. `MAINS` says whether it puts mains on the unit, `FEEDS`
-# whether it feeds the primary at all, `CAUTIONED` whether it opens with cautions without which nothing may follow.
-IN_ORDER = (
-    conditions,
-    resistance,
-    insulation,
-    low_volts,
-    polarity,
-    first_power,
-    exciting,
-    core_watts,
-    open_circuit,
-)
+KINDS: dict[str, ModuleType] = {
+    "conditions": conditions,
+    "resistance": resistance,
+    "insulation": insulation,
+    "low_volts": low_volts,
+    "polarity": polarity,
+    "first_power": first_power,
+    "exciting": exciting,
+    "core_watts": core_watts,
+    "open_circuit": open_circuit,
+}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.entering import entered
@@ -11,9 +12,13 @@ from bench.estimate import Estimate
 from bench.quantities import Dimension
 from drivers.reading import Quantity
 
-MAINS = False
-FEEDS = False
-CAUTIONED = True
+ABOUT = About(
+    words="cautions; temperature of the winding, height of the stack",
+    cautioned=True,
+    rules_out=("core_stack_short",),
+    minutes=2.0,
+)
+
 
 # Temperatures [K] of a winding at rest on a bench, -20 to 60 degC: outside, degrees Fahrenheit or a slip were typed.
 _WINDING_AT_REST = (253.15, 333.15)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.judging import unreadable_result
 from bench.acceptance.requests import Connect, Due, Skipped, StepDone
@@ -12,9 +13,15 @@ from bench.acceptance.watts import by_wattmeter, judge_watts
 from bench.estimate import Estimate
 from drivers.reading import Quantity, Reading, State
 
-MAINS = True
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="watts that the core takes",
+    mains=True,
+    feeds=True,
+    rules_out=("turns_shorted", "screen_closed", "laminations_bridged", "core_steel_degraded"),
+    guards=("conditions", "insulation", "first_power"),
+    minutes=5.0,
+)
+
 _STEP = "core_watts"
 _LABEL = "core watts, from three voltages"
 _WATTMETER_LABEL = "core watts, by a wattmeter"

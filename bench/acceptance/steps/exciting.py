@@ -8,6 +8,7 @@ from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.current_ways import CurrentWay, current_way
 from bench.acceptance.decision import COVERAGE
@@ -20,9 +21,16 @@ from bench.estimate import Estimate
 from bench.job.expectation import ExcitingCurve
 from drivers.reading import Quantity, Reading, State
 
-MAINS = True
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="exciting current against volts, to 110 %",
+    mains=True,
+    feeds=True,
+    rules_out=("core_gap", "core_stack_short", "turns_wrong"),
+    guards=("conditions", "insulation", "first_power"),
+    minutes=4.0,
+    minutes_each=1.0,
+)
+
 # How well a variac set twice to the same mark gives the same volts, standard uncertainty; common practice, no source.
 _U_REPEAT = 0.003
 _NO_WAY = (
@@ -58,6 +66,7 @@ def run(context: Context) -> Steps:
             if share not in read.amps:
                 context.skip(_id(share), str(reason))
     yield from context.switch_off("exciting")
+    context.connected_too = None
     for share in points:
         if share in read.amps and share in read.volts:
             yield StepDone(_judge(context, curve, way, share, read.volts[share], read.amps[share], read.together))
@@ -98,6 +107,7 @@ def _both_at_once(context: Context, curve: ExcitingCurve, way: CurrentWay, point
         text=f"Voltmeter on {fed.name}.", expected=nominal,
     )  # fmt: skip
     yield from context.connect(voltmeter)
+    context.connected_too = voltmeter
     yield from context.connect(_place(way, curve, points, nominal))
     read.together = True
     for share in points:

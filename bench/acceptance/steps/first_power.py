@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
@@ -11,9 +12,16 @@ from bench.acceptance.steps.spans_by_volts import read_span
 from bench.estimate import Estimate
 from drivers.reading import State
 
-MAINS = True
-FEEDS = True
-CAUTIONED = True
+ABOUT = About(
+    words="first power, through the limiter",
+    mains=True,
+    feeds=True,
+    cautioned=True,
+    rules_out=("turns_shorted", "screen_closed", "winding_reversed"),
+    guards=("conditions", "resistance", "insulation", "low_volts", "polarity"),
+    minutes=4.0,
+)
+
 _STEP = "first_power"
 _LABEL = "volts on the primary behind the limiter"
 

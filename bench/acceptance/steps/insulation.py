@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
@@ -14,9 +15,14 @@ from bench.estimate import Estimate
 from bench.quantities import Dimension, show
 from drivers.reading import Quantity
 
-MAINS = False
-FEEDS = False
-CAUTIONED = False
+ABOUT = About(
+    words="insulation resistance of every winding to all the rest",
+    rules_out=("insulation_low",),
+    guards=("conditions",),
+    minutes=2.0,
+    minutes_each=2.0,
+)
+
 # Half width of the error of a hand-held insulation tester, of reading; common practice, no source.
 _TESTER_ERROR = 0.10
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
@@ -12,9 +13,13 @@ from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, Reading, State
 
-MAINS = False
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="turns by ratio at a few volts, and the frequency of the supply",
+    feeds=True,
+    rules_out=("turns_wrong", "tap_misplaced", "leads_swapped", "supply_wrong"),
+    guards=("conditions", "resistance"),
+    minutes=2.0,
+)
 
 
 def plan(context: Context) -> list[PlannedStep]:

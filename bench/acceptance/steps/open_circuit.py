@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
@@ -15,9 +16,14 @@ from drivers.reading import Reading
 HAND_HELD_VOLTS = 600.0
 """The most that a meter is taken to bear whose ranges are not known: the usual rating of a hand-held one (memory)."""
 
-MAINS = True
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="open-circuit volts and turns of every winding at nominal supply",
+    mains=True,
+    feeds=True,
+    rules_out=("turns_wrong", "tap_misplaced", "leads_swapped"),
+    guards=("conditions", "insulation", "first_power"),
+    minutes=3.0,
+)
 
 
 def plan(context: Context) -> list[PlannedStep]:

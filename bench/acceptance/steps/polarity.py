@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator
 from typing import Any
 
+from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.due import linked_due
@@ -16,9 +17,14 @@ from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
-MAINS = False
-FEEDS = True
-CAUTIONED = False
+ABOUT = About(
+    words="start and finish of every winding by the series sum, at a few volts",
+    feeds=True,
+    rules_out=("winding_reversed",),
+    guards=("conditions", "low_volts"),
+    minutes_each=1.5,
+)
+
 
 # What the supply may drift between the primary's reading and the series sum, standard uncertainty as a fraction of the
 # volts: it decides the sign of a winding of very few turns. Common practice, no source.

@@ -6,6 +6,7 @@ from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
+from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
@@ -17,9 +18,13 @@ from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
 
-MAINS = False
-FEEDS = False
-CAUTIONED = False
+ABOUT = About(
+    words="resistance of every winding, brought to 20 °C",
+    rules_out=("winding_open", "joint_poor", "wire_wrong", "strand_open", "leads_swapped"),
+    guards=("conditions",),
+    minutes=1.0,
+)
+
 _FOUR_WIRE_BELOW = 100.0
 # Share of its ohms below which a primary is not fed; five times the tolerance away.
 _FAR_TOO_FEW = 0.5
