@@ -38,14 +38,16 @@ def procedure_for(
     *,
     procedure: ProcedureFile | None = None,
     before: Mapping[str, StepResult] | None = None,
+    forward: Forward | None = None,
 ) -> Procedure:
     """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
 
-    procedure: the shipped one before varnish where none is given;  before: results of the stage before.  Raises
+    procedure: the shipped one before varnish where none is given;  before: results of the stage before;  forward: of
+    the same job and rules, where many units of one job are tested, so that what it worked out is used again.  Raises
     NotEnough, or ValueError for a procedure that can't be walked.
     """
     wanted = procedure or shipped_procedure("before-varnish")
-    forward = Forward(job, rules)
+    forward = forward or Forward(job, rules)
     context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {})
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
 

@@ -22,12 +22,12 @@ Steps = Generator[Request, Any, None]
 class Leads:
     """State of what is connected and fed while a procedure runs.
 
-    connected_too: where a second meter lies at the same time;
-    unconfirmed: whether the volts that were asked for last came up is not known;  loads: by winding.
+    beside: leads of another meter that stay where they are;  unconfirmed: whether the volts that were asked for last
+    came up is not known;  loads: by winding.
     """
 
     connected: Connect | None = field(default=None, kw_only=True)
-    connected_too: Connect | None = field(default=None, kw_only=True)
+    beside: Connect | None = field(default=None, kw_only=True)
     excited: Excite | None = field(default=None, kw_only=True)
     unconfirmed: bool = field(default=False, kw_only=True)
     loads: dict[str, Load] = field(default_factory=dict, kw_only=True)

@@ -31,7 +31,7 @@ class Recall:
     """What is kept of one test, by what was asked.
 
     entries: kind and body of what was recorded since it began, oldest first;  clock [s] and utcnow: of this sitting, to
-    which the times of earlier readings are brought.  `sitting` is the one that begins now.
+    which the times of earlier readings are brought.
     """
 
     def __init__(
@@ -45,15 +45,20 @@ class Recall:
         self._steps: dict[str, str] = {}
         self._asked: dict[tuple[str, str, str], int] = {}
         self._shifts: dict[int, float] = {}
-        self.sitting = 1
+        self._sittings = 0
         self._age = clock() - utcnow().timestamp()
         for kind, body in entries:
             self._take_in(kind, body)
 
     @property
+    def sitting(self) -> int:
+        """The one that begins now, from 1."""
+        return max(1, self._sittings)
+
+    @property
     def resumes(self) -> bool:
-        """Whether anything is kept at all."""
-        return self.sitting > 1
+        """Whether there was a sitting before this one."""
+        return self._sittings > 1
 
     @property
     def answers(self) -> int:
@@ -96,7 +101,7 @@ class Recall:
     def _take_in(self, kind: str, body: Mapping[str, Any]) -> None:
         match kind:
             case "test begun" | "test go":
-                self.sitting += 1
+                self._sittings += 1
                 again = set(body.get("again") or ())
                 self._kept = {k: v for k, v in self._kept.items() if not again & {k[0], k[2]}}
             case "reading" | "answer" if "place" in body:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 
 from bench.acceptance.leads import Leads
 from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Take
-from drivers.reading import Quantity
 
 __all__ = ["Standing"]
 
@@ -17,7 +16,7 @@ class Standing:
     """What somebody has confirmed, or may have done, since this program asks."""
 
     connected: Connect | None = None
-    meters: dict[Quantity, Connect] = field(default_factory=dict)
+    beside: Connect | None = None
     excited: Excite | None = None
     loads: dict[str, Load] = field(default_factory=dict)
 
@@ -30,7 +29,7 @@ class Standing:
         """It was put to the operator: from here on it may be so, whatever was answered."""
         match request:
             case Connect():
-                self.connected = self.meters[request.quantity] = request
+                self.connected = request
             case Excite(volts=0.0):
                 self.excited = None
             case Excite():
@@ -49,12 +48,8 @@ class Standing:
             return
         if isinstance(request, Confirm) and not _fed(believed):
             return
-        other = believed.connected_too
-        if other is not None and self.meters.get(other.quantity) != other:
-            yield other
-        needed = believed.connected
-        if needed is not None and needed != self.connected and (isinstance(request, (Take, Excite)) or _fed(believed)):
-            yield needed
+        if isinstance(request, (Take, Excite)) or _fed(believed):
+            yield from self._leads(believed)
         for load in believed.loads.values():
             if self.loads.get(load.winding) != load:
                 yield load
@@ -63,6 +58,14 @@ class Standing:
         wanted = believed.excited
         if wanted is not None and wanted.volts > 0 and wanted != self.excited:
             yield wanted
+
+    def _leads(self, believed: Leads) -> Iterator[Connect]:
+        """Those of the meter, and of another that lies beside it."""
+        if believed.beside is not None and believed.beside not in (self.beside, self.connected):
+            yield believed.beside
+        self.beside = believed.beside
+        if believed.connected is not None and believed.connected != self.connected:
+            yield believed.connected
 
 
 def _fed(believed: Leads) -> bool:

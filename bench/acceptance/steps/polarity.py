@@ -12,7 +12,7 @@ from bench.acceptance.due import linked_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
-from bench.acceptance.steps.spans_by_volts import read_span
+from bench.acceptance.steps.spans_by_volts import UNSEEN_DRIFT, read_span
 from bench.estimate import Estimate
 from bench.job.expectation import Span
 from drivers.reading import Quantity, State
@@ -26,9 +26,6 @@ ABOUT = About(
 )
 
 
-# What the supply may drift between the primary's reading and the series sum, standard uncertainty as a fraction of the
-# volts: it decides the sign of a winding of very few turns. Common practice, no source.
-_DRIFT = 0.001
 # How far from +1 and -1 a sign may lie besides its doubt.
 _NO_SIGN = 0.3
 
@@ -83,6 +80,7 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     step = _id(span)
     feed = context.feed(step, context.low_feed_volts(span.winding), "low voltage", linked=span.winding)
     reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}.")
+    sitting = context.sitting
     links = ((fed.to_terminal, span.to_terminal),)
     yield from context.connect(
         Connect(
@@ -99,6 +97,8 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     yield from context.excite(feed)
     largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
     reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest, due=linked_due(largest))
+    if context.sitting != sitting:  # fed anew since: the two belong to one excitation
+        reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}, the link taken off.")
     if reading.state is not State.GOOD or reference.state is not State.GOOD:
         raise Skipped(f"the meter reads {reading.state}")
     first, series = Estimate.of(reference), Estimate.of(reading)
@@ -112,7 +112,7 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
         ratio = design
     if ratio < 0.1 * design:
         raise Skipped("the winding gives too few volts to tell")
-    series = series.also(f"{step}:drift", _DRIFT * first.value)
+    series = series.also(f"{step}:drift", UNSEEN_DRIFT * first.value)
     second = first * ratio
     sign = (first * first + second * second - series * series) / (2.0 * (first * second))
     drawn = 1.0 if context.expectation.ratio(span.name) > 0 else -1.0
