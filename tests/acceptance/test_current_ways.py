@@ -120,17 +120,19 @@ def test_a_crest_factor_beyond_the_meter_s_widens_the_reading_and_room_in_the_ra
     assert curve is not None
     crest = curve.crest_factor_at(253.0)
     assert crest is not None
-    tight = WaveReading(Response.TRUE_RMS, crest / 1.2)
+    tight = WaveReading(Response.TRUE_RMS, 10.0, crest / 1.2)
     at_full_scale, note = as_rms(Estimate(1.0), tight, curve, 253.0, 1.0)
     lower_in_range, none = as_rms(Estimate(1.0), tight, curve, 253.0, 2.0)
     assert at_full_scale.u == pytest.approx(0.2 / math.sqrt(3))
     assert "crest factor" in note
     assert (lower_in_range.u, none) == (0.0, "")
+    anywhere, _ = as_rms(Estimate(1.0), WaveReading(Response.TRUE_RMS, crest / 1.2), curve, 253.0, 2.0)
+    assert anywhere.u == pytest.approx(0.2 / math.sqrt(3))
 
 
 @pytest.mark.parametrize("name", ["coastal-receiver", "gate-opener"])
-@pytest.mark.parametrize("share", [0.5, 0.75, 1.0, 1.1, 1.2])
-@pytest.mark.parametrize("drop", [0.05, 0.15, 0.35])
+@pytest.mark.parametrize("share", [0.5, 1.0, 1.1, 1.2])
+@pytest.mark.parametrize("drop", [0.05, 0.35])
 def test_what_a_resistor_does_to_the_wave_stays_within_its_doubt(name: str, share: float, drop: float) -> None:
     """Against the periodic solution of the same core behind that resistor."""
     job, rules = read_job(example_job(name)), rules_named()
