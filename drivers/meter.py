@@ -169,6 +169,11 @@ class Meter:
         return reading
 
     @property
+    def frequency(self) -> float:
+        """Of the supply, Hz: what the accuracy of alternating quantities is taken at."""
+        return self._frequency
+
+    @property
     def selected(self) -> MeterRange | None:
         """The range that is set, None before a selection."""
         return None if self._selected is None else self._selected[1]

@@ -18,7 +18,7 @@ from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
 from drivers.meter_doubt import reading_doubt
-from drivers.meter_profile import Response
+from drivers.meter_profile import MeterFunction, Response
 from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
@@ -145,14 +145,14 @@ class MeterInstrument:
             return None
         try:
             here = function.range_for(value)
+            parts = reading_doubt(value, here.noise, function, here, "", "", None, self._meter.frequency)
         except Unsupported:
             return None
-        parts = reading_doubt(value, here.noise, function, here, "", "", None)
         return math.hypot(*(part.u * part.sensitivity for part in parts))
 
     def wave_of(self, quantity: Quantity) -> WaveReading:
         function = self._meter.profile.functions.get(quantity)
-        return WaveReading() if function is None else WaveReading(function.response, function.crest_factor_max)
+        return WaveReading() if function is None else _wave_reading(function)
 
     @property
     def moves_by_hand(self) -> bool:
@@ -167,6 +167,10 @@ class MeterInstrument:
             return _with_scatter(self._meter.read(take.samples), scatter)
         except DriverError as error:
             raise Trouble(f"{take.step}: {error}") from error
+
+
+def _wave_reading(function: MeterFunction) -> WaveReading:
+    return WaveReading(function.response, function.crest_factor_max, function.crest_factor_full_scale)
 
 
 def _with_scatter(reading: Reading, scatter: float) -> Reading:

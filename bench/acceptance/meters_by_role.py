@@ -44,6 +44,11 @@ class MetersByRole:
             if role != _REST and not (meter.quantities & ROLES[role]):
                 raise ValueError(f"the meter named for {role} reads none: {', '.join(sorted(meter.quantities))}")
 
+    @property
+    def by_role(self) -> Mapping[str, MeterInstrument]:
+        """Each meter, by its role; "" for the one that does the rest."""
+        return self._meters
+
     def meter_for(self, quantity: Quantity) -> MeterInstrument | None:
         """The meter that reads a quantity, None where none does."""
         try:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from bench.acceptance.instrument import AskValue
     from bench.job.bench_file import BenchFile, MeterEntry
 
-__all__ = ["Asked", "asked_meters", "open_instrument"]
+__all__ = ["Asked", "asked_meters", "meter_of", "open_instrument"]
 
 
 @dataclass(frozen=True)
@@ -85,3 +85,8 @@ def open_instrument(
         return MetersByRole(meters)
     except ValueError as problem:
         raise BadInput(f"--meter: {problem}") from None
+
+
+def meter_of(instrument: Instrument, role: str) -> Instrument:
+    """The meter of a role out of several, or the one that there is."""
+    return instrument.by_role[role] if isinstance(instrument, MetersByRole) else instrument

@@ -42,6 +42,7 @@ __all__ = [
 ]
 
 HAND = "hand"
+_MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
 Openable = TypeVar("Openable", Meter, Counter)
@@ -94,6 +95,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
         str(address),
         lead_resistance=entry.lead_resistance or 0.0,
         u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
+        frequency=hertz or _MAINS_HERTZ,
     )
     return _opened(meter)
 

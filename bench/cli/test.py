@@ -115,7 +115,7 @@ def _run(
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
-    from bench.cli.meters import asked_meters, open_instrument
+    from bench.cli.meters import asked_meters, meter_of, open_instrument
     from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished, wound
@@ -141,7 +141,7 @@ def _run(
                 )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
         for role, entry in asked.by_role.items():
-            body = instrument_object(entry, instrument)
+            body = instrument_object(entry, meter_of(instrument, role))
             store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
