@@ -11,7 +11,7 @@ from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_known, true_rms
-from bench.acceptance.requests import Excite
+from bench.acceptance.requests import Confirm, Excite, Skipped
 from bench.acceptance.result import NotDone, StepResult
 from bench.estimate import Estimate
 from bench.job.expectation import Expectation, Span
@@ -192,6 +192,14 @@ class Context(Leads):
             return self.expectation.leakage(volts) + self.expectation.u_log_drop * self.expectation.drop(volts)
 
         return best_feed_volts(most, ratios, self.equipment.volt_spans, self.equipment.range_error, lost_in_the_unit)
+
+    def link_off(self, step: str, text: str) -> Steps:
+        """The links are confirmed to be off; where nobody says so, no mains follows."""
+        try:
+            yield Confirm(step, text)
+        except Skipped as reason:
+            self.skip(f"{step}:link", str(reason), required=False)
+            self.gates.append(f"{step}: that the link is off was not confirmed")
 
     def most_low_volts(self, linked: str | None = None, joined: tuple[str, ...] = ()) -> float:
         """The most that a low-voltage step may put on the primary: no terminal above 25 V, links included."""

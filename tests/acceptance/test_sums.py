@@ -65,7 +65,16 @@ def test_the_link_is_confirmed_to_be_off_before_anything_else_is_fed() -> None:
     off = next(i for i, r in enumerate(bench.seen) if isinstance(r, Confirm) and r.step == "sums")
     fed = next(i for i, r in enumerate(bench.seen) if i > last and isinstance(r, Excite) and r.volts)
     assert off < fed
-    assert "off the bench" in getattr(bench.seen[off], "text", "")
+    assert "the windings is off" in getattr(bench.seen[off], "text", "")
+
+
+@pytest.mark.parametrize("step", ["polarity", "sums"])
+def test_a_link_that_nobody_says_is_off_bars_mains(step: str) -> None:
+    result, bench = run_ideal(_two_heaters(), skipped=frozenset({step}))
+    assert not _mains(bench)
+    assert f"{step}: that the link is off was not confirmed" in next(
+        one.reason for one in result.not_done if one.id == "first_power"
+    )
 
 
 @pytest.mark.parametrize("turns", [1, -1])

@@ -11,7 +11,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.due import linked_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.one_sitting import both_in_one_sitting
-from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
+from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import UNSEEN_DRIFT, read_span
 from bench.estimate import Estimate
@@ -56,7 +56,7 @@ def run(context: Context) -> Steps:
         if name.partition(".")[0] not in context.contradicted:
             context.gates.append(why)
     if linked:
-        yield Confirm("polarity", "The link between the primary and the other windings is off the bench.")
+        yield from context.link_off("polarity", "The link between the primary and the other windings is off the bench.")
 
 
 def _one(context: Context, span: Span) -> Steps:

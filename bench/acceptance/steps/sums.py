@@ -14,7 +14,7 @@ from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
 from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.one_turn import one_turn, reference_volts, what_reads
-from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
+from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.estimate import Estimate
 from bench.job.expectation import Span
@@ -116,7 +116,7 @@ def run(context: Context) -> Steps:
             context.skip(pair.step, str(reason), required=required)
     yield from context.switch_off("sums")
     if linked:
-        yield Confirm("sums", "The link between the windings is off the bench: nothing is joined to anything.")
+        yield from context.link_off("sums", "The link between the windings is off: nothing is joined to anything.")
 
 
 def _pairs(context: Context) -> list[_Pair]:
