@@ -26,6 +26,11 @@ class Quantity(StrEnum):
     POWER = "power"
     LEAKAGE_CURRENT = "leakage_current"
     STRAY_FIELD = "stray_field"
+    TEST_VOLTAGE = "test_voltage"
+    EARTH_RESISTANCE = "earth_resistance"
+    FUSE = "fuse"
+    TIME = "time"
+    NOTICED = "noticed"
     OWN = "own"
 
     @property
@@ -47,6 +52,11 @@ _UNITS = {
     Quantity.POWER: "W",
     Quantity.LEAKAGE_CURRENT: "A",
     Quantity.STRAY_FIELD: "T",
+    Quantity.TEST_VOLTAGE: "V",
+    Quantity.EARTH_RESISTANCE: "ohm",
+    Quantity.FUSE: "A",
+    Quantity.TIME: "s",
+    Quantity.NOTICED: "",
     Quantity.OWN: "1",
 }
 

@@ -19,6 +19,7 @@ __all__ = [
     "Stopped",
     "Take",
     "Trouble",
+    "Wait",
 ]
 
 
@@ -82,7 +83,8 @@ class Load:
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
-    reading_of: where the hand-held meter's leads go, when it is that meter's reading.
+    reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on while
+    it reads, where that counts.
     """
 
     step: str
@@ -92,11 +94,26 @@ class Enter:
     between: tuple[str, str] | None = None
     reading_of: Connect | None = None
     cautions: tuple[str, ...] = ()
+    volts: float | None = None
+
+
+@dataclass(frozen=True)
+class Wait:
+    """Let so many seconds pass with everything as it is; done when they are over, skipped when they are cut short."""
+
+    step: str
+    seconds: float
+    text: str
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Take:
-    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range."""
+    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
+
+    Of Quantity.TIME it is the moment, by the clock of the readings: its `monotonic` says when the answer to the request
+    before came.
+    """
 
     step: str
     quantity: Quantity
@@ -111,7 +128,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Load | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter | Wait
 Request = OperatorRequest | Take | StepDone
 
 

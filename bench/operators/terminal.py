@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
+from bench.acceptance.entering import span_text
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 from bench.job.model import Job
+from bench.operators.waiting import Pause
 from bench.quantities import show
 
 __all__ = ["SKIP_REASONS", "TerminalOperator"]
@@ -20,12 +22,18 @@ class TerminalOperator:
     """Prints what to do and reads the answer; the end of input means stop."""
 
     def __init__(
-        self, job: Job, say: Callable[[str], None], read: Callable[[str], str], ring: Callable[[], None] = lambda: None
+        self,
+        job: Job,
+        say: Callable[[str], None],
+        read: Callable[[str], str],
+        ring: Callable[[], None] = lambda: None,
+        pause: Pause | None = None,
     ) -> None:
         self._job = job
         self._say = say
         self._read = read
         self._ring = ring
+        self._pause = pause
         self._told_keys = False
 
     def ask(self, request: OperatorRequest) -> Reply:
@@ -37,6 +45,12 @@ class TerminalOperator:
         if not self._told_keys:
             self._say(f"  ({_HELP})")
             self._told_keys = True
+        if isinstance(request, Wait) and self._pause is not None:
+            early = self._wait(request, self._pause)
+            if early is not None:
+                return early
+            self._ring()
+            return Reply(ReplyKind.DONE)
         self._ring()
         prompt = f"  {request.quantity} [{request.unit}]: " if isinstance(request, Enter) else "  done? "
         while True:
@@ -56,6 +70,18 @@ class TerminalOperator:
                 return Reply(ReplyKind.DONE)
             else:
                 self._say(f"  {_HELP}")
+
+    def _wait(self, request: Wait, pause: Pause) -> Reply | None:
+        """None when the time is over; how it was cut short otherwise."""
+        if pause.run(request.seconds):
+            return None
+        try:
+            answer = self._read("  End it early? Why (in words), or q to stop the test: ").strip()
+        except EOFError:
+            return Reply(ReplyKind.STOP, "end of input")
+        if answer.lower() in ("q", "quit", "stop"):
+            return Reply(ReplyKind.STOP, self._reason("Why stop?"))
+        return Reply(ReplyKind.SKIP, f"ended early: {answer or 'no reason given'}")
 
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):
@@ -78,6 +104,9 @@ class TerminalOperator:
                 return [f"> {request.text}"]
             case Connect():
                 return [f"> {request.text}", *self._places(request)]
+            case Wait():
+                over = "" if self._pause is not None else " Enter when the time is over."
+                return [f"> {request.text} {span_text(request.seconds)}.{over}"]
             case Load(ohms=None):
                 return [f"> Take the load off {request.winding}."]
             case Load():
