@@ -28,6 +28,7 @@ class Quantity(StrEnum):
     STRAY_FIELD = "stray_field"
     TEST_VOLTAGE = "test_voltage"
     EARTH_RESISTANCE = "earth_resistance"
+    LOAD_RESISTANCE = "load_resistance"
     FUSE = "fuse"
     TIME = "time"
     NOTICED = "noticed"
@@ -54,6 +55,7 @@ _UNITS = {
     Quantity.STRAY_FIELD: "T",
     Quantity.TEST_VOLTAGE: "V",
     Quantity.EARTH_RESISTANCE: "ohm",
+    Quantity.LOAD_RESISTANCE: "ohm",
     Quantity.FUSE: "A",
     Quantity.TIME: "s",
     Quantity.NOTICED: "",

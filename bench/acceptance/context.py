@@ -7,11 +7,14 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
+from bench.acceptance.cooling import CoolingFit
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.requests import Excite
 from bench.acceptance.result import NotDone, StepResult
+from bench.estimate import Estimate
+from bench.job.bench_file import LoadResistor
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
 from bench.job.procedure_file import Stage
@@ -26,7 +29,8 @@ class Equipment:
 
     quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  range_error: its error as a fraction
     of the range;  series_ohms, series_tolerance: the
-    known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives.
+    known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives;
+    load_resistors: what can be hung on a winding;  by_hand: whether a person reads the meter and types.
     """
 
     quantities: frozenset[Quantity]
@@ -36,6 +40,8 @@ class Equipment:
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
     range_error: float = 0.0025
+    load_resistors: tuple[LoadResistor, ...] = ()
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,7 +58,9 @@ class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
-    before this one, by their step.
+    before this one, by their step;  zeros: what the ohmmeter's leads show, by function;  cooling: finds a resistance at
+    the moment of switching off, None where nothing does;  class_one: whether the equipment has an earth, None until it
+    was asked.
     """
 
     job: Job
@@ -67,10 +75,13 @@ class Context(Leads):
     contradicted: dict[str, str] = field(default_factory=dict)
     stage: Stage = Stage.BEFORE_VARNISH
     before: Mapping[str, StepResult] = field(default_factory=dict)
+    cooling: CoolingFit | None = None
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
+    zeros: dict[Quantity, Estimate] = field(default_factory=dict)
     feed_doubt: str = ""
+    class_one: bool | None = None
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))

@@ -83,8 +83,8 @@ class Load:
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
-    reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on while
-    it reads, where that counts.
+    reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on
+    while it reads, where that counts.
     """
 
     step: str

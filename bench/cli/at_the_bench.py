@@ -16,11 +16,11 @@ if TYPE_CHECKING:
     from contextlib import ExitStack
 
     from bench.acceptance.answering import Operator
-    from bench.cli.typed_lines import TypedLines
-    from bench.operators.waiting import TerminalPause
     from bench.acceptance.instrument import Instrument
+    from bench.cli.typed_lines import TypedLines
     from bench.job.bench_file import MeterEntry
     from bench.job.model import Job
+    from bench.operators.waiting import TerminalPause
 
 __all__ = ["instrument_object", "open_operator"]
 

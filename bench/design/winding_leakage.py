@@ -12,7 +12,10 @@ __all__ = ["winding_leakage"]
 
 
 def winding_leakage(job: Job) -> np.ndarray[tuple[int, int], np.dtype[np.float64]] | None:
-    """By the build [H], in the order of the job's windings and referred to each one's turns, where all windings have a seat in the window; None where they have not."""
+    """By the build [H], in the order of the job's windings, each referred to its own turns.
+
+    None where not all windings have a seat in the window.
+    """
     laid, shape = seats(job), job.core.shape
     if shape is None or any(one.name not in laid for one in job.winding):
         return None

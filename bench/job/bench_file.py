@@ -117,7 +117,7 @@ class Resistor(Model):
 
 
 class LoadResistor(Model):
-    """A resistor that may be hung on a winding; `count` where there are several alike.  power: what it bears for minutes."""
+    """A resistor that may be hung on a winding; `count` where there are several alike.  power: borne for minutes."""
 
     resistance: Ohms
     power: Watts

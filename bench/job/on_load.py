@@ -23,9 +23,10 @@ def resistor_volts(
     """RMS volts of each loaded winding, with `loads` [ohm] by winding and `volts` [V] on the primary.
 
     copper: ohms of the windings over those at 20 degC.  One linear circuit at the frequency of the supply: the EMF of a
-    turn, R1 in common, R and leakage reactance of each secondary in its own branch; the exciting current adds its watts'
-    drop. Good to a fraction of a percent while the leakage reactance is small against the load: the part of it that
-    windings share is put into each.  Raises ValueError for a load that is not above 0, or a winding of unknown ohms.
+    turn, R1 in common, R and leakage reactance of each secondary in its own branch; the exciting current adds the drop
+    of its watts.  Good to a fraction of a percent while the leakage reactance is small against the load: the part of it
+    that windings share is put into each.  Raises ValueError for a load that is not above 0, or a winding of unknown
+    ohms.
     """
     first = expectation.fed_span.resistance
     if first is None or not math.isfinite(first):
@@ -40,6 +41,4 @@ def resistor_volts(
         admittance[name] = a**2 / complex(copper * own + ohms, expectation.leakage_ohms.get(name, 0.0))
     unloaded = volts * (1 - copper * expectation.drop(volts))
     emf = unloaded / (1 + copper * first * sum(admittance.values()))
-    return {
-        name: abs(emf * admittance[name]) / abs(expectation.ratio(name)) * ohms for name, ohms in loads.items()
-    }
+    return {name: abs(emf * admittance[name]) / abs(expectation.ratio(name)) * ohms for name, ohms in loads.items()}

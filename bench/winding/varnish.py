@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from bench.acceptance.before_after import Compared
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.magnetics.thermal_class import thermal_class
 from bench.quantities import Dimension, show
-from bench.winding.before_after import Compared
 from bench.winding.stage import ANEW, Answered, Remark, Weight, by_weight, unanswered
 from bench.winding.typed_answers import Heat, read_heat
 from bench.winding.varnish_words import BAKE, QUESTIONS, bake_key, remark

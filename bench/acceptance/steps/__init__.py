@@ -7,15 +7,26 @@ and in which order.
 from types import ModuleType
 
 from bench.acceptance.steps import (
+    compare,
     conditions,
     core_watts,
+    earth_bond,
     exciting,
     first_power,
+    heat_run,
+    hipot,
     insulation,
+    leave,
+    load,
     low_volts,
     open_circuit,
     polarity,
+    refit,
     resistance,
+    set_insulation,
+    set_leakage,
+    soak,
+    stray_field,
 )
 
 __all__ = ["KINDS"]
@@ -30,4 +41,15 @@ KINDS: dict[str, ModuleType] = {
     "exciting": exciting,
     "core_watts": core_watts,
     "open_circuit": open_circuit,
+    "hipot": hipot,
+    "soak": soak,
+    "load": load,
+    "compare": compare,
+    "heat_run": heat_run,
+    "refit": refit,
+    "earth_bond": earth_bond,
+    "set_insulation": set_insulation,
+    "set_leakage": set_leakage,
+    "stray_field": stray_field,
+    "leave": leave,
 }
