@@ -72,9 +72,7 @@ class Hazard(Enum):
         "Load resistors and core are hot.",
     )
     ATTENDED = (
-        (
-            "Stay by it: a unit on power is never left alone. Smoke, smell, a hum that grows: switch off, stop the test.",
-        ),
+        ("Stay by it: a unit on power is never left alone. Smoke, smell, a growing hum: switch off, stop the test.",),
         "Stay by it.",
     )
     EQUIPMENT = (

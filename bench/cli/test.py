@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
 
 if TYPE_CHECKING:
     from bench.acceptance.instrument import Instrument
@@ -22,7 +22,10 @@ __all__ = ["command"]
 
 @click.command("test")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--meter", required=True, help="PROFILE@PORT, a meter of the bench file, or hand.")
+@click.option("--meter", help="PROFILE@PORT, a meter of the bench file, or hand.")
+@click.option("--procedure", "procedure_name", metavar="NAME|FILE", help="before-varnish, after-varnish, in-equipment, "
+              "or a file; else the one that is due by the record.")  # fmt: skip
+@click.option("--plan", is_flag=True, help="Print what would be asked, fed and ruled out; do nothing.")
 @click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
@@ -31,7 +34,9 @@ __all__ = ["command"]
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout, the result last.")
 def command(
     job_file: Path,
-    meter: str,
+    meter: str | None,
+    procedure_name: str | None,
+    plan: bool,
     operator: str,
     bench_path: Path | None,
     certificate: Path | None,
@@ -49,11 +54,18 @@ def command(
     if needs:
         raise BadInput("\n".join(f"{job_file}: {need}: missing, the test needs it" for need in needs))
     bench = open_bench_file(bench_path)
+    if plan:
+        return _plan(job, job_file, bench, meter, procedure_name, as_json)
+    if meter is None:
+        raise click.UsageError("Missing option '--meter': PROFILE@PORT, a meter of the bench file, or hand")
     if certificate is not None:
         _must_be_writable(certificate)
     with take_job_lock(job, "test"), open_store() as store:
         try:
-            return _run(job, job_file, bench, store, meter, operator, certificate, go_on_because, wire_log, as_json)
+            return _run(
+                job, job_file, bench, store, meter, procedure_name, operator, certificate, go_on_because, wire_log,
+                as_json,
+            )  # fmt: skip
         except NotEnough as problem:
             raise BadInput(f"{job_file}: {problem}") from None
         except RecordProblem as problem:
@@ -71,12 +83,37 @@ def _must_be_writable(path: Path) -> None:
         path.unlink()
 
 
+def _plan(
+    job: Job, job_file: Path, bench: BenchFile, meter: str | None, procedure_name: str | None, as_json: bool
+) -> int:
+    """Nothing is kept, so that a plan needs no lock."""
+    from bench.cli.opening import open_store
+    from bench.cli.test_choice import chosen_procedure, read_before
+    from bench.cli.test_plan import planned_equipment, show_plan
+    from bench.design.expected import NotEnough
+    from bench.whole_test import procedure_for, rules_named
+
+    with open_store() as store:
+        entries = store.entries(job.identity.number)
+    wanted = chosen_procedure(procedure_name, entries)
+    try:
+        procedure = procedure_for(
+            job, planned_equipment(job, bench, meter), rules_named(wanted.rules),
+            procedure=wanted, before=read_before(wanted, entries),
+        )  # fmt: skip
+    except NotEnough as problem:
+        raise BadInput(f"{job_file}: {problem}") from None
+    show_plan(procedure, job, wanted.name, as_json=as_json)
+    return ExitStatus.DONE
+
+
 def _run(
     job: Job,
     job_file: Path,
     bench: BenchFile,
     store: Store,
     meter: str,
+    procedure_name: str | None,
     operator_text: str,
     certificate: Path | None,
     reason: str,
@@ -90,6 +127,7 @@ def _run(
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.cli.at_the_bench import instrument_object, open_operator
     from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
+    from bench.cli.test_choice import chosen_procedure, read_before
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished
     from bench.records.certificate import certificate_from_record
@@ -97,6 +135,8 @@ def _run(
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
 
     number = job.identity.number
+    entries = store.entries(number)
+    wanted = chosen_procedure(procedure_name, entries)
     entry = meter_entry(bench, meter)
     with ExitStack() as open_things:
         operator = open_operator(operator_text, job, as_json, open_things)
@@ -121,7 +161,10 @@ def _run(
         store.append(number, Kind.INSTRUMENT, instrument_object(entry, instrument))
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
+        procedure = procedure_for(
+            job, equipment_of(job, bench, instrument), rules_named(wanted.rules), reason,
+            procedure=wanted, before=read_before(wanted, entries),
+        )  # fmt: skip
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:

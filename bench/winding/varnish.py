@@ -25,6 +25,7 @@ __all__ = [
     "heat_limit",
     "judged",
     "tests_around",
+    "tests_before",
     "varnish_of",
 ]
 
@@ -95,6 +96,17 @@ def tests_around(
         elif kind == "result" and number > done:
             after = body
     return None if before is None or after is None else (before, after)
+
+
+def tests_before(entries: Iterable[tuple[str, Mapping[str, Any]]]) -> Mapping[str, Any] | None:
+    """Result of the last test among these entries, by kind and body; None where none was made of what the unit is now."""
+    last: Mapping[str, Any] | None = None
+    for kind, body in entries:
+        if kind == "result":
+            last = body
+        elif _change(kind, body):
+            last = None
+    return last
 
 
 def bake_steps(answers: Answered) -> tuple[int, ...]:
