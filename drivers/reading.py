@@ -32,6 +32,7 @@ class Quantity(StrEnum):
     FUSE = "fuse"
     TIME = "time"
     NOTICED = "noticed"
+    EQUIPMENT_CLASS = "equipment_class"
     OWN = "own"
 
     @property
@@ -59,6 +60,7 @@ _UNITS = {
     Quantity.FUSE: "A",
     Quantity.TIME: "s",
     Quantity.NOTICED: "",
+    Quantity.EQUIPMENT_CLASS: "",
     Quantity.OWN: "1",
 }
 

@@ -87,6 +87,10 @@ def ask_object(request: OperatorRequest, ask_id: str) -> dict[str, Any]:
             }
             if request.volts is not None:
                 entry["volts"] = f"{request.volts:.6g} V"
+            if request.expected is not None:
+                entry["expected"] = f"{request.expected:.6g} {request.quantity.unit}"
+            if request.place:
+                entry["place"] = request.place
             if request.between is not None:
                 entry["between"] = list(request.between)
             if request.reading_of is not None:

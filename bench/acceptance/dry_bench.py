@@ -101,12 +101,14 @@ class DryBench:
             case Quantity.TEST_VOLTAGE:
                 return f"{request.volts or 0.0:.0f} V"
             case Quantity.NOTICED:
-                return "I" if "Class" in request.text else "good"
+                return "good"
+            case Quantity.EQUIPMENT_CLASS:
+                return "I"
             case Quantity.LOAD_RESISTANCE:
-                return request.text.partition("about ")[2].partition(" that")[0]
+                return f"{request.expected or 0.0:.3g} ohm"
             case Quantity.TIME:
                 return f"{self.clock % 600 + 1:.0f} s"
-            case Quantity.TEMPERATURE if "core" in request.text:
+            case Quantity.TEMPERATURE if request.place == "core":
                 return f"{20 + 0.8 * self.rise:.1f} degC"
             case quantity:
                 return _TYPED.get(quantity, "1")

@@ -13,6 +13,7 @@ from bench.quantities import show
 __all__ = ["LoadChoice", "Piece", "choose_load", "pieces"]
 
 _MOST_PIECES = 3
+_ALIKE = 0.05
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ def choose_load(shelf: Sequence[Piece], ohms: float, volts: float, within: float
             seen.add(kinds)
             found += _loads(used, kinds, volts)
     fitting = [one for one in found if abs(one.ohms / ohms - 1) <= within]
-    return min(fitting, key=lambda one: (round(abs(math.log(one.ohms / ohms)), 3), len(one.used)), default=None)
+    # Few pieces before the last percent: the volts are brought to the rated load anyway.
+    return min(fitting, key=lambda one: (round(abs(math.log(one.ohms / ohms)) / _ALIKE), len(one.used)), default=None)
 
 
 def _loads(used: tuple[Piece, ...], kinds: tuple[LoadResistor, ...], volts: float) -> list[LoadChoice]:

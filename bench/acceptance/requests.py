@@ -84,7 +84,7 @@ class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
     reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on
-    while it reads, where that counts.
+    while it reads, where that counts;  expected [SI]: about what is looked for;  place: where a temperature is read.
     """
 
     step: str
@@ -95,6 +95,8 @@ class Enter:
     reading_of: Connect | None = None
     cautions: tuple[str, ...] = ()
     volts: float | None = None
+    expected: float | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True)

@@ -63,7 +63,8 @@ def varnish_begun(entries: Sequence[Entry]) -> int | None:
 
 
 def read_before(procedure: ProcedureFile, entries: Sequence[Entry]) -> Mapping[str, StepResult]:
-    """Results of the last test of the stage before this procedure's, by step; none before varnish, or where none was."""
+    """Results of the last test of the stage before this procedure's, by step; none before varnish, or where none was
+    made."""
     from bench.acceptance.result import step_result_of
     from bench.job.procedure_file import Stage
     from bench.winding.varnish import tests_before

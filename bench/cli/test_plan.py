@@ -119,7 +119,8 @@ def _told(requests: list[Any], job: Job) -> list[str]:
 
 def plan_text(plan: dict[str, Any]) -> str:
     """The plan for a person."""
-    lines = [f"{plan['plan']}, {plan['stage']}: {len(plan['steps'])} steps, about {_time(plan['minutes'])}."]
+    stage = "" if plan["stage"] == plan["plan"] else f", {plan['stage']}"
+    lines = [f"{plan['plan']}{stage}: {len(plan['steps'])} steps, about {_time(plan['minutes'])}."]
     lines.append("A plan: nothing is asked, fed or kept. Minutes are common practice, no source.")
     for number, step in enumerate(plan["steps"], start=1):
         lines += ["", f"{number}  {step['step']}: {step['what']}  ({_time(step['minutes'])})"]
@@ -127,6 +128,8 @@ def plan_text(plan: dict[str, Any]) -> str:
         if step["hazard_volts"]:
             where = "mains" if step["mains"] else "low volts"
             lines.append(f"   hazard: {where}, up to {step['hazard_volts']:.0f} V between terminals")
+        elif step["mains"] and step["asks"]:
+            lines.append("   hazard: mains on the whole equipment")
         required = [one["id"] for one in step["reads"] if one["required"]]
         other = [one["id"] for one in step["reads"] if not one["required"]]
         if required or other:

@@ -99,7 +99,7 @@ def tests_around(
 
 
 def tests_before(entries: Iterable[tuple[str, Mapping[str, Any]]]) -> Mapping[str, Any] | None:
-    """Result of the last test among these entries, by kind and body; None where none was made of what the unit is now."""
+    """Result of the last test among these entries, by kind and body; None where none was of what the unit is now."""
     last: Mapping[str, Any] | None = None
     for kind, body in entries:
         if kind == "result":

@@ -21,7 +21,7 @@ ABOUT = About(
 
 def plan(context: Context) -> list[PlannedStep]:
     return [
-        PlannedStep(_id(before.id), f"{before.label}, against before", required=False)
+        PlannedStep(_id(before.id), _label(before.id), required=False)
         for before in context.before.values()
         if compares(before.id) and before.measured is not None
     ]
@@ -39,10 +39,10 @@ def run(context: Context) -> Steps:
         if one is None:
             context.skip(step.id, "not read again", required=False)
             continue
-        yield StepDone(_judged(context, one, step.label))
+        yield StepDone(_judged(context, one))
 
 
-def _judged(context: Context, one: Compared, label: str) -> StepResult:
+def _judged(context: Context, one: Compared) -> StepResult:
     """A sign rejects, unless it may yet mend; what the doubts leave open is no sign."""
     verdict = Verdict.ACCEPTED
     if one.sign:
@@ -50,7 +50,7 @@ def _judged(context: Context, one: Compared, label: str) -> StepResult:
     winding = one.id.partition(":")[2] if not one.id.startswith("exciting:") else context.expectation.fed
     return StepResult(
         _id(one.id),
-        label,
+        _label(one.id),
         "change",
         winding,
         one.change,
@@ -65,6 +65,13 @@ def _judged(context: Context, one: Compared, label: str) -> StepResult:
         basis=context.rules["change"]["basis"],
         note=f"{one.words}{': ' + one.sign if one.sign else ''}",
     )
+
+
+def _label(step: str) -> str:
+    kind, _, name = step.partition(":")
+    words = {"exciting": "exciting current", "ratio": "turns by ratio", "core_watts": "core watts"}.get(kind, kind)
+    of = f"{name} %" if kind == "exciting" else name
+    return f"change of {words}, {of}" if of else f"change of {words}"
 
 
 def _id(step: str) -> str:

@@ -23,7 +23,7 @@ ABOUT = About(
 )
 
 _STEP = "earth_bond"
-_LABEL = "earth pin to touchable metal and core"
+_LABEL = "earth pin to touchable metal"
 _ERROR = 0.05  # half width of the error of an earth tester, of reading; common practice, no source
 
 

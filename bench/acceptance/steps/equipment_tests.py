@@ -24,7 +24,7 @@ def earthed(context: Context, step: str) -> Generator[Request, Any, bool]:
     text = "Class of the equipment: I, with an earth wire, or II, double insulated and without one?"
     note = ""
     for _ in range(5):
-        answer = str((yield Enter(step, Quantity.NOTICED, note + text, "I or II"))).strip()
+        answer = str((yield Enter(step, Quantity.EQUIPMENT_CLASS, note + text, "I or II"))).strip()
         found = _CLASSES.get(answer.lower().removeprefix("class").strip())
         if found is not None:
             context.class_one = found

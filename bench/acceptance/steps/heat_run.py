@@ -59,7 +59,13 @@ def run(context: Context) -> Steps:
     try:
         yield from _load_all(context, step)
         settled = yield from _warm_up(context, step, rule)
-        ask = Enter(step, Quantity.TEMPERATURE, "Temperature of the air, a metre from the unit and as high.", "degC")
+        ask = Enter(
+            step,
+            Quantity.TEMPERATURE,
+            "Temperature of the air, a metre from the unit and as high.",
+            "degC",
+            place="air",
+        )
         air, _ = yield from entered(ask, Dimension.TEMPERATURE, *_AIR)
         readings = yield from _cool_down(context, step, span)
     except Skipped as reason:
@@ -107,7 +113,9 @@ def _warm_up(context: Context, step: str, rule: HeatRule) -> Generator[Request, 
         told = f"Heat run, round {number} of at most {most}: leave it on load."
         yield Wait(step, seconds, told, context.cautions.of(Hazard.ATTENDED))
         try:
-            ask = Enter(step, Quantity.TEMPERATURE, "Temperature of the core, from where you stand.", "degC")
+            ask = Enter(
+                step, Quantity.TEMPERATURE, "Temperature of the core, from where you stand.", "degC", place="core"
+            )
             typed, _ = yield from entered(ask, Dimension.TEMPERATURE, *_CORE)
         except Skipped:
             before = None

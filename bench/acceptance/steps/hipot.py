@@ -192,4 +192,4 @@ def _share(context: Context) -> float:
 
 
 def _label(pair: _Pair) -> str:
-    return f"dielectric test of {pair.words.partition(',')[0]}"
+    return f"dielectric test, {pair.one} to {pair.other}"

@@ -97,6 +97,7 @@ def choice_for(context: Context, step: str, name: str, shelf: tuple[Piece, ...])
         f"No load of this bench suits {name}. A resistor of about {show(ohms, 'ohm', 3)} that bears "
         f"{show(volts**2 / ohms, 'W', 2)} for some minutes? Its ohms; skip where there is none.",
         "ohm",
+        expected=ohms,
     )
     typed, _ = yield from entered(ask, Dimension.RESISTANCE, ohms / _AROUND, ohms * _AROUND)
     return LoadChoice(typed.value, context.rules["load"]["asked_tolerance"], show(typed.value, "ohm", 3))
@@ -277,4 +278,4 @@ def _label(name: str) -> str:
 
 
 def _label_all(name: str) -> str:
-    return f"volts of {name}, all loaded"
+    return f"volts of {name}, all on load"

@@ -31,7 +31,7 @@ _SELECTOR = "selector"
 def plan(context: Context) -> list[PlannedStep]:
     return [
         PlannedStep(_FUSE, "value of the fuse", required=True),
-        PlannedStep(_SELECTOR, "voltage selector, switch, filter capacitors", required=True),
+        PlannedStep(_SELECTOR, "voltage selector, switch, capacitors", required=True),
     ]
 
 
@@ -53,7 +53,7 @@ def run(context: Context) -> Steps:
         context.skip(_SELECTOR, str(reason))
         return
     yield StepDone(
-        StepResult(_SELECTOR, "voltage selector, switch, filter capacitors", "own", "", None, State.GOOD, "",
+        StepResult(_SELECTOR, "voltage selector, switch, capacitors", "own", "", None, State.GOOD, "",
                    Verdict.ACCEPTED, note="done")
     )  # fmt: skip
 

@@ -26,7 +26,7 @@ ABOUT = About(
 )
 
 _STEP = "set_insulation"
-_LABEL = "insulation of the equipment, mains to metal"
+_LABEL = "insulation of the equipment"
 _ERROR = 0.10  # half width of the error of a hand-held insulation tester, of reading; common practice, no source
 
 

@@ -32,8 +32,8 @@ _CURRENT = "soak:current"
 _WARMTH = "soak:temperature"
 _SENSES = "soak:senses"
 _LABELS = {
-    _CURRENT: "exciting current after the soak, over before",
-    _WARMTH: "core warmer after the soak by",
+    _CURRENT: "growth of exciting current in the soak",
+    _WARMTH: "warming of the core in the soak",
     _SENSES: "smell, smoke, hum",
 }
 # How well the volts on the winding are the same at two readings of which each has its own reading of them.
@@ -98,7 +98,7 @@ def _reads_current(context: Context) -> bool:
 
 def _temperature(context: Context, when: str) -> Generator[Request, Any, Typed | None]:
     """By hand, where there is a thermometer."""
-    ask = Enter(_WARMTH, Quantity.TEMPERATURE, f"Temperature of the core, {when}.", "degC")
+    ask = Enter(_WARMTH, Quantity.TEMPERATURE, f"Temperature of the core, {when}.", "degC", place="core")
     try:
         typed, _ = yield from entered(ask, Dimension.TEMPERATURE, *_CORE)
     except Skipped as reason:
