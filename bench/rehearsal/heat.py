@@ -10,7 +10,6 @@ from bench.rehearsal.unit import Unit
 
 __all__ = ["Heat", "heat_of"]
 
-_RESISTIVITY = 1.7241e-8  # ohm m, annealed copper (IEC 60028)
 _COPPER = (8960.0, 385.0)  # kg/m3, J/(kg K); tables of materials, from memory
 _STEEL = (7650.0, 460.0)
 _TO_ROOM = 12.0  # W/(m2 K), still air and radiation together, from memory
@@ -57,7 +56,7 @@ class Heat:
 
 def heat_of(job: Job, unit: Unit) -> Heat:
     """A cold unit, by the copper and the steel that it truly has and the box that they fill."""
-    copper = sum(_RESISTIVITY * (coil.turns * coil.mean_turn) ** 2 / coil.resistance for coil in unit.coils)
+    copper = sum(coil.wire_area * abs(coil.turns) * coil.mean_turn for coil in unit.coils)
     copper_capacity = copper * _COPPER[0] * _COPPER[1]
     iron_capacity = unit.iron.volume * _STEEL[0] * _STEEL[1]
     shape = job.core.shape

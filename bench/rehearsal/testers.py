@@ -19,6 +19,7 @@ _BREAKDOWN = 6000.0
 _SOUND = 300e6
 _POWER = 0.35
 _SMELLS = 90.0  # K over the room from which varnish is smelled
+_BURNS = 20e6  # A/m2 at which a wire that is wound in burns its enamel: four times what it is loaded with, from memory
 _E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 _FUSES = (
     0.05, 0.063, 0.08, 0.1, 0.125, 0.16, 0.2, 0.25, 0.315, 0.4, 0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0,
@@ -151,6 +152,8 @@ class Testers:
 
     def _noticed(self, now: float) -> str:
         warmest = max(self._bench.copper_temperature(now), self._bench.core_temperature(now))
+        if self._bench.densest > _BURNS:
+            return "smells of burnt enamel"
         return "smells of hot varnish" if warmest - self._bench.temperature > _SMELLS else "good"
 
 

@@ -51,7 +51,7 @@ class Workbench:
     """One truth behind every instrument; `changed_at` is when somebody last moved a lead or the dial.
 
     temperature [K]: of the room, and of a unit that was left in it;  waited [s]: time that passed in one go, which the
-    clock does not know of.
+    clock does not know of;  densest [A/m2]: in any wire during the last wait.
     """
 
     def __init__(self, job: Job, variation: Variation, faults: tuple[Fault, ...] = ()) -> None:
@@ -64,6 +64,7 @@ class Workbench:
         self.changed_at = 0.0
         self.heat: Heat = heat_of(job, self.unit)
         self.waited = 0.0
+        self.densest = 0.0
         self.off_at: float | None = None
         self._lamp = Lamp(job.supply.voltage)
         self._solved: OrderedDict[tuple[Wiring, float, int], Solved] = OrderedDict()
@@ -136,11 +137,12 @@ class Workbench:
         """Watts in the copper and what shorts it, and in the steel."""
         solved = self.solved(time)
         if solved is None:
+            self.densest = 0.0
             return 0.0, 0.0
         warm = self.copper_temperature(time)
-        copper = sum(
-            rms(solved.current(f"coil {n}")) ** 2 * coil.resistance_at(warm) for n, coil in enumerate(self.unit.coils)
-        )
+        amps = [rms(solved.current(f"coil {n}")) for n in range(len(self.unit.coils))]
+        self.densest = max(one / coil.wire_area for one, coil in zip(amps, self.unit.coils, strict=True))
+        copper = sum(one**2 * coil.resistance_at(warm) for one, coil in zip(amps, self.unit.coils, strict=True))
         copper += sum(
             rms(solved.current(f"contact {n}")) ** 2 * contact.resistance
             for n, contact in enumerate(self.unit.contacts)

@@ -9,7 +9,7 @@ from typing import Any
 
 from bench.acceptance.ask import Reply, ReplyKind, ask_object, parse_reply
 from bench.acceptance.procedure import Finished, Procedure
-from bench.acceptance.requests import Enter, OperatorRequest, Request, Skipped, StepDone, Stopped, Take, Wait
+from bench.acceptance.requests import Enter, Excite, OperatorRequest, Request, Skipped, StepDone, Stopped, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
 from bench.job.model import Job
 from bench.job.procedure_file import ProcedureFile
@@ -29,7 +29,7 @@ from tests.acceptance.ideal_bench import LOADS, Equipment
 @dataclass
 class Rehearsed:
     """gain: relative standard uncertainty that all readings of a quantity share;  noise: of each by itself;  seconds
-    that an ask and a reading take."""
+    that an ask and a reading take;  heat_at_off [K]: of the copper when it was switched off last."""
 
     job: Job
     seed: int = 3
@@ -40,6 +40,7 @@ class Rehearsed:
     clock: float = 100.0
     skipped: frozenset[str] = frozenset()
     seen: list[Request] = field(default_factory=list)
+    heat_at_off: float = 0.0
 
     def __post_init__(self) -> None:
         parsed = tuple(parse_fault(text, self.job) for text in self.faults)
@@ -70,6 +71,8 @@ class Rehearsed:
                 return self._asked(request)
 
     def _asked(self, request: OperatorRequest) -> Any:
+        if isinstance(request, Excite) and request.volts == 0.0:
+            self.heat_at_off = self.bench.heat.copper
         ask = ask_object(request, "a")
         said = self.control.feed(0, json.dumps(ask).encode() + b"\n", self.clock)
         if not said and isinstance(request, Wait):
@@ -101,6 +104,7 @@ def rehearsed(
     procedure: ProcedureFile,
     *faults: str,
     seed: int = 3,
+    reason: str = "",
     before: dict[str, StepResult] | None = None,
     skipped: frozenset[str] = frozenset(),
     loads: tuple[Any, ...] = LOADS,
@@ -109,5 +113,5 @@ def rehearsed(
     bench = Rehearsed(job, seed, faults, skipped=skipped)
     quantities = frozenset(set(Quantity) & {"voltage_ac", "current_ac", "resistance", "resistance_4w", "frequency"})
     equipment = Equipment(quantities, series_ohms=1000.0, load_resistors=loads)
-    made = procedure_for(job, equipment, rules_named(), procedure=procedure, before=before)
+    made = procedure_for(job, equipment, rules_named(), reason, procedure=procedure, before=before)
     return bench.run(made), bench
