@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
+from bench.acceptance.cooling import CoolingFit
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
@@ -14,6 +15,7 @@ from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_kn
 from bench.acceptance.requests import Confirm, Excite, Skipped
 from bench.acceptance.result import NotDone, StepResult
 from bench.estimate import Estimate
+from bench.job.bench_file import LoadResistor
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
 from bench.job.procedure_file import Stage
@@ -35,7 +37,8 @@ class Equipment:
     test_currents: full scale [ohm] and test current [A] of the ohmmeter's ranges, where known, rising;
     doubt_of: standard uncertainty [SI] of a reading of a quantity at a value, None where nobody says;  wave_of: how a
     quantity is read off a wave that is no sine;  at_once: volts and amps have a meter each, both connected together;
-    wattmeter: read by a person.
+    wattmeter: read by a person;  load_resistors: what can be hung on a winding;  by_hand: whether a person reads the
+    meter and types.
     """
 
     quantities: frozenset[Quantity]
@@ -50,6 +53,8 @@ class Equipment:
     wave_of: Callable[[Quantity], WaveReading] = true_rms
     at_once: bool = False
     wattmeter: Wattmeter | None = None
+    load_resistors: tuple[LoadResistor, ...] = ()
+    by_hand: bool = False
     test_currents: tuple[tuple[float, float], ...] = ()
 
     def test_current(self, ohms: float) -> float:
@@ -86,7 +91,9 @@ class Context(Leads):
 
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
-    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be.
+    showed, by function;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;
+    cooling: finds a resistance at the moment of switching off, None where nothing does;  class_one: whether the
+    equipment has an earth, None until it was asked.
     """
 
     job: Job
@@ -102,6 +109,7 @@ class Context(Leads):
     sitting: int = 1
     stage: Stage = Stage.BEFORE_VARNISH
     before: Mapping[str, StepResult] = field(default_factory=dict)
+    cooling: CoolingFit | None = None
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
@@ -109,6 +117,7 @@ class Context(Leads):
     wound: Mapping[str, Wound] = field(default_factory=dict)
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""
+    class_one: bool | None = None
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))

@@ -18,6 +18,7 @@ __all__ = [
     "CounterEntry",
     "FootSwitchEntry",
     "Limiter",
+    "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
     "ReelOfWire",
@@ -204,6 +205,15 @@ class WattmeterEntry(Model):
     certificate: str = ""
 
 
+class LoadResistor(Model):
+    """A resistor that may be hung on a winding; `count` where there are several alike.  power: borne for minutes."""
+
+    resistance: Ohms
+    power: Watts
+    tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.05
+    count: Annotated[int, Field(strict=True, ge=1, le=20)] = 1
+
+
 class ReelOfWire(Model):
     """Wire on the shelf."""
 
@@ -283,6 +293,7 @@ class BenchFile(Model):
     limiter: Limiter | None = None
     resistor: Resistor | None = None
     wattmeter: WattmeterEntry | None = None
+    load_resistor: tuple[LoadResistor, ...] = ()
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()
