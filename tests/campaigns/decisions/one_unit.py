@@ -153,7 +153,7 @@ def _true_then(step: StepResult, judged: Judged, perfect: PerfectBench) -> float
     if step.at_volts is not None and kind_of(step.id) == "exciting":
         return perfect.exciting(step.at_volts / perfect.nominal)
     if step.at_volts is not None and kind_of(step.id) == "core_watts":
-        return perfect.watts_at(step.at_volts, SERIES_OHMS)
+        return perfect.watts_at(step.at_volts, SERIES_OHMS, _rules()["core_watts"]["at"])
     return judged.true
 
 
