@@ -64,6 +64,12 @@ class Outcome:
     def conforms(self) -> bool:
         return not self.nonconforming
 
+    @property
+    def untold(self) -> bool:
+        """Whether all that is out of its limits was said to be read for continuity only."""
+        told = {step.step for step in self.decided if not step.continuity}
+        return not any(one.step in told for one in self.nonconforming)
+
 
 def run_unit(seed: int, classes: tuple[str, ...]) -> list[Outcome]:
     """The unit of a seed with a meter of each class."""

@@ -33,7 +33,8 @@ def _unit_lines(rows: list[UnitTally]) -> list[str]:
     lines.append("")
     for row in rows:
         lines.append(
-            f"class {row.meter} %: false accepts {row.false_accepts:.2%} of nonconforming, false rejects "
+            f"class {row.meter} %: false accepts {row.false_accepts:.2%} of nonconforming (with 95 % confidence at most "
+            f"{row.false_accepts_at_most:.1%}; {row.untold} in ohms read for continuity only), false rejects "
             f"{row.false_rejects:.2%} of conforming, undecided {row.undecided_good:.1%} of conforming and "
             f"{row.undecided_bad:.1%} of nonconforming"
         )
