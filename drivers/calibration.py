@@ -63,9 +63,16 @@ def with_calibration(
                 f"{scales}"
             )
         if one.holds_at(hertz):
-            ranges = tuple(replace(each, accuracy=one.accuracy) if each in hits else each for each in function.ranges)
+            ranges = tuple(
+                replace(each, accuracy=one.accuracy, bands=()) if each in hits else each for each in function.ranges
+            )
             functions[one.quantity] = replace(function, ranges=ranges)
     return replace(profile, functions=functions)
+
+
+def _calibrated(here: MeterRange, accuracy: Accuracy) -> MeterRange:
+    """One band was chosen already, so the profile's have no say any more."""
+    return replace(here, accuracy=accuracy, bands=())
 
 
 def _is(here: MeterRange, full_scale: float | None) -> bool:

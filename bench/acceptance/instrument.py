@@ -18,7 +18,7 @@ from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
 from drivers.meter_doubt import reading_doubt
-from drivers.meter_profile import Response
+from drivers.meter_profile import MeterFunction, Response
 from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
@@ -57,6 +57,11 @@ class Instrument(Protocol):
     @property
     def range_error(self) -> float:
         """Its error on AC volts as a fraction of the range."""
+        ...
+
+    @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        """Full scale [ohm] and test current [A] of its ohm ranges, rising; empty where nobody says."""
         ...
 
     @property
@@ -121,6 +126,12 @@ class MeterInstrument:
         return sum(of_range) / len(of_range)
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        function = self._meter.profile.functions.get(Quantity.RESISTANCE)
+        ranges = () if function is None else function.ranges
+        return tuple((one.full_scale, one.test_current) for one in ranges if one.test_current is not None)
+
+    @property
     def identity(self) -> str:
         return self._meter.identity or ""
 
@@ -134,14 +145,14 @@ class MeterInstrument:
             return None
         try:
             here = function.range_for(value)
+            parts = reading_doubt(value, here.noise, function, here, "", "", None, self._meter.frequency)
         except Unsupported:
             return None
-        parts = reading_doubt(value, here.noise, function, here, "", "", None)
         return math.hypot(*(part.u * part.sensitivity for part in parts))
 
     def wave_of(self, quantity: Quantity) -> WaveReading:
         function = self._meter.profile.functions.get(quantity)
-        return WaveReading() if function is None else WaveReading(function.response, function.crest_factor_max)
+        return WaveReading() if function is None else _wave_reading(function)
 
     @property
     def moves_by_hand(self) -> bool:
@@ -156,6 +167,10 @@ class MeterInstrument:
             return _with_scatter(self._meter.read(take.samples), scatter)
         except DriverError as error:
             raise Trouble(f"{take.step}: {error}") from error
+
+
+def _wave_reading(function: MeterFunction) -> WaveReading:
+    return WaveReading(function.response, function.crest_factor_max, function.crest_factor_full_scale)
 
 
 def _with_scatter(reading: Reading, scatter: float) -> Reading:
@@ -176,6 +191,7 @@ class HandInstrument:
         accuracies: dict[Quantity, Accuracy],
         *,
         lead_resistance: float = 0.0,
+        test_current: float | None = None,
         name: str = "hand",
         response: Response = Response.NONE,
         clock: Callable[[], float] = time.monotonic,
@@ -184,6 +200,7 @@ class HandInstrument:
         self._ask = ask
         self._accuracies = accuracies
         self._lead_resistance = lead_resistance
+        self._test_current = test_current
         self._name = name
         self._response = response
         self._clock = clock
@@ -201,6 +218,10 @@ class HandInstrument:
     def range_error(self) -> float:
         # A hand-held meter of 2000 counts, unless its digits show more.
         return self._accuracies[Quantity.VOLTAGE_AC].counts / _COUNTS
+
+    @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        return () if self._test_current is None else ((math.inf, self._test_current),)
 
     @property
     def identity(self) -> str:

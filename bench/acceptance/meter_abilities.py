@@ -13,10 +13,12 @@ __all__ = ["Wattmeter", "WaveReading", "no_doubt_known", "true_rms"]
 
 @dataclass(frozen=True)
 class WaveReading:
-    """response: what it responds to, NONE where nobody says;  crest_factor_max: at full scale, None: not stated."""
+    """response: what it responds to, NONE where nobody says;  crest_factor_max: the largest that it measures within its
+    accuracy, crest_factor_full_scale: the same at full scale; None where not stated."""
 
     response: Response = Response.NONE
     crest_factor_max: float | None = None
+    crest_factor_full_scale: float | None = None
 
 
 @dataclass(frozen=True)

@@ -44,6 +44,11 @@ class MetersByRole:
             if role != _REST and not (meter.quantities & ROLES[role]):
                 raise ValueError(f"the meter named for {role} reads none: {', '.join(sorted(meter.quantities))}")
 
+    @property
+    def by_role(self) -> Mapping[str, MeterInstrument]:
+        """Each meter, by its role; "" for the one that does the rest."""
+        return self._meters
+
     def meter_for(self, quantity: Quantity) -> MeterInstrument | None:
         """The meter that reads a quantity, None where none does."""
         try:
@@ -65,6 +70,11 @@ class MetersByRole:
     def range_error(self) -> float:
         meter = self.meter_for(Quantity.VOLTAGE_AC)
         return 0.0 if meter is None else meter.range_error
+
+    @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        meter = self.meter_for(Quantity.RESISTANCE)
+        return () if meter is None else meter.test_currents
 
     @property
     def identity(self) -> str:

@@ -49,7 +49,10 @@ class Connect:
 
 @dataclass(frozen=True)
 class Excite:
-    """Feed a winding; 0 V switches off.  hazard [V]: the most that this puts between any two terminals."""
+    """Feed a winding; 0 V switches off.
+
+    hazard [V]: the most that this puts between any two terminals;  text: how to switch off, where that matters.
+    """
 
     step: str
     winding: str
@@ -62,6 +65,7 @@ class Excite:
     series_ohms: float | None = None
     hazard: float = 0.0
     cautions: tuple[str, ...] = ()
+    text: str = ""
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ _DRIFT = 2e-4  # of the value, a second
 _WOBBLE = 3e-3  # of the value, standard deviation, of what is fed
 _TURNED = 0.1  # of the value: somebody is turning a dial or moving a lead
 _STANDS = 0.01
+_WANDERS = 3  # times as long as it should stand still
 _UNSEEN = math.nan
 _FED = (Quantity.VOLTAGE_AC, Quantity.CURRENT_AC)
 
@@ -88,6 +89,7 @@ class _Watch:
         self._changed = self._began  # when what is shown last changed by much
         self._level: float | None = _UNSEEN
         self._stood: tuple[float, float | None] | None = None
+        self._right_since: float | None = None
         self.scatter = 0.0
         self.done = False
 
@@ -99,7 +101,7 @@ class _Watch:
         outcome = self._machine.feed(reading.value, now, reading.state)
         look = where_the_leads_seem(reading.quantity, reading.state, reading.value, self._take.due)
         if isinstance(outcome, NotYet):
-            self._seen(reading.value, look.words or "settling")
+            self._seen(reading.value, look.words or ("settling" if self._stood is None else "standing still"))
             return
         self._keep(outcome)
         if look.right and self._stands(outcome, now):
@@ -135,7 +137,11 @@ class _Watch:
         level = outcome.value if isinstance(outcome, (Settled, NeverSettles)) else None
         if self._stood is None or not _same(self._stood[1], level):
             self._stood = (now, level)
-        return now - self._stood[0] >= self._patience.stand or now - self._began > self._longest
+        if self._right_since is None or self._changed > self._right_since:
+            self._right_since = now
+        # A supply that wanders is read all the same, its drift being the business of the references.
+        wandered = now - self._right_since >= _WANDERS * self._patience.stand
+        return wandered or now - self._stood[0] >= self._patience.stand
 
     def _until(self, look: Look) -> float:
         last = self._began + self._longest

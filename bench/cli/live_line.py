@@ -7,6 +7,9 @@ import time
 from collections.abc import Callable
 from typing import TextIO
 
+from bench.quantities import show
+from drivers.reading import Quantity
+
 __all__ = ["LiveLine"]
 
 _EVERY_S = 0.2
@@ -21,6 +24,11 @@ class LiveLine:
         self._last: tuple[str, str] | None = None
         self._at = float("-inf")
         self._open = False
+        self._unit = ""
+
+    def reads(self, quantity: Quantity) -> None:
+        """What is shown from now on."""
+        self._unit = quantity.unit
 
     def show(self, step: str, value: float | None, words: str) -> None:
         """value [SI], None for overload or no value; what has changed in words is shown at once, a number seldom."""
@@ -31,10 +39,11 @@ class LiveLine:
         self._at = self._clock()
         first, self._last = changed, (step, advice)
         if self._json:
-            self._write(json.dumps({"schema": 1, "settling": {"step": step, "value": value, "state": words}}) + "\n")
+            told = {"step": step, "value": value, "unit": self._unit, "state": words}
+            self._write(json.dumps({"schema": 1, "settling": told}) + "\n")
         elif self._out.isatty():
             self._open = True
-            shown = "" if value is None else f"{value:.5g}  "
+            shown = "" if value is None else f"{show(value, self._unit, 5)}  "
             self._write(f"\r{f'    {step}: {shown}{words}'[:_WIDE]:<{_WIDE}}")
         elif first and words not in ("settling", "settled", "standing still"):
             self._write(f"    {step}: {words}\n")

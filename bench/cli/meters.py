@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from bench.acceptance.instrument import AskValue
     from bench.job.bench_file import BenchFile, MeterEntry
 
-__all__ = ["Asked", "asked_meters", "open_instrument"]
+__all__ = ["Asked", "asked_meters", "meter_of", "open_instrument"]
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,7 @@ def open_instrument(
             ask,
             hand_accuracies(hand),
             lead_resistance=hand.lead_resistance or 0.0,
+            test_current=hand.test_current,
             name=hand.name,
             response=response_of(hand),
         )
@@ -84,3 +85,8 @@ def open_instrument(
         return MetersByRole(meters)
     except ValueError as problem:
         raise BadInput(f"--meter: {problem}") from None
+
+
+def meter_of(instrument: Instrument, role: str) -> Instrument:
+    """The meter of a role out of several, or the one that there is."""
+    return instrument.by_role[role] if isinstance(instrument, MetersByRole) else instrument

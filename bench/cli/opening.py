@@ -38,9 +38,11 @@ __all__ = [
     "open_store",
     "response_of",
     "take_job_lock",
+    "wire_log_at",
 ]
 
 HAND = "hand"
+_MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
 Openable = TypeVar("Openable", Meter, Counter)
@@ -88,11 +90,12 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     except ProfileError as problem:
         raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
-        Link(address.port, profile.line, wire_log=_log(wire_log)),
+        Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port)),
         profile,
         str(address),
         lead_resistance=entry.lead_resistance or 0.0,
         u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
+        frequency=hertz or _MAINS_HERTZ,
     )
     return _opened(meter)
 
@@ -102,7 +105,7 @@ def open_counter(bench: BenchFile, text: str, *, wire_log: Path | None = None) -
     named = next((e.use for e in bench.counter if e.name == text), text)
     address = _address(named, "counter", [e.name for e in bench.counter])
     profile = _profile(load_counter_profile, address)
-    link = Link(address.port, profile.line, wire_log=_log(wire_log), elsewhere=SameDevice(address.port))
+    link = Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port))
     return _opened(Counter(link, profile))
 
 
@@ -113,7 +116,8 @@ def _profile(load: Callable[[str], P], address: Address) -> P:
         raise BadInput(str(problem)) from None
 
 
-def _log(path: Path | None) -> WireLog | None:
+def wire_log_at(path: Path | None) -> WireLog | None:
+    """A log of every byte in that file, None where none is wanted; raises BadInput."""
     try:
         return None if path is None else WireLog(path)
     except OSError as problem:

@@ -15,7 +15,7 @@ import click
 
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher
 from bench.acceptance.instrument import Instrument, MeterInstrument
-from bench.acceptance.requests import Request, StepDone
+from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.watching import MACHINE
 from bench.cli.exits import BadInput
 from bench.cli.live_line import LiveLine
@@ -104,6 +104,8 @@ class AsFoundView:
 
     def asked(self, request: Request) -> None:
         """The operator shows what is asked."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
 
     def settling(self, step: str, value: float | None, state_words: str) -> None:
         self._live.show(step.removeprefix("found:"), value, state_words)

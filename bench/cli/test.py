@@ -115,10 +115,10 @@ def _run(
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
-    from bench.cli.meters import asked_meters, open_instrument
+    from bench.cli.meters import asked_meters, meter_of, open_instrument
     from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.cli.wind_record import unfinished
+    from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
     from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
@@ -141,11 +141,13 @@ def _run(
                 )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
         for role, entry in asked.by_role.items():
-            body = instrument_object(entry, instrument)
+            body = instrument_object(entry, meter_of(instrument, role))
             store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), reason)
+        procedure = procedure_for(
+            job, equipment_of(job, bench, instrument), rules_named(), reason, wound=wound(store, job)
+        )
         anew, again = sitting
         recall = sit_down(store, number, "before-varnish", procedure.phases, anew=anew, again=again)
         machine = as_json or operator_text == "json"

@@ -6,7 +6,7 @@ import json
 from typing import TextIO
 
 from bench.acceptance.report import step_line
-from bench.acceptance.requests import Request
+from bench.acceptance.requests import Request, Take
 from bench.acceptance.result import StepResult
 from bench.acceptance.session import reading_object
 from bench.cli.live_line import LiveLine
@@ -25,6 +25,8 @@ class TerminalView:
 
     def asked(self, request: Request) -> None:
         """The operator shows what is asked."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
 
     def settling(self, step: str, value: float | None, state_words: str) -> None:
         self._live.show(step, value, state_words)
@@ -49,6 +51,8 @@ class JsonView:
 
     def asked(self, request: Request) -> None:
         """The operator's asks are a stream of their own."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
 
     def settling(self, step: str, value: float | None, state_words: str) -> None:
         self._live.show(step, value, state_words)

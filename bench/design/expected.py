@@ -95,6 +95,7 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
+        screen_ohms=_screen_ohms(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
 
@@ -142,6 +143,19 @@ def _window_permeance(job: Job) -> float:
         return 0.0
     around = 2 * (shape.tongue + stack) + math.pi * shape.window_width
     return MU_0 * around * shape.window_width / 2 / shape.window_height
+
+
+# Resistivity of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028).
+_COPPER = 1 / 58e6
+
+
+def _screen_ohms(job: Job) -> dict[str, float]:
+    """Once round each screen's foil [ohm at 20 degC], as wide as nine tenths of the window is high."""
+    shape, stack = job.core.shape, job.core.stack
+    if shape is None or stack is None:
+        return {}
+    around = 2 * (shape.tongue + stack) + 0.03
+    return {one.name: _COPPER * around / (one.thickness * 0.9 * shape.window_height) for one in job.screen}
 
 
 @lru_cache(maxsize=8)

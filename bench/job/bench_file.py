@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
-from bench.job.fields import AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -146,6 +146,9 @@ class MeterEntry(Model):
     calibration_due: str = ""
     certificate: str = ""
     lead_resistance: Ohms | None = None
+    test_current: Amps | None = Field(
+        default=None, description="what its ohmmeter sends through a winding, at most, where it is read by hand"
+    )
     accuracy: MeterAccuracy = MeterAccuracy()
     calibration: tuple[Calibration, ...] = Field(
         default=(), description="of a meter on a line: its own accuracy in the place of the profile's"

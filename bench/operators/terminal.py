@@ -109,7 +109,7 @@ class TerminalOperator:
                     f"{show(request.watts, 'W')} of heat; it gets hot.",
                 ]
             case Excite(volts=0.0):
-                return ["> Volts to zero, supply off."]
+                return [f"> {request.text or 'Volts to zero, supply off.'}"]
             case Excite():
                 limiter = " through the limiter" if request.limiter else ""
                 series = "" if request.series_ohms is None else f", {request.series_ohms:g} ohm in series"
@@ -127,9 +127,5 @@ class TerminalOperator:
 
     def _named(self, terminal: str) -> str:
         """A terminal with the tag and colour of its lead: `ht.centre, 4 (red-yellow)`."""
-        winding, _, lead = terminal.partition(".")
-        try:
-            marks = str(self._job.get_winding(winding).lead(lead))
-        except KeyError:
-            marks = ""
+        marks = self._job.marks(terminal)
         return f"{terminal}, {marks}" if marks else terminal

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from bench.acceptance.context import Equipment
+from bench.acceptance.context import Equipment, Wound
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.requests import Connect, Enter, Excite, Request, Skipped, Take
 from bench.acceptance.result import TestResult
@@ -28,21 +28,24 @@ def coastal_receiver() -> Job:
     return read_job(example_job("coastal-receiver"))
 
 
-def new_procedure(job: Job | None = None, **equipment: Any) -> Procedure:
-    return procedure_for(
-        job or coastal_receiver(), Equipment(**{"quantities": ALL, "series_ohms": 1000.0, **equipment}), rules_named()
-    )
+def new_procedure(job: Job | None = None, wound: Mapping[str, Wound] | None = None, **equipment: Any) -> Procedure:
+    stands = Equipment(**{"quantities": ALL, "series_ohms": 1000.0, **equipment})
+    return procedure_for(job or coastal_receiver(), stands, rules_named(), wound=wound)
 
 
 @dataclass
 class IdealBench:
-    """`change` may replace the value of a reading: (take, connect, value) -> value, None for overload."""
+    """`change` may replace the value of a reading: (take, connect, value) -> value, None for overload.
+
+    u, floor: standard uncertainty of a reading, as a fraction and of volts besides [V].
+    """
 
     expectation: Expectation
     change: Callable[[Take, Connect, float], float | None] = lambda take, connect, value: value
     typed: dict[str, str] = field(default_factory=dict)
     skipped: frozenset[str] = frozenset()
     u: float = 2e-4
+    floor: float = 0.0
     connected: Connect | None = None
     places: dict[Quantity, Connect] = field(default_factory=dict)  # of several meters at once, each its own
     excited: Excite | None = None
@@ -83,7 +86,7 @@ class IdealBench:
         at = self.now
         if value is None:
             return Reading(take.quantity, None, State.OVERLOAD, "ideal", at, self.clock)
-        u = max(abs(value) * self.u, 1e-9)
+        u = max(abs(value) * self.u, 1e-9, self.floor if take.quantity is Quantity.VOLTAGE_AC else 0.0)
         return Reading(
             take.quantity, value, State.GOOD, "ideal", at, self.clock, f"{value:.6g}", (Component(f"n{self.clock}", u),)
         )
@@ -104,6 +107,10 @@ class IdealBench:
     def _ohms(self, connect: Connect) -> float:
         if connect.from_terminal == connect.to_terminal:
             return 0.0
+        if connect.from_terminal == "earth.lead":
+            return 0.08
+        if connect.to_terminal.endswith(".far_lead"):
+            return self.expectation.screen_ohms[connect.winding]
         span = next(s for s in self.expectation.spans.values() if _joins(s, connect))
         return 1.0 if span.resistance is None else span.resistance
 
@@ -120,12 +127,29 @@ class IdealBench:
             if connect.from_terminal == "resistor.supply":
                 return math.sqrt(volts**2 + across**2 + 2 * series * (watts + current**2 * copper))
             return volts
+        if connect.to_terminal.endswith(".far_lead"):
+            return self._induced(volts, 1.0)
         if connect.links:
-            winding = connect.to_terminal.partition(".")[0]
-            return volts * abs(1 - self.expectation.ratio(winding))
+            return self._in_series(connect, volts)
         span = next(s for s in self.expectation.spans.values() if _joins(s, connect))
         fed = span.winding == self.expectation.fed
         return volts * (1.0 if fed else abs(self.expectation.ratio(span.name)) * (1 - self.expectation.drop(volts)))
+
+    def _induced(self, volts: float, turns: float) -> float:
+        return volts * (1 - self.expectation.drop(volts)) * turns / abs(self.expectation.fed_span.turns)
+
+    def _in_series(self, connect: Connect, volts: float) -> float:
+        """Two windings, one end of each joined: each from its free end to the link, the primary without its drop."""
+        ((one, other),) = connect.links
+        total = 0.0
+        for free, linked, sign in ((connect.from_terminal, one, 1.0), (connect.to_terminal, other, -1.0)):
+            winding = free.partition(".")[0]
+            assert linked.partition(".")[0] == winding, f"{linked} is no other end of {free}"
+            span = self.expectation.spans[winding]
+            along = span.turns * (1 if (free, linked) == (span.from_terminal, span.to_terminal) else -1)
+            fed = winding == self.expectation.fed
+            total += sign * (volts * along / abs(along) if fed else self._induced(volts, along))
+        return abs(total)
 
 
 def _joins(span: Any, connect: Connect) -> bool:

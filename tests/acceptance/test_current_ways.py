@@ -7,13 +7,19 @@ from typing import Any
 
 import pytest
 
-from bench.acceptance.current_ways import current_way
+from bench.acceptance.current_ways import bent_by_resistor, current_way
 from bench.acceptance.decision import Verdict
 from bench.acceptance.meter_abilities import WaveReading
-from bench.acceptance.peaky_current import SINE_FORM_FACTOR, as_rms
+from bench.acceptance.peaky_current import as_rms
 from bench.acceptance.requests import Connect, Excite, Take
 from bench.acceptance.result import StepResult
+from bench.design.expected import expect, magnetic_core
 from bench.estimate import Estimate
+from bench.job.file import read_job
+from bench.job.profiles import example_job
+from bench.magnetics.excitation import exciting, exciting_at_terminals
+from bench.whole_test import rules_named
+from drivers.mean_responding import SINE_FORM_FACTOR
 from drivers.meter_profile import Response
 from drivers.reading import Quantity
 from tests.acceptance.ideal_bench import ALL, new_procedure, run_ideal
@@ -114,9 +120,34 @@ def test_a_crest_factor_beyond_the_meter_s_widens_the_reading_and_room_in_the_ra
     assert curve is not None
     crest = curve.crest_factor_at(253.0)
     assert crest is not None
-    tight = WaveReading(Response.TRUE_RMS, crest / 1.2)
+    tight = WaveReading(Response.TRUE_RMS, 10.0, crest / 1.2)
     at_full_scale, note = as_rms(Estimate(1.0), tight, curve, 253.0, 1.0)
     lower_in_range, none = as_rms(Estimate(1.0), tight, curve, 253.0, 2.0)
     assert at_full_scale.u == pytest.approx(0.2 / math.sqrt(3))
     assert "crest factor" in note
     assert (lower_in_range.u, none) == (0.0, "")
+    anywhere, _ = as_rms(Estimate(1.0), WaveReading(Response.TRUE_RMS, crest / 1.2), curve, 253.0, 2.0)
+    assert anywhere.u == pytest.approx(0.2 / math.sqrt(3))
+
+
+@pytest.mark.parametrize("name", ["coastal-receiver", "gate-opener"])
+@pytest.mark.parametrize("share", [0.5, 1.0, 1.1, 1.2])
+@pytest.mark.parametrize("drop", [0.05, 0.35])
+def test_what_a_resistor_does_to_the_wave_stays_within_its_doubt(name: str, share: float, drop: float) -> None:
+    """Against the periodic solution of the same core behind that resistor."""
+    job, rules = read_job(example_job(name)), rules_named()
+    core, curve = magnetic_core(job, rules["assembly"]), expect(job, rules).curve
+    assert core is not None
+    assert curve is not None
+    assert job.primary is not None
+    assert job.supply is not None
+    turns, hertz, volts = float(job.primary.turns or 0), job.supply.frequency, share * job.supply.voltage
+    alone = exciting(core, turns, volts, hertz).current
+    ohms = drop * volts / alone
+    low, high = volts, 3 * volts
+    for _ in range(40):
+        source = (low + high) / 2
+        behind = exciting_at_terminals(core, turns, source, hertz, ohms)
+        low, high = (source, high) if behind.emf < volts else (low, source)
+    across = behind.current * ohms / volts
+    assert abs(behind.current / alone - 1) <= bent_by_resistor(curve.slope_at(volts), across)

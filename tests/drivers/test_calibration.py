@@ -38,3 +38,9 @@ def test_what_the_meter_does_not_have_is_refused_in_words() -> None:
         with_calibration(profile, [CalibratedAccuracy(V, BETTER, 30.0)], 50.0)
     with pytest.raises(ProfileError, match="temperature is not read by"):
         with_calibration(profile, [CalibratedAccuracy(Quantity.TEMPERATURE, BETTER)], 50.0)
+
+
+def test_it_goes_before_the_bands_of_a_profile_too() -> None:
+    profile = load_meter_profile("displayed-value")
+    (here, *_) = with_calibration(profile, [CalibratedAccuracy(V, BEST)], 50.0).functions[V].ranges
+    assert here.accuracy_at(50.0) == BEST

@@ -61,7 +61,7 @@ def component(reading: Reading, ending: str) -> float:
 
 def test_opening_ends_an_earlier_message_asks_who_it_is_and_takes_over(bench):
     bench.meter.open()
-    assert bench.fake.heard == ["", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
+    assert bench.fake.heard == ["", "*IDN?", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
     assert bench.meter.identity == IDENTITY.decode()
 
 
@@ -149,7 +149,7 @@ def test_a_selection_the_meter_does_not_confirm_is_an_error_with_its_words(bench
 
 def test_without_a_verify_query_the_error_queue_tells(bench):
     profile = load_meter_profile("scpi")
-    blind = {q: replace(f, verify=None, verified=None) for q, f in profile.functions.items()}
+    blind = {q: replace(f, verify=()) for q, f in profile.functions.items()}
     bench = Bench(replace(profile, functions=blind))
     bench.meter.open()
     bench.fake.configure = lambda *_: bench.fake.errors.append(b'-222,"Data out of range"')

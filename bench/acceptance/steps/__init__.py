@@ -9,23 +9,33 @@ from types import ModuleType
 from bench.acceptance.steps import (
     conditions,
     core_watts,
+    earthed,
     exciting,
     first_power,
     insulation,
+    look,
     low_volts,
+    low_watts,
     open_circuit,
     polarity,
     resistance,
+    screen,
+    sums,
 )
 
 __all__ = ["KINDS"]
 
 KINDS: dict[str, ModuleType] = {
     "conditions": conditions,
+    "look": look,
     "resistance": resistance,
     "insulation": insulation,
     "low_volts": low_volts,
     "polarity": polarity,
+    "sums": sums,
+    "screen": screen,
+    "low_watts": low_watts,
+    "earthed": earthed,
     "first_power": first_power,
     "exciting": exciting,
     "core_watts": core_watts,

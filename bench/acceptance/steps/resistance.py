@@ -10,6 +10,7 @@ from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.demagnetising import left_in_the_core
 from bench.acceptance.due import leads_due, ohms_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
@@ -72,7 +73,9 @@ def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request
         )
     )
     reading = yield from context.take("resistance:leads", quantity, least, due=leads_due())
-    return Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
+    zero = Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
+    context.lead_ohms[quantity] = zero
+    return zero
 
 
 def _one(context: Context, span: Span, zero: Estimate) -> Steps:
@@ -109,6 +112,8 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
 def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[Request, Any, StepResult]:
     expected = span.resistance
     quantity = _quantity(context, span)
+    left = left_in_the_core(context, span)
+    context.magnetised = context.magnetised or left
     yield from context.connect(
         Connect(
             _id(span),
@@ -117,7 +122,7 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
             span.to_terminal,
             winding=span.winding,
             text=text or f"Ohmmeter on {span.name}, clips on bare metal.",
-            cautions=context.cautions.of(Hazard.KICK),
+            cautions=(*context.cautions.of(Hazard.KICK), *((left,) if left else ())),
             expected=expected,
         )
     )
