@@ -33,8 +33,8 @@ class UnitTally:
     """Verdicts of units with one class of meter, apart for conforming and nonconforming ones.
 
     plain: conforming units in which nothing was put off beyond the usual variation.  by: what made a verdict other than
-    accepted, by verdict.  untold: of the false accepts, those of which only quantities are out that this meter was said not
-    to be able to judge.
+    accepted, by verdict.  untold: of the false accepts, those of which only quantities are out that this meter was said
+    not to be able to judge.
     """
 
     meter: str

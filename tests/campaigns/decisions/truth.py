@@ -65,10 +65,16 @@ class PerfectBench:
         self._bench.excite(None, 0.0)
         return self._bench.resistance(span.from_terminal, span.to_terminal)
 
-    def insulation(self, winding: str) -> float:
-        """The least [ohm] between a winding and any other body: what the rehearsal's tester is held to."""
+    def insulations(self) -> dict[str, float]:
+        """Insulation [ohm] of each body, and of each pair as `one-other`, by name.
+
+        Of a body: the least to any other, which is what the rehearsal's tester is held to.
+        """
         pairs = self._bench.unit.insulation
-        return min(ohms for pair, ohms in pairs.items() if winding in pair)
+        bodies = {name for pair in pairs for name in pair if name != "core"}
+        least = {name: min(ohms for pair, ohms in pairs.items() if name in pair) for name in sorted(bodies)}
+        ways = {f"{a}-{b}": ohms for pair, ohms in pairs.items() for a, b in (pair, pair[::-1])}
+        return {**least, **ways}
 
     def turns(self, span: Span) -> float:
         """Turns by ratio, signed as the design draws them: of the span for the design's turns of the primary."""
