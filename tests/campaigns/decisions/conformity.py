@@ -2,9 +2,11 @@
 
 A unit is *nonconforming* if the true value of any quantity that the acceptance rules limit lies outside its limits:
 height of the stack; resistance of each winding or section at 20 degC; insulation of each winding and screen; turns by
-ratio of each winding and section; polarity; the share of the volts that reaches the primary behind the limiter; exciting current
-at each of the rules' points; watts of the core; open-circuit volts at nominal supply. Otherwise it is *conforming*. No
-reading goes into it, and no meter: a value exactly on its limit conforms.
+ratio of each winding and section; polarity; the share of the volts that reaches the primary behind the limiter;
+exciting current at each of the rules' points; watts of the core; open-circuit volts at nominal supply. Otherwise it is
+*conforming*. No reading goes into it, and no meter: a value exactly on its limit conforms. What else a procedure looks
+at (the supply, the earth lead, what a person sees, the core at a few volts) has no truth of the unit here; the tables
+say so.
 
 The limits are worked out here a second time, from the rules' table and the design's expected values, so that a step
 that judges against other limits than the rules' shows.
