@@ -1,10 +1,12 @@
 """What makes a unit conforming: each judged quantity's true value against the limits that the rules give it.
 
 A unit is *nonconforming* if the true value of any quantity that the acceptance rules limit lies outside its limits:
-height of the stack; resistance of each winding or section at 20 degC; insulation of each winding; turns by ratio of
-each winding and section; polarity; the share of the volts that reaches the primary behind the limiter; exciting current
-at each of the rules' points; watts of the core; open-circuit volts at nominal supply. Otherwise it is *conforming*. No
-reading goes into it, and no meter: a value exactly on its limit conforms.
+height of the stack; resistance of each winding or section at 20 degC; insulation of each winding and screen; turns by
+ratio of each winding and section; polarity; the share of the volts that reaches the primary behind the limiter;
+exciting current at each of the rules' points; watts of the core; open-circuit volts at nominal supply. Otherwise it is
+*conforming*. No reading goes into it, and no meter: a value exactly on its limit conforms. What else a procedure looks
+at (the supply, the earth lead, what a person sees, the core at a few volts) has no truth of the unit here; the tables
+say so.
 
 The limits are worked out here a second time, from the rules' table and the design's expected values, so that a step
 that judges against other limits than the rules' shows.
@@ -51,8 +53,8 @@ def judged_quantities(bench: PerfectBench, design: Expectation, rules: dict[str,
     """All judged quantities of a unit, by the step that judges them."""
     secondaries = [span for span in design.spans.values() if span.winding != design.fed]
     found = [_stack(bench, design, rules), *_resistances(bench, design, rules)]
-    for winding in dict.fromkeys(span.winding for span in design.spans.values()):
-        found.append(Judged(f"insulation:{winding}", bench.insulation(winding), rules["insulation"]["minimum_ohm"]))
+    least = rules["insulation"]["minimum_ohm"]
+    found += [Judged(f"insulation:{between}", ohms, least) for between, ohms in bench.insulations().items()]
     for span in secondaries:
         found += _turns(bench, span, rules)
         found.append(_volts(bench, design, span, rules))

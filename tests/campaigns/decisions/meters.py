@@ -43,7 +43,7 @@ class MeterClass:
     of_range: dict[Quantity, float]
 
     def functions(self) -> dict[Quantity, MeterFunction]:
-        return {quantity: MeterFunction(quantity, "", "", self._ranges(quantity)) for quantity in self.spans}
+        return {quantity: MeterFunction(quantity, (), "", self._ranges(quantity)) for quantity in self.spans}
 
     def _ranges(self, quantity: Quantity) -> tuple[MeterRange, ...]:
         found = []
@@ -105,6 +105,7 @@ class ClassMeter:
     identity = "meter of the campaign"
     moves_by_hand = False
     at_once = False
+    test_currents: tuple[tuple[float, float], ...] = ()
 
     def __init__(self, name: str, probe: Probe, seed: int, time: BenchTime) -> None:
         self._name, self._probe, self._seed, self._time = name, probe, seed, time

@@ -64,6 +64,12 @@ class Outcome:
     def conforms(self) -> bool:
         return not self.nonconforming
 
+    @property
+    def untold(self) -> bool:
+        """Whether all that is out of its limits was said to be read for continuity only."""
+        told = {step.step for step in self.decided if not step.continuity}
+        return not any(one.step in told for one in self.nonconforming)
+
 
 def run_unit(seed: int, classes: tuple[str, ...]) -> list[Outcome]:
     """The unit of a seed with a meter of each class."""
@@ -153,7 +159,7 @@ def _true_then(step: StepResult, judged: Judged, perfect: PerfectBench) -> float
     if step.at_volts is not None and kind_of(step.id) == "exciting":
         return perfect.exciting(step.at_volts / perfect.nominal)
     if step.at_volts is not None and kind_of(step.id) == "core_watts":
-        return perfect.watts_at(step.at_volts, SERIES_OHMS)
+        return perfect.watts_at(step.at_volts, SERIES_OHMS, _rules()["core_watts"]["at"])
     return judged.true
 
 

@@ -33,7 +33,8 @@ def _unit_lines(rows: list[UnitTally]) -> list[str]:
     lines.append("")
     for row in rows:
         lines.append(
-            f"class {row.meter} %: false accepts {row.false_accepts:.2%} of nonconforming, false rejects "
+            f"class {row.meter} %: false accepts {row.false_accepts:.2%} of nonconforming (at 95 % confidence at most "
+            f"{row.false_accepts_at_most:.1%}; {row.untold} in ohms read for continuity only), false rejects "
             f"{row.false_rejects:.2%} of conforming, undecided {row.undecided_good:.1%} of conforming and "
             f"{row.undecided_bad:.1%} of nonconforming"
         )
@@ -58,7 +59,7 @@ def _decision_lines(rows: dict[str, DecisionTally]) -> list[str]:
         f"{'und':>5} {'trb':>5}   {'beyond U':>8}"
     ]
     for row in rows.values():
-        if row.unknown:
+        if not row.conforming and not row.nonconforming:
             lines.append(f"  {row.kind:<22} {row.unknown} decisions, whose truth this campaign does not know")
             continue
         good, bad = ([verdicts[one] for one in _VERDICTS[:4]] for verdicts in (row.conforming, row.nonconforming))
@@ -66,6 +67,7 @@ def _decision_lines(rows: dict[str, DecisionTally]) -> list[str]:
             f"  {row.kind:<22} {good[0]:>14} {good[1]:>5} {good[2]:>5} {good[3]:>5}   {bad[0]:>14} {bad[1]:>5} "
             f"{bad[2]:>5} {bad[3]:>5}   {row.beyond:>8.1%}"
             + (f"   continuity only {row.continuity}" if row.continuity else "")
+            + (f"   truth not known {row.unknown}" if row.unknown else "")
             + (f"   OTHER LIMITS {row.own_limits}" if row.own_limits else "")
         )
     return lines

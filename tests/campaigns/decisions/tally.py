@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from scipy.stats import beta
+
 from bench.acceptance.decision import Verdict
 from tests.campaigns.decisions.one_unit import Decided, Outcome, kind_of
 
@@ -31,7 +33,8 @@ class UnitTally:
     """Verdicts of units with one class of meter, apart for conforming and nonconforming ones.
 
     plain: conforming units in which nothing was put off beyond the usual variation.  by: what made a verdict other than
-    accepted, by verdict.
+    accepted, by verdict.  untold: of the false accepts, those of which only quantities are out that this meter was said
+    not to be able to judge.
     """
 
     meter: str
@@ -39,6 +42,13 @@ class UnitTally:
     nonconforming: Counter[str] = field(default_factory=Counter)
     plain: Counter[str] = field(default_factory=Counter)
     by: dict[str, Counter[str]] = field(default_factory=dict)
+    untold: int = 0
+
+    @property
+    def false_accepts_at_most(self) -> float:
+        """Upper bound of that share with 95 % confidence, for so many units (Clopper and Pearson, from memory)."""
+        accepted, total = self.nonconforming[Verdict.ACCEPTED], self.nonconforming.total()
+        return 1.0 if accepted == total else float(beta.ppf(0.95, accepted + 1, total - accepted))
 
     @property
     def false_accepts(self) -> float:
@@ -102,6 +112,7 @@ def tally_units(outcomes: Sequence[Outcome]) -> dict[str, UnitTally]:
     for one in outcomes:
         row = found.setdefault(one.meter, UnitTally(one.meter))
         (row.conforming if one.conforms else row.nonconforming)[one.verdict] += 1
+        row.untold += one.verdict is Verdict.ACCEPTED and not one.conforms and one.untold
         if one.conforms and not one.put_in:
             row.plain[one.verdict] += 1
         if one.by:

@@ -24,8 +24,6 @@ from tests.campaigns.decisions.population import Drawn
 __all__ = ["PerfectBench", "signed_turns"]
 
 _TWENTY = 293.15
-_TRIES = 5
-"""Enough to find the supply that leaves the winding given volts behind a resistor, to 1e-4."""
 _STIFF = SourceTruth(1e-6, 0.0)
 
 
@@ -50,6 +48,7 @@ class PerfectBench:
         self._bench = Workbench(unit.job, clean, unit.faults)
         self._design = design
         self._fed = design.fed_span
+        self._watts: dict[tuple[float, float], tuple[float, float]] = {}
 
     @property
     def nominal(self) -> float:
@@ -66,10 +65,16 @@ class PerfectBench:
         self._bench.excite(None, 0.0)
         return self._bench.resistance(span.from_terminal, span.to_terminal)
 
-    def insulation(self, winding: str) -> float:
-        """The least [ohm] between a winding and any other body: what the rehearsal's tester is held to."""
+    def insulations(self) -> dict[str, float]:
+        """Insulation [ohm] of each body, and of each pair as `one-other`, by name.
+
+        Of a body: the least to any other, which is what the rehearsal's tester is held to.
+        """
         pairs = self._bench.unit.insulation
-        return min(ohms for pair, ohms in pairs.items() if winding in pair)
+        bodies = {name for pair in pairs for name in pair if name != "core"}
+        least = {name: min(ohms for pair, ohms in pairs.items() if name in pair) for name in sorted(bodies)}
+        ways = {f"{a}-{b}": ohms for pair, ohms in pairs.items() for a, b in (pair, pair[::-1])}
+        return {**least, **ways}
 
     def turns(self, span: Span) -> float:
         """Turns by ratio, signed as the design draws them: of the span for the design's turns of the primary."""
@@ -93,13 +98,19 @@ class PerfectBench:
         taken = float(np.real(np.sum(volts * np.conj(amps)))) / 2
         return rms(volts), taken - rms(amps) ** 2 * self.resistance(self._fed)
 
-    def watts_at(self, volts: float, ohms: float) -> float:
-        """Watts that the core takes behind a resistor when this is what its primary has [V]."""
-        share = volts / self.nominal
-        for _ in range(_TRIES):
-            found, watts = self.watts_behind(ohms, share)
-            share *= volts / found
-        return watts
+    def watts_at(self, volts: float, ohms: float, share: float) -> float:
+        """Watts that the core takes behind a resistor when its primary has these volts, near a share of nominal.
+
+        Along the power law through two supplies, 7 % below and above: the dial of a variac reaches no farther.
+        """
+        (low, low_watts), (high, high_watts) = (self._behind(ohms, share * step) for step in (0.93, 1.07))
+        power = math.log(high_watts / low_watts) / math.log(high / low)
+        return low_watts * math.pow(volts / low, power)
+
+    def _behind(self, ohms: float, share: float) -> tuple[float, float]:
+        if (ohms, share) not in self._watts:
+            self._watts[ohms, share] = self.watts_behind(ohms, share)
+        return self._watts[ohms, share]
 
     def share_behind_lamp(self) -> float:
         """Share of nominal volts that the primary keeps behind the limiter."""
