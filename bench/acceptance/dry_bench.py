@@ -29,12 +29,10 @@ _COOLS_IN = 400.0
 
 _TYPED = {
     Quantity.TEMPERATURE: "20 degC",
-    Quantity.STACK_HEIGHT: "45 mm",
     Quantity.INSULATION_RESISTANCE: "500 Mohm",
     Quantity.LEAKAGE_CURRENT: "0.4 mA",
     Quantity.EARTH_RESISTANCE: "0.05 ohm",
     Quantity.STRAY_FIELD: "4 uT",
-    Quantity.FUSE: "0.25 A",
 }
 
 
@@ -106,6 +104,10 @@ class DryBench:
                 return "I"
             case Quantity.LOAD_RESISTANCE:
                 return f"{request.expected or 0.0:.3g} ohm"
+            case Quantity.FUSE:
+                return f"{request.expected or 1.0:.3g} A"
+            case Quantity.STACK_HEIGHT:
+                return f"{(self.expectation.stack or 1.0) * 1e3:.4g} mm"
             case Quantity.TIME:
                 return f"{self.clock % 600 + 1:.0f} s"
             case Quantity.TEMPERATURE if request.place == "core":

@@ -43,7 +43,12 @@ def log_likelihood(
     total += _polarities(hypothesis, model, judged)
     total += _exciting(model, judged, spread)
     total += _watts(model, judged, spread)
+    flashed = any(_flashed(step) for step in judged)
+    if flashed and not hypothesis.low_insulation:
+        total += 2 * _IMPOSSIBLE
     for step in judged:
+        if flashed and hypothesis.low_insulation and step.id.startswith("insulation:"):
+            continue  # an insulation tester may well see nothing of what flashes over at more volts
         if step.id.startswith("insulation:") and step.measured is not None:
             total += _insulation(hypothesis, step)
         elif step.id == "stack_height" and step.measured is not None and model.stack is not None:
@@ -51,6 +56,10 @@ def log_likelihood(
         elif step.id == "first_power" and step.verdict is Verdict.REJECTED:
             total += 0.0 if hypothesis.variant.loop_conductance > 0 else _IMPOSSIBLE
     return total
+
+
+def _flashed(step: StepResult) -> bool:
+    return step.id.startswith("hipot:") and step.verdict is Verdict.REJECTED and step.measured is None
 
 
 def _gaussian(z: float, spread: float) -> float:
