@@ -52,6 +52,8 @@ def ask_object(request: OperatorRequest, ask_id: str) -> dict[str, Any]:
                 "text": request.text,
             }
         case Excite():
+            if request.text:
+                common["text"] = request.text
             return {
                 **common,
                 "ask": "excite",

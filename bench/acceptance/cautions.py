@@ -115,6 +115,10 @@ class Cautions:
     def __init__(self) -> None:
         self._told: set[Hazard] = set()
 
+    def again(self) -> tuple[str, ...]:
+        """All that was told before, in full: somebody else may sit there now."""
+        return tuple(line for hazard in Hazard if hazard in self._told for line in hazard.value[0])
+
     def of(self, *hazards: Hazard) -> tuple[str, ...]:
         """The lines to show now for these hazards."""
         lines: list[str] = []

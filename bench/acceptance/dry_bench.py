@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from bench.acceptance.procedure import Finished, Procedure
@@ -39,20 +39,28 @@ _TYPED = {
 @dataclass
 class DryBench:
     """change: may replace the value of a reading: (take, connect, value) -> value, None for overload;  typed: text by
-    step, before what is usual;  skipped: steps that are skipped;  u: relative standard uncertainty of a reading;
-    rise [K] of the copper over the room now."""
+    step, before what is usual;  skipped: steps that are skipped;  u, floor: standard uncertainty of a reading, as a
+    fraction and of volts besides [V];  places: of several meters at once, each its own;  rise [K] of the copper over
+    the room now."""
 
     expectation: Expectation
     change: Callable[[Take, Connect, float], float | None] = lambda take, connect, value: value
     typed: dict[str, str] = field(default_factory=dict)
     skipped: frozenset[str] = frozenset()
     u: float = 2e-4
+    floor: float = 0.0
     connected: Connect | None = None
+    places: dict[Quantity, Connect] = field(default_factory=dict)
     excited: Excite | None = None
     loads: dict[str, float] = field(default_factory=dict)
     seen: list[Request] = field(default_factory=list)
     clock: float = 0.0
     rise: float = 0.0
+
+    @property
+    def now(self) -> datetime:
+        """The time of day of its readings."""
+        return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.clock)
 
     def run(self, procedure: Procedure) -> TestResult:
         request = procedure.start()
@@ -68,7 +76,7 @@ class DryBench:
             return Skipped("not today")
         match request:
             case Connect():
-                self.connected = request
+                self.connected = self.places[request.quantity] = request
             case Excite():
                 self.excited = request if request.volts else None
             case Load(ohms=float(ohms)):
@@ -80,8 +88,7 @@ class DryBench:
             case Enter():
                 return self.typed.get(request.step, self._usual(request))
             case Take(quantity=Quantity.TIME):
-                at = datetime(2026, 1, 1, tzinfo=UTC)
-                return Reading(Quantity.TIME, 0.0, State.GOOD, "dry", at, self.clock)
+                return Reading(Quantity.TIME, 0.0, State.GOOD, "dry", self.now, self.clock)
             case Take():
                 return self._reading(request)
         return None
@@ -117,11 +124,12 @@ class DryBench:
 
     def _reading(self, take: Take) -> Reading:
         assert self.connected is not None
-        value = self.change(take, self.connected, self._value(take.quantity, self.connected))
-        at = datetime(2026, 1, 1, tzinfo=UTC)
+        place = self.connected if self.connected.quantity is take.quantity else self.places[take.quantity]
+        value = self.change(take, place, self._value(take.quantity, place))
+        at = self.now
         if value is None:
             return Reading(take.quantity, None, State.OVERLOAD, "dry", at, self.clock)
-        u = max(abs(value) * self.u, 1e-9)
+        u = max(abs(value) * self.u, 1e-9, self.floor if take.quantity is Quantity.VOLTAGE_AC else 0.0)
         return Reading(
             take.quantity, value, State.GOOD, "dry", at, self.clock, f"{value:.6g}", (Component(f"n{self.clock}", u),)
         )
@@ -142,6 +150,10 @@ class DryBench:
     def _ohms(self, connect: Connect) -> float:
         if connect.from_terminal == connect.to_terminal:
             return 0.0
+        if connect.from_terminal == "earth.lead":
+            return 0.08
+        if connect.to_terminal.endswith(".far_lead"):
+            return self.expectation.screen_ohms[connect.winding]
         span = next(s for s in self.expectation.spans.values() if _joins(s, connect))
         return 1.0 if span.resistance is None else span.resistance * copper_at(_ROOM + self.rise)
 
@@ -158,15 +170,32 @@ class DryBench:
             if connect.from_terminal == "resistor.supply":
                 return math.sqrt(volts**2 + across**2 + 2 * series * (watts + current**2 * copper))
             return volts
+        if connect.to_terminal.endswith(".far_lead"):
+            return self._induced(volts, 1.0)
         if connect.links:
-            winding = connect.to_terminal.partition(".")[0]
-            return volts * abs(1 - self.expectation.ratio(winding))
+            return self._in_series(connect, volts)
         span = next(s for s in self.expectation.spans.values() if _joins(s, connect))
         if span.winding == self.expectation.fed:
             return volts
         if span.whole and span.winding in self.loads:
             return resistor_volts(self.expectation, self.loads, volts, copper_at(_ROOM + self.rise))[span.name]
         return volts * abs(self.expectation.ratio(span.name)) * (1 - self.expectation.drop(volts))
+
+    def _induced(self, volts: float, turns: float) -> float:
+        return volts * (1 - self.expectation.drop(volts)) * turns / abs(self.expectation.fed_span.turns)
+
+    def _in_series(self, connect: Connect, volts: float) -> float:
+        """Two windings, one end of each joined: each from its free end to the link, the primary without its drop."""
+        ((one, other),) = connect.links
+        total = 0.0
+        for free, linked, sign in ((connect.from_terminal, one, 1.0), (connect.to_terminal, other, -1.0)):
+            winding = free.partition(".")[0]
+            assert linked.partition(".")[0] == winding, f"{linked} is no other end of {free}"
+            span = self.expectation.spans[winding]
+            along = span.turns * (1 if (free, linked) == (span.from_terminal, span.to_terminal) else -1)
+            fed = winding == self.expectation.fed
+            total += sign * (volts * along / abs(along) if fed else self._induced(volts, along))
+        return abs(total)
 
 
 def _joins(span: Any, connect: Connect) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bench.acceptance.requests import Connect, Excite, Load, Request, Skipped, Stopped, Take, Trouble
+from bench.acceptance.requests import Connect, Due, Excite, Load, Request, Skipped, Stopped, Take, Trouble
 from drivers.reading import Quantity, Reading
 
 __all__ = ["HANDS_OFF_VOLTS", "Leads", "Steps"]
@@ -22,10 +22,12 @@ Steps = Generator[Request, Any, None]
 class Leads:
     """State of what is connected and fed while a procedure runs.
 
-    unconfirmed: whether the volts that were asked for last came up is not known;  loads: by winding.
+    beside: leads of another meter that stay where they are;  unconfirmed: whether the volts that were asked for last
+    came up is not known;  loads: by winding.
     """
 
     connected: Connect | None = field(default=None, kw_only=True)
+    beside: Connect | None = field(default=None, kw_only=True)
     excited: Excite | None = field(default=None, kw_only=True)
     unconfirmed: bool = field(default=False, kw_only=True)
     loads: dict[str, Load] = field(default_factory=dict, kw_only=True)
@@ -66,11 +68,12 @@ class Leads:
         """The request as it is asked: what must be told with it is told then, not when it was planned."""
         return request
 
-    def switch_off(self, step: str) -> Steps:
-        """Volts to zero, if there are any."""
+    def switch_off(self, step: str, text: str = "") -> Steps:
+        """Volts to zero, if there are any; `text` says how, where that matters."""
         fed = self.excited
         if fed is not None and fed.volts > 0:
-            yield replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
+            off = replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
+            yield replace(off, text=text)
             self.excited = None
             self.unconfirmed = False
 
@@ -93,10 +96,10 @@ class Leads:
             yield from self.load(replace(load, step=step, ohms=None, amps=0.0, watts=0.0, text="", cautions=()))
 
     def take(
-        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
+        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1, due: Due | None = None
     ) -> Generator[Request, Any, Reading]:
-        """One settled reading of what is connected."""
-        reading = yield Take(step, quantity, expected, samples)
+        """One settled reading of what is connected; `due` tells whether the leads lie where they should."""
+        reading = yield Take(step, quantity, expected, samples, due)
         assert isinstance(reading, Reading)
         return reading
 

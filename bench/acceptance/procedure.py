@@ -12,6 +12,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.phases import Phase, always, standard_phases
 from bench.acceptance.requests import Request, Skipped, StepDone, Stopped, Trouble
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult, TestResult, unit_verdict
+from bench.acceptance.sharper_look import settle_by_the_sharper_look
 
 __all__ = ["Diagnose", "Finished", "Procedure"]
 
@@ -90,6 +91,7 @@ class Procedure:
         steps = lay_contradictions_to_the_reading(
             tuple(self.context.results), self.context.expectation, self.context.contradicted
         )
+        steps = settle_by_the_sharper_look(steps)
         not_done = tuple(self.context.not_done)
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)

@@ -9,6 +9,7 @@ from drivers.reading import Quantity
 __all__ = [
     "Confirm",
     "Connect",
+    "Due",
     "Enter",
     "Excite",
     "Load",
@@ -49,7 +50,10 @@ class Connect:
 
 @dataclass(frozen=True)
 class Excite:
-    """Feed a winding; 0 V switches off.  hazard [V]: the most that this puts between any two terminals."""
+    """Feed a winding; 0 V switches off.
+
+    hazard [V]: the most that this puts between any two terminals;  text: how to switch off, where that matters.
+    """
 
     step: str
     winding: str
@@ -62,6 +66,7 @@ class Excite:
     series_ohms: float | None = None
     hazard: float = 0.0
     cautions: tuple[str, ...] = ()
+    text: str = ""
 
 
 @dataclass(frozen=True)
@@ -110,17 +115,32 @@ class Wait:
 
 
 @dataclass(frozen=True)
+class Due:
+    """What a reading should be near when the leads are where they should be, SI.
+
+    Between low and high nothing is said; the unit may still be faulty.  others: what the meter would show elsewhere,
+    by the name of the place.
+    """
+
+    value: float
+    low: float
+    high: float
+    others: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
 class Take:
     """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
 
-    Of Quantity.TIME it is the moment, by the clock of the readings: its `monotonic` says when the answer to the request
-    before came.
+    due: what tells whether the leads are where they should be; None where that is not known.  Of Quantity.TIME it is
+    the moment, by the clock of the readings: its `monotonic` says when the answer to the request before came.
     """
 
     step: str
     quantity: Quantity
     expected: float | None
     samples: int = 1
+    due: Due | None = None
 
 
 @dataclass(frozen=True)

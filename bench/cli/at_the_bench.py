@@ -17,21 +17,29 @@ if TYPE_CHECKING:
 
     from bench.acceptance.answering import Operator
     from bench.acceptance.instrument import Instrument
+    from bench.acceptance.watching import Patience
     from bench.cli.typed_lines import TypedLines
     from bench.job.bench_file import MeterEntry
     from bench.job.model import Job
     from bench.operators.waiting import TerminalPause
 
-__all__ = ["instrument_object", "open_operator"]
+__all__ = ["instrument_object", "open_operator", "patience_with"]
 
 
 def open_operator(
-    text: str, job: Job, as_json: bool, open_things: ExitStack, read: Callable[[str], str] | None = None
+    text: str,
+    job: Job,
+    as_json: bool,
+    open_things: ExitStack,
+    read: Callable[[str], str] | None = None,
+    *,
+    keyless: bool = False,
 ) -> Operator:
     """The operator that `text` names: terminal, json, or rehearsal@PORT; raises BadInput or InstrumentTrouble.
 
     job: of whose windings the leads are named at a terminal;  read: the next line typed there, after a prompt, where
-    somebody else has read from standard input before.
+    somebody else has read from standard input before;  keyless: a meter on a line sees the volts come up, so that a
+    person at a terminal presses no key for them.
     """
     from bench.cli.typed_lines import TypedLines
     from bench.operators.json_lines import JsonLinesOperator
@@ -45,9 +53,9 @@ def open_operator(
             click.echo(line, err=as_json)
 
         if read is not None:
-            return TerminalOperator(job, say, read)
+            return TerminalOperator(job, say, read, keyless=keyless)
         lines = TypedLines(sys.stdin, prompts_on_stderr=as_json)
-        return TerminalOperator(job, say, lines.ask, pause=_pause(lines, as_json))
+        return TerminalOperator(job, say, lines.ask, keyless=keyless, pause=_pause(lines, as_json))
     if text == "json":
         if isinstance(sys.stdin, io.TextIOWrapper):
             sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
@@ -74,6 +82,13 @@ def _pause(lines: TypedLines, as_json: bool) -> TerminalPause:
         click.echo(f"\r\x1b[K{text}" if overwrites else text, nl=not overwrites, err=as_json)
 
     return TerminalPause(lines.typed_within, show, time.monotonic, overwrites=overwrites)
+
+
+def patience_with(operator: str) -> Patience:
+    """How long a meter waits for what looks wrong: for a person at a keyboard, or for a machine that said `done`."""
+    from bench.acceptance.watching import MACHINE, PERSON
+
+    return PERSON if operator == "terminal" and sys.stdin.isatty() else MACHINE
 
 
 def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:

@@ -27,14 +27,15 @@ def show_plan(procedure: Procedure, job: Job, name: str, *, as_json: bool) -> No
         say(plan_text(plan))
 
 
-def planned_equipment(job: Job, bench: BenchFile, meter: str | None) -> Equipment:
-    """The bench as its file says, with the meter that is named, by its profile and without opening it; with one that
-    reads everything where none is named.  Raises BadInput."""
+def planned_equipment(job: Job, bench: BenchFile, meters: tuple[str, ...]) -> Equipment:
+    """The bench as its file says, with the meters that are named, by their profiles and without opening them; with one
+    that reads everything where none is named.  Raises BadInput."""
     from dataclasses import replace
 
     from bench.acceptance.instrument import HandInstrument
     from bench.cli.exits import BadInput
-    from bench.cli.opening import HAND, hand_accuracies, meter_entry
+    from bench.cli.meters import asked_meters
+    from bench.cli.opening import HAND, hand_accuracies
     from bench.job.bench_file import MeterEntry
     from bench.whole_test import equipment_of
     from drivers.address import Address
@@ -42,18 +43,21 @@ def planned_equipment(job: Job, bench: BenchFile, meter: str | None) -> Equipmen
     from drivers.profile_files import load_meter_profile
     from drivers.reading import Quantity
 
-    entry = meter_entry(bench, meter) if meter else MeterEntry(name=HAND, use=HAND)
-    by_hand = HandInstrument(lambda ask: "", hand_accuracies(entry))
-    equipment = equipment_of(job, bench, by_hand)
-    if entry.use == HAND:
-        return replace(equipment, by_hand=meter is not None)
+    entries = list(asked_meters(bench, meters).by_role.values())
+    first = entries[0] if entries else MeterEntry(name=HAND, use=HAND)
+    equipment = equipment_of(job, bench, HandInstrument(lambda ask: "", hand_accuracies(first)))
+    if first.use == HAND:
+        return replace(equipment, by_hand=bool(entries))
+    quantities: set[Quantity] = set()
+    spans = equipment.volt_spans
     try:
-        profile = load_meter_profile(Address.parse(entry.use).profile)
+        for profile in [load_meter_profile(Address.parse(entry.use).profile) for entry in entries]:
+            quantities |= set(profile.functions)
+            if Quantity.VOLTAGE_AC in profile.functions:
+                spans = tuple(one.full_scale for one in profile.functions[Quantity.VOLTAGE_AC].ranges) or spans
     except ProfileError as problem:
         raise BadInput(str(problem)) from None
-    ranges = profile.functions[Quantity.VOLTAGE_AC].ranges if Quantity.VOLTAGE_AC in profile.functions else ()
-    spans = tuple(one.full_scale for one in ranges) or equipment.volt_spans
-    return replace(equipment, quantities=frozenset(profile.functions), volt_spans=spans, by_hand=False)
+    return replace(equipment, quantities=frozenset(quantities), volt_spans=spans, by_hand=False)
 
 
 def plan_of(procedure: Procedure, job: Job, name: str) -> dict[str, Any]:

@@ -56,7 +56,7 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
             clips = (_terminal(request.from_terminal, job), _terminal(request.to_terminal, job))
             return Card(request.step, do, clips, cautions=request.cautions)
         case Excite(volts=0.0):
-            return Card(request.step, "Volts to zero, supply off.")
+            return Card(request.step, request.text or "Volts to zero, supply off.")
         case Excite():
             limiter = " through the limiter" if request.limiter else ""
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} Ω in series"
@@ -79,10 +79,4 @@ def _with_places(place: Connect, step: str, text: str, cautions: tuple[str, ...]
 
 
 def _terminal(name: str, job: Job | None) -> Terminal:
-    winding, _, lead = name.partition(".")
-    if job is None:
-        return Terminal(name, "")
-    try:
-        return Terminal(name, str(job.get_winding(winding).lead(lead)))
-    except KeyError:
-        return Terminal(name, "")
+    return Terminal(name, "" if job is None else job.marks(name))

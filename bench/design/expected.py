@@ -19,7 +19,7 @@ from bench.job.winding import Winding
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve, wave_factors
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
@@ -97,6 +97,7 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
         leakage_ohms=_leakage_ohms(job, spans),
+        screen_ohms=_screen_ohms(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
 
@@ -166,6 +167,19 @@ def _window_permeance(job: Job) -> float:
     return MU_0 * around * shape.window_width / 2 / shape.window_height
 
 
+# Resistivity of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028).
+_COPPER = 1 / 58e6
+
+
+def _screen_ohms(job: Job) -> dict[str, float]:
+    """Once round each screen's foil [ohm at 20 degC], as wide as nine tenths of the window is high."""
+    shape, stack = job.core.shape, job.core.stack
+    if shape is None or stack is None:
+        return {}
+    around = 2 * (shape.tongue + stack) + 0.03
+    return {one.name: _COPPER * around / (one.thickness * 0.9 * shape.window_height) for one in job.screen}
+
+
 @lru_cache(maxsize=8)
 def _steel(name: str) -> Steel:
     return Steel.from_table(load_table("steels", name))
@@ -176,19 +190,23 @@ def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: flo
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     points = exciting_curve(core, turns, volts, frequency)
     u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
+    form_factor, crest_factor = wave_factors(core, turns, volts, frequency)
     return ExcitingCurve(
         voltage=volts,
         current=points.current,
         u_log_current=u_log_current,
         core_watts=points.core_loss,
         u_log_watts=u_log_watts,
+        form_factor=form_factor,
+        crest_factor=crest_factor,
     )
 
 
 def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> ExcitingCurve:
     """A good core's curve with a closed loop of `conductance` [S] for one turn: a current in phase with the EMF.
 
-    What the loop draws is known once its ohms are: only the core's own part keeps its spread.
+    What the loop draws is known once its ohms are: only the core's own part keeps its spread.  The factors of the wave
+    are left out: a reading is corrected by the design's wave, never by a fault's.
     """
     if conductance == 0.0:
         return curve

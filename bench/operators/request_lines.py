@@ -34,7 +34,7 @@ def request_lines(request: OperatorRequest, job: Job, *, counts_down: bool = Fal
                 f"{show(request.watts, 'W')} of heat; it gets hot.",
             ]
         case Excite(volts=0.0):
-            return ["> Volts to zero, supply off."]
+            return [f"> {request.text or 'Volts to zero, supply off.'}"]
         case Excite():
             limiter = " through the limiter" if request.limiter else ""
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} ohm in series"
@@ -54,9 +54,5 @@ def _places(place: Connect, job: Job) -> list[str]:
 
 def lead_named(terminal: str, job: Job) -> str:
     """A terminal with the tag and colour of its lead: `ht.centre, 4 (red-yellow)`."""
-    winding, _, lead = terminal.partition(".")
-    try:
-        marks = str(job.get_winding(winding).lead(lead))
-    except KeyError:
-        marks = ""
+    marks = job.marks(terminal)
     return f"{terminal}, {marks}" if marks else terminal

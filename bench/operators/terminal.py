@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.acceptance.ask import Reply, ReplyKind
-from bench.acceptance.requests import Enter, OperatorRequest, Wait
+from bench.acceptance.leads import HANDS_OFF_VOLTS
+from bench.acceptance.requests import Enter, Excite, OperatorRequest, Wait
 from bench.job.model import Job
 from bench.operators.request_lines import request_lines
 from bench.operators.waiting import Pause
@@ -14,11 +15,16 @@ __all__ = ["SKIP_REASONS", "TerminalOperator"]
 
 SKIP_REASONS = ("no instrument for it", "not needed here", "can't reach it", "later")
 
+_NO_KEY = "no key: the reading is taken by itself when it stands still; Ctrl-C stops the test, volts to zero first"
 _HELP = "Enter = done   s = skip this step   q = stop the test"
 
 
 class TerminalOperator:
-    """Prints what to do and reads the answer; the end of input means stop."""
+    """Prints what to do and reads the answer; the end of input means stop.
+
+    keyless: a meter on a line watches, so that volts that can hurt need no key to be confirmed: the reading is taken
+    when it stands still where it should.  Volts to zero are confirmed by a key, since nothing is live then.
+    """
 
     def __init__(
         self,
@@ -26,6 +32,8 @@ class TerminalOperator:
         say: Callable[[str], None],
         read: Callable[[str], str],
         ring: Callable[[], None] = lambda: None,
+        *,
+        keyless: bool = False,
         pause: Pause | None = None,
     ) -> None:
         self._job = job
@@ -33,6 +41,7 @@ class TerminalOperator:
         self._read = read
         self._ring = ring
         self._pause = pause
+        self._keyless = keyless
         self._told_keys = False
 
     def ask(self, request: OperatorRequest) -> Reply:
@@ -51,6 +60,9 @@ class TerminalOperator:
             self._ring()
             return Reply(ReplyKind.DONE)
         self._ring()
+        if self._keyless and isinstance(request, Excite) and request.hazard > HANDS_OFF_VOLTS:
+            self._say(f"  ({_NO_KEY})")
+            return Reply(ReplyKind.DONE)
         prompt = f"  {request.quantity} [{request.unit}]: " if isinstance(request, Enter) else "  done? "
         while True:
             try:
@@ -81,6 +93,11 @@ class TerminalOperator:
         if answer.lower() in ("q", "quit", "stop"):
             return Reply(ReplyKind.STOP, self._reason("Why stop?"))
         return Reply(ReplyKind.SKIP, f"ended early: {answer or 'no reason given'}")
+
+    def make_safe(self, request: Excite) -> None:
+        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
+        self._say("")
+        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
 
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):

@@ -8,7 +8,7 @@ from bench.rehearsal.chance import bounded_normal, stream
 from bench.rehearsal.probe import Probe
 from bench.rehearsal.wiring import Quantity
 
-__all__ = ["read_handheld"]
+__all__ = ["read_handheld", "read_wattmeter"]
 
 _ACCURACY = 0.008
 _COUNTS = 1999
@@ -26,6 +26,12 @@ _RANGES: dict[Quantity, tuple[tuple[float, str, float], ...]] = {
     ),
     Quantity.FREQUENCY: ((199.9, "Hz", 1.0), (1999.0, "Hz", 1.0)),
 }
+
+
+def read_wattmeter(true: float, seed: int) -> str:
+    """What the hand reads on a plug-in wattmeter, W: two decimals, its gain within 2 %."""
+    gain = 1 + bounded_normal(stream(seed, "wattmeter"), 0.008, 0.02)
+    return f"{true * gain:.2f} W"
 
 
 def read_handheld(probe: Probe, quantity: Quantity, seed: int, time: float, slip: float = 1.0) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from bench.job.model import Job
 from bench.quantities import Dimension, QuantityError, parse
 from bench.rehearsal.chance import bounded_normal, stream
+from bench.rehearsal.handheld import read_wattmeter
 from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.workbench import Workbench
 
@@ -38,6 +39,7 @@ class Testers:
             "insulation_resistance": lambda ask, now: self._insulation(ask),
             "temperature": self._temperature,
             "stack_height": lambda ask, now: f"{round(self._bench.unit.stack * 2e3) / 2:g} mm",
+            "power": lambda ask, now: read_wattmeter(self._bench.power(now), self._seed),
             "test_voltage": lambda ask, now: f"{_asked(ask, 'volts', Dimension.VOLTAGE):.0f} V",
             "leakage_current": lambda ask, now: self._leakage(ask),
             "earth_resistance": lambda ask, now: f"{self._own('earth', 0.02, 0.07):.3f} ohm",

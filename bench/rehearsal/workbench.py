@@ -149,6 +149,20 @@ class Workbench:
         )
         return copper, solved.steady.core_power
 
+    def power(self, time: float) -> float:
+        """Watts [W] that go into the fed winding at its own terminals; nothing while nothing is fed."""
+        fed = self.wiring.excitation
+        if fed is None:
+            return 0.0
+        ends = node_of(self.unit, fed.begin), node_of(self.unit, fed.end)
+        branch = "ammeter" if self.wiring.ammeter_in_feed else "feed wire"
+
+        def watts(solved: Solved) -> float:
+            volts, amps = solved.voltage(*ends), solved.current(branch)
+            return float(np.real(np.sum(volts * np.conj(amps)))) / 2
+
+        return self._between_levels(time, watts)
+
     def resistance(self, begin: str, end: str, time: float = 0.0) -> float:
         """Resistance [ohm] between two terminals; infinite while the unit is energised, for want of better."""
         if self.energised:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
-from bench.acceptance.context import Equipment
+from bench.acceptance.context import Equipment, Wound
 from bench.acceptance.dry_bench import DryBench
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import TestResult
@@ -32,9 +33,9 @@ def coastal_receiver() -> Job:
     return read_job(example_job("coastal-receiver"))
 
 
-def new_procedure(job: Job | None = None, **equipment: Any) -> Procedure:
+def new_procedure(job: Job | None = None, wound: Mapping[str, Wound] | None = None, **equipment: Any) -> Procedure:
     given = {"quantities": ALL, "series_ohms": 1000.0, "load_resistors": LOADS, **equipment}
-    return procedure_for(job or coastal_receiver(), Equipment(**given), rules_named())
+    return procedure_for(job or coastal_receiver(), Equipment(**given), rules_named(), wound=wound)
 
 
 def run_ideal(

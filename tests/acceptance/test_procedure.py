@@ -69,8 +69,9 @@ def test_steps_come_in_the_order_of_least_risk() -> None:
     result, _ = run_ideal()
     kinds = list(dict.fromkeys(step.id.partition(":")[0] for step in result.steps))
     assert kinds == [
-        "stack_height", "resistance", "insulation", "frequency", "ratio", "polarity", "first_power", "exciting",
-        "core_watts", "open_circuit", "turns", "hipot", "soak", "loaded", "regulation", "loaded_all",
+        "stack_height", "look", "resistance", "insulation", "frequency", "ratio", "polarity", "screen_foil", "screen",
+        "low_watts", "earthed", "first_power", "exciting", "core_watts", "open_circuit", "turns", "hipot", "soak",
+        "loaded", "regulation", "loaded_all",
     ]  # fmt: skip
 
 
@@ -260,5 +261,5 @@ def test_rubbish_for_a_typed_value_is_asked_again_and_then_given_up() -> None:
 def test_results_are_announced_before_the_next_request() -> None:
     _, bench = run_ideal()
     announced = [r.result for r in bench.seen if isinstance(r, StepDone)]
-    assert len(announced) == 51
+    assert len(announced) == 60
     assert all(isinstance(result, StepResult) for result in announced)

@@ -120,7 +120,7 @@ def _warm_up(context: Context, step: str, rule: HeatRule) -> Generator[Request, 
         except Skipped:
             before = None
             continue
-        if before is not None and typed.value - before <= still + typed.resolution / 2:
+        if before is not None and abs(typed.value - before) <= still + typed.resolution / 2:
             return True
         before = typed.value
     return False
@@ -197,7 +197,7 @@ def _judge(
         )
     else:
         try:
-            hot = _at_switch_off(context, good, context.zeros.get(good[0][1].quantity, Estimate(0.0)))
+            hot = _at_switch_off(context, good, context.lead_ohms.get(good[0][1].quantity, Estimate(0.0)))
         except ValueError as error:
             problem = str(error)
     if hot is None:

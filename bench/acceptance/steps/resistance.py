@@ -10,6 +10,8 @@ from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.demagnetising import left_in_the_core
+from bench.acceptance.due import leads_due, ohms_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -38,7 +40,7 @@ def plan(context: Context) -> list[PlannedStep]:
 
 def run(context: Context) -> Steps:
     """The leads first, both clips on one wire: what they show is taken off every reading on that function."""
-    zeros = context.zeros
+    zeros: dict[Quantity, Estimate] = {}
     for span in context.measured_spans():
         try:
             quantity = ohms_quantity(context, span)
@@ -71,8 +73,10 @@ def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request
             expected=least,
         )
     )
-    reading = yield from context.take("resistance:leads", quantity, least)
-    return Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
+    reading = yield from context.take("resistance:leads", quantity, least, due=leads_due())
+    zero = Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
+    context.lead_ohms[quantity] = zero
+    return zero
 
 
 def _one(context: Context, span: Span, zero: Estimate) -> Steps:
@@ -109,6 +113,8 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
 def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[Request, Any, StepResult]:
     expected = span.resistance
     quantity = ohms_quantity(context, span)
+    left = left_in_the_core(context, span)
+    context.magnetised = context.magnetised or left
     yield from context.connect(
         Connect(
             _id(span),
@@ -117,11 +123,12 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
             span.to_terminal,
             winding=span.winding,
             text=text or f"Ohmmeter on {span.name}, clips on bare metal.",
-            cautions=context.cautions.of(Hazard.KICK),
+            cautions=(*context.cautions.of(Hazard.KICK), *((left,) if left else ())),
             expected=expected,
         )
     )
-    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2)
+    due = ohms_due(context.expectation, span)
+    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2, due=due)
     if reading.state is State.OVERLOAD and expected is not None:
         # More than was drawn is not yet open: the meter goes up by itself until the reading fits.
         reading = yield from context.take(_id(span), quantity, None)
