@@ -51,9 +51,15 @@ def procedure_for(
     wanted = procedure or shipped_procedure("before-varnish")
     forward = forward or Forward(job, rules)
     context = Context(
-        job, forward.design, rules, equipment, stage=wanted.stage, before=before or {}, wound=wound or {},
+        job,
+        forward.design,
+        rules,
+        equipment,
+        stage=wanted.stage,
+        before=before or {},
+        wound=wound or {},
         cooling=_at_switch_off,
-    )  # fmt: skip
+    )
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
 
 
@@ -82,14 +88,14 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        load_resistors=bench.load_resistor,
+        by_hand=instrument.moves_by_hand,
         series_watts=None if bench.resistor is None else bench.resistor.power,
         doubt_of=instrument.doubt_of,
         wave_of=instrument.wave_of,
         at_once=instrument.at_once,
         wattmeter=None if bench.wattmeter is None else _wattmeter(bench.wattmeter),
         test_currents=instrument.test_currents,
-        load_resistors=bench.load_resistor,
-        by_hand=instrument.moves_by_hand,
     )
 
 

@@ -48,13 +48,13 @@ class Equipment:
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
     range_error: float = 0.0025
+    load_resistors: tuple[LoadResistor, ...] = ()
+    by_hand: bool = False
     series_watts: float | None = None
     doubt_of: Callable[[Quantity, float], float | None] = no_doubt_known
     wave_of: Callable[[Quantity], WaveReading] = true_rms
     at_once: bool = False
     wattmeter: Wattmeter | None = None
-    load_resistors: tuple[LoadResistor, ...] = ()
-    by_hand: bool = False
     test_currents: tuple[tuple[float, float], ...] = ()
 
     def test_current(self, ohms: float) -> float:
@@ -91,9 +91,9 @@ class Context(Leads):
 
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
-    showed, by function;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;
-    cooling: finds a resistance at the moment of switching off, None where nothing does;  class_one: whether the
-    equipment has an earth, None until it was asked.
+    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;  cooling: finds
+    a resistance at the moment of switching off, None where nothing does;  class_one: whether the equipment has an
+    earth, None until it was asked.
     """
 
     job: Job
@@ -114,10 +114,10 @@ class Context(Leads):
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
     feed_doubt: str = ""
+    class_one: bool | None = None
     wound: Mapping[str, Wound] = field(default_factory=dict)
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""
-    class_one: bool | None = None
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))

@@ -29,12 +29,10 @@ _COOLS_IN = 400.0
 
 _TYPED = {
     Quantity.TEMPERATURE: "20 degC",
-    Quantity.STACK_HEIGHT: "45 mm",
     Quantity.INSULATION_RESISTANCE: "500 Mohm",
     Quantity.LEAKAGE_CURRENT: "0.4 mA",
     Quantity.EARTH_RESISTANCE: "0.05 ohm",
     Quantity.STRAY_FIELD: "4 uT",
-    Quantity.FUSE: "0.25 A",
 }
 
 
@@ -42,7 +40,8 @@ _TYPED = {
 class DryBench:
     """change: may replace the value of a reading: (take, connect, value) -> value, None for overload;  typed: text by
     step, before what is usual;  skipped: steps that are skipped;  u, floor: standard uncertainty of a reading, as a
-    fraction, and of volts besides [V];  rise [K] of the copper over the room now."""
+    fraction and of volts besides [V];  places: of several meters at once, each its own;  rise [K] of the copper over
+    the room now."""
 
     expectation: Expectation
     change: Callable[[Take, Connect, float], float | None] = lambda take, connect, value: value
@@ -51,7 +50,7 @@ class DryBench:
     u: float = 2e-4
     floor: float = 0.0
     connected: Connect | None = None
-    places: dict[Quantity, Connect] = field(default_factory=dict)  # of several meters at once, each its own
+    places: dict[Quantity, Connect] = field(default_factory=dict)
     excited: Excite | None = None
     loads: dict[str, float] = field(default_factory=dict)
     seen: list[Request] = field(default_factory=list)
@@ -60,6 +59,7 @@ class DryBench:
 
     @property
     def now(self) -> datetime:
+        """The time of day of its readings."""
         return datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=self.clock)
 
     def run(self, procedure: Procedure) -> TestResult:
@@ -111,6 +111,10 @@ class DryBench:
                 return "I"
             case Quantity.LOAD_RESISTANCE:
                 return f"{request.expected or 0.0:.3g} ohm"
+            case Quantity.FUSE:
+                return f"{request.expected or 1.0:.3g} A"
+            case Quantity.STACK_HEIGHT:
+                return f"{(self.expectation.stack or 1.0) * 1e3:.4g} mm"
             case Quantity.TIME:
                 return f"{self.clock % 600 + 1:.0f} s"
             case Quantity.TEMPERATURE if request.place == "core":
@@ -186,8 +190,7 @@ class DryBench:
         total = 0.0
         for free, linked, sign in ((connect.from_terminal, one, 1.0), (connect.to_terminal, other, -1.0)):
             winding = free.partition(".")[0]
-            if linked.partition(".")[0] != winding:
-                raise ValueError(f"{linked} is no other end of {free}")
+            assert linked.partition(".")[0] == winding, f"{linked} is no other end of {free}"
             span = self.expectation.spans[winding]
             along = span.turns * (1 if (free, linked) == (span.from_terminal, span.to_terminal) else -1)
             fed = winding == self.expectation.fed

@@ -132,9 +132,8 @@ class Due:
 class Take:
     """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
 
-    due: what tells whether the leads are where they should be; None where that is not known.
-    Of Quantity.TIME it is the moment, by the clock of the readings: its `monotonic` says when the answer to the request
-    before came.
+    due: what tells whether the leads are where they should be; None where that is not known.  Of Quantity.TIME it is
+    the moment, by the clock of the readings: its `monotonic` says when the answer to the request before came.
     """
 
     step: str

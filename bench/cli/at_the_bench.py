@@ -55,7 +55,7 @@ def open_operator(
         if read is not None:
             return TerminalOperator(job, say, read, keyless=keyless)
         lines = TypedLines(sys.stdin, prompts_on_stderr=as_json)
-        return TerminalOperator(job, say, lines.ask, pause=_pause(lines, as_json), keyless=keyless)
+        return TerminalOperator(job, say, lines.ask, keyless=keyless, pause=_pause(lines, as_json))
     if text == "json":
         if isinstance(sys.stdin, io.TextIOWrapper):
             sys.stdin.reconfigure(errors="replace")  # damaged bytes are a malformed reply, not the end of the test
@@ -72,13 +72,6 @@ def open_operator(
     return RehearsalOperator(control)
 
 
-def patience_with(operator: str) -> Patience:
-    """How long a meter waits for what looks wrong: for a person at a keyboard, or for a machine that said `done`."""
-    from bench.acceptance.watching import MACHINE, PERSON
-
-    return PERSON if operator == "terminal" and sys.stdin.isatty() else MACHINE
-
-
 def _pause(lines: TypedLines, as_json: bool) -> TerminalPause:
     """Waits at a terminal: one line that counts down there, a line a minute elsewhere."""
     from bench.operators.waiting import TerminalPause
@@ -89,6 +82,13 @@ def _pause(lines: TypedLines, as_json: bool) -> TerminalPause:
         click.echo(f"\r\x1b[K{text}" if overwrites else text, nl=not overwrites, err=as_json)
 
     return TerminalPause(lines.typed_within, show, time.monotonic, overwrites=overwrites)
+
+
+def patience_with(operator: str) -> Patience:
+    """How long a meter waits for what looks wrong: for a person at a keyboard, or for a machine that said `done`."""
+    from bench.acceptance.watching import MACHINE, PERSON
+
+    return PERSON if operator == "terminal" and sys.stdin.isatty() else MACHINE
 
 
 def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from bench.cli.wrapped import say
+
 if TYPE_CHECKING:
     from bench.acceptance.context import Equipment
     from bench.acceptance.procedure import Procedure
@@ -19,7 +21,10 @@ __all__ = ["plan_of", "plan_text", "planned_equipment", "show_plan"]
 def show_plan(procedure: Procedure, job: Job, name: str, *, as_json: bool) -> None:
     """Print the plan of a procedure that has not begun."""
     plan = plan_of(procedure, job, name)
-    click.echo(json.dumps(plan, indent=1, ensure_ascii=False) if as_json else plan_text(plan))
+    if as_json:
+        click.echo(json.dumps(plan, indent=1, ensure_ascii=False))
+    else:
+        say(plan_text(plan))
 
 
 def planned_equipment(job: Job, bench: BenchFile, meters: tuple[str, ...]) -> Equipment:

@@ -44,7 +44,8 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
         case Enter(reading_of=Connect() as place):
             return _with_places(place, request.step, request.text, request.cautions, job)
         case Enter():
-            return Card(request.step, f"{request.text} Enter it in {request.unit}.", cautions=request.cautions)
+            how = f"Enter it in {request.unit}." if request.quantity.unit else f"Enter {request.unit}."
+            return Card(request.step, f"{request.text} {how}", cautions=request.cautions)
         case Wait():
             return Card(request.step, f"{request.text} {span_text(request.seconds)}.", cautions=request.cautions)
         case Load(ohms=None):

@@ -96,8 +96,8 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
-        screen_ohms=_screen_ohms(job),
         leakage_ohms=_leakage_ohms(job, spans),
+        screen_ohms=_screen_ohms(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
 

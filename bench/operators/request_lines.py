@@ -54,9 +54,5 @@ def _places(place: Connect, job: Job) -> list[str]:
 
 def lead_named(terminal: str, job: Job) -> str:
     """A terminal with the tag and colour of its lead: `ht.centre, 4 (red-yellow)`."""
-    winding, _, lead = terminal.partition(".")
-    try:
-        marks = str(job.get_winding(winding).lead(lead))
-    except KeyError:
-        marks = ""
+    marks = job.marks(terminal)
     return f"{terminal}, {marks}" if marks else terminal

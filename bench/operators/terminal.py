@@ -40,8 +40,8 @@ class TerminalOperator:
         self._say = say
         self._read = read
         self._ring = ring
-        self._keyless = keyless
         self._pause = pause
+        self._keyless = keyless
         self._told_keys = False
 
     def ask(self, request: OperatorRequest) -> Reply:
@@ -82,11 +82,6 @@ class TerminalOperator:
             else:
                 self._say(f"  {_HELP}")
 
-    def make_safe(self, request: Excite) -> None:
-        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
-        self._say("")
-        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
-
     def _wait(self, request: Wait, pause: Pause) -> Reply | None:
         """None when the time is over; how it was cut short otherwise."""
         if pause.run(request.seconds):
@@ -98,6 +93,11 @@ class TerminalOperator:
         if answer.lower() in ("q", "quit", "stop"):
             return Reply(ReplyKind.STOP, self._reason("Why stop?"))
         return Reply(ReplyKind.SKIP, f"ended early: {answer or 'no reason given'}")
+
+    def make_safe(self, request: Excite) -> None:
+        """Said and not waited for: whoever presses Ctrl-C wants the prompt back."""
+        self._say("")
+        self._say(f"  !  Volts to zero on {request.winding} now, and unplug, before you touch the unit.")
 
     def _reason(self, question: str) -> str:
         for number, reason in enumerate(SKIP_REASONS, start=1):

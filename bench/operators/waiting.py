@@ -37,9 +37,16 @@ class TerminalPause:
         self._pressed = pressed
         self._show = show
         self._clock = clock
+        self._overwrites = overwrites
         self._each = _EACH if overwrites else _EACH_PRINTED
 
     def run(self, seconds: float) -> bool:
+        over = self._count_down(seconds)
+        if self._overwrites:
+            self._show("")  # the next line begins at the left again
+        return over
+
+    def _count_down(self, seconds: float) -> bool:
         end = self._clock() + seconds
         shown = ""
         while (left := end - self._clock()) > 0:

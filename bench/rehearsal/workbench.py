@@ -102,20 +102,6 @@ class Workbench:
         """True RMS [A] through the ammeter."""
         return self._between_levels(time, lambda solved: rms(solved.current("ammeter")))
 
-    def power(self, time: float) -> float:
-        """Watts [W] that go into the fed winding at its own terminals; nothing while nothing is fed."""
-        fed = self.wiring.excitation
-        if fed is None:
-            return 0.0
-        ends = node_of(self.unit, fed.begin), node_of(self.unit, fed.end)
-        branch = "ammeter" if self.wiring.ammeter_in_feed else "feed wire"
-
-        def watts(solved: Solved) -> float:
-            volts, amps = solved.voltage(*ends), solved.current(branch)
-            return float(np.real(np.sum(volts * np.conj(amps)))) / 2
-
-        return self._between_levels(time, watts)
-
     def wait(self, seconds: float, time: float) -> None:
         """Let time pass with everything as it is: what is fed warms up, what is not cools down.
 
@@ -162,6 +148,20 @@ class Workbench:
             for n, contact in enumerate(self.unit.contacts)
         )
         return copper, solved.steady.core_power
+
+    def power(self, time: float) -> float:
+        """Watts [W] that go into the fed winding at its own terminals; nothing while nothing is fed."""
+        fed = self.wiring.excitation
+        if fed is None:
+            return 0.0
+        ends = node_of(self.unit, fed.begin), node_of(self.unit, fed.end)
+        branch = "ammeter" if self.wiring.ammeter_in_feed else "feed wire"
+
+        def watts(solved: Solved) -> float:
+            volts, amps = solved.voltage(*ends), solved.current(branch)
+            return float(np.real(np.sum(volts * np.conj(amps)))) / 2
+
+        return self._between_levels(time, watts)
 
     def resistance(self, begin: str, end: str, time: float = 0.0) -> float:
         """Resistance [ohm] between two terminals; infinite while the unit is energised, for want of better."""

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from bench.acceptance.ask import Reply, ReplyKind, ask_object, parse_reply
+from bench.acceptance.context import Equipment
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.requests import Enter, Excite, OperatorRequest, Request, Skipped, StepDone, Stopped, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
@@ -23,7 +24,7 @@ from bench.rehearsal.variation import draw_variation
 from bench.rehearsal.workbench import Workbench
 from bench.whole_test import procedure_for, rules_named
 from drivers.reading import Component, Quantity, Reading, State
-from tests.acceptance.ideal_bench import LOADS, Equipment
+from tests.acceptance.ideal_bench import LOADS
 
 
 @dataclass

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.acceptance.context import Equipment
 from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Confirm, Enter
 from bench.acceptance.steps.stray_field import read_field
@@ -11,7 +12,7 @@ from bench.job.model import Job
 from bench.job.procedure_file import Stage, shipped_procedure
 from bench.quantities import QuantityError
 from bench.whole_test import procedure_for, rules_named
-from tests.acceptance.ideal_bench import ALL, Equipment, coastal_receiver
+from tests.acceptance.ideal_bench import ALL, coastal_receiver
 from tests.acceptance.short import run_short, short_procedure, step_of, undone
 
 KINDS = ("refit", "earth_bond", "set_insulation", "set_leakage", "stray_field", "leave")

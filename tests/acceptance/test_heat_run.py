@@ -11,7 +11,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.dry_bench import DryBench
 from bench.acceptance.heat_limit import heat_rule
 from bench.acceptance.procedure import Finished
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, Request, Take, Wait
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, Request, Skipped, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
 from bench.job.procedure_file import Stage
 from bench.whole_test import rules_named
@@ -62,8 +62,6 @@ def test_it_goes_on_until_the_core_gets_no_warmer() -> None:
 def test_without_a_thermometer_a_pass_is_no_pass() -> None:
     class NoThermometer(DryBench):
         def answer(self, request: Request) -> Any:
-            from bench.acceptance.requests import Skipped
-
             core = isinstance(request, Enter) and request.place == "core"
             return Skipped("no thermometer") if core else super().answer(request)
 
@@ -124,11 +122,12 @@ def test_by_hand_the_seconds_are_typed_and_the_moment_is_less_sure() -> None:
 def test_ohms_are_read_on_a_dead_unit_and_at_once() -> None:
     _, bench = _run()
     at = next(n for n, one in enumerate(bench.seen) if isinstance(one, Take) and one.quantity is Quantity.TIME)
-    assert isinstance(bench.seen[at - 1], Excite)
-    assert bench.seen[at - 1].volts == 0.0
-    assert isinstance(bench.seen[at + 1], Connect)
-    assert isinstance(bench.seen[at - 2], Confirm)
-    assert "Next: volts to zero" in bench.seen[at - 2].text
+    told, off, _, ohmmeter = bench.seen[at - 2 : at + 2]
+    assert isinstance(off, Excite)
+    assert off.volts == 0.0
+    assert isinstance(ohmmeter, Connect)
+    assert isinstance(told, Confirm)
+    assert "Next: volts to zero" in told.text
 
 
 def test_a_load_that_is_missing_leaves_the_run_undone_with_nothing_live() -> None:

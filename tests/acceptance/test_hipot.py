@@ -76,8 +76,9 @@ def test_skipped_it_is_not_required() -> None:
 
 def test_fewer_volts_than_are_due_prove_less() -> None:
     def weak(request: Request) -> str | None:
-        asked = isinstance(request, Enter) and request.quantity is Quantity.TEST_VOLTAGE
-        return "1000 V" if asked and request.step == "hipot:ht" else None
+        if isinstance(request, Enter) and request.quantity is Quantity.TEST_VOLTAGE and request.step == "hipot:ht":
+            return "1000 V"
+        return None
 
     step = step_of(run_answering(short_procedure("conditions", "insulation", "hipot"), weak), "hipot:ht")
     assert step.verdict is Verdict.UNDECIDED

@@ -125,7 +125,8 @@ def test_no_load_for_one_winding_leaves_all_together_undone() -> None:
 
 def test_loads_are_hung_with_the_volts_at_zero_and_none_is_left() -> None:
     _, bench = run_short(short_procedure(*KINDS))
-    live, hung = 0.0, set()
+    live = 0.0
+    hung: set[str] = set()
     for request in bench.seen:
         if isinstance(request, Excite):
             live = request.hazard if request.volts else 0.0

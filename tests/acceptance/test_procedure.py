@@ -70,8 +70,8 @@ def test_steps_come_in_the_order_of_least_risk() -> None:
     kinds = list(dict.fromkeys(step.id.partition(":")[0] for step in result.steps))
     assert kinds == [
         "stack_height", "look", "resistance", "insulation", "frequency", "ratio", "polarity", "screen_foil", "screen",
-        "low_watts", "earthed", "first_power", "exciting", "core_watts", "open_circuit", "turns",
-        "hipot", "soak", "loaded", "regulation", "loaded_all",
+        "low_watts", "earthed", "first_power", "exciting", "core_watts", "open_circuit", "turns", "hipot", "soak",
+        "loaded", "regulation", "loaded_all",
     ]  # fmt: skip
 
 

@@ -120,7 +120,7 @@ def _warm_up(context: Context, step: str, rule: HeatRule) -> Generator[Request, 
         except Skipped:
             before = None
             continue
-        if before is not None and typed.value - before <= still + typed.resolution / 2:
+        if before is not None and abs(typed.value - before) <= still + typed.resolution / 2:
             return True
         before = typed.value
     return False

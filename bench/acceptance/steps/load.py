@@ -39,13 +39,14 @@ _AROUND = 1.5  # a load that was asked for lies between this many times too much
 
 
 def plan(context: Context) -> list[PlannedStep]:
-    names = list(rated_loads(context))
-    alone = [
-        PlannedStep(step, label, required=False)
-        for name in names
-        for step, label in ((f"loaded:{name}", _label(name)), (f"regulation:{name}", f"regulation of {name}"))
-    ]
-    together = names if len(names) > 1 else []
+    rated = list(rated_loads(context))
+    alone = []
+    for winding in context.job.secondaries:
+        alone.append(PlannedStep(f"loaded:{winding.name}", _label(winding.name), required=False))
+        if winding.name in rated:
+            step = f"regulation:{winding.name}"
+            alone.append(PlannedStep(step, f"regulation of {winding.name}", required=False))
+    together = rated if len(rated) > 1 else []
     return alone + [PlannedStep(f"loaded_all:{name}", _label_all(name), required=False) for name in together]
 
 

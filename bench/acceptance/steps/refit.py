@@ -60,13 +60,14 @@ def run(context: Context) -> Steps:
 
 def _fuse(context: Context) -> Steps:
     rules = context.rules["refit"]
-    ask = Enter(_FUSE, Quantity.FUSE, "Value printed on the mains fuse that is in now.", "A")
+    rated = rated_primary_current(context)
+    fitting = None if rated is None else 1.25 * rated
+    ask = Enter(_FUSE, Quantity.FUSE, "Value printed on the mains fuse that is in now.", "A", expected=fitting)
     try:
         typed, _ = yield from entered(ask, Dimension.CURRENT, highest=100.0)
     except Skipped as reason:
         context.skip(_FUSE, str(reason))
         return
-    rated = rated_primary_current(context)
     if rated is None:
         note = "recorded, not judged: the job does not say the primary's rated current"
         yield StepDone(
