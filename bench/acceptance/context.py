@@ -202,14 +202,26 @@ class Context(Leads):
 
         return best_feed_volts(most, ratios, self.equipment.volt_spans, self.equipment.range_error, lost_in_the_unit)
 
+    def link_on(self, step: str) -> None:
+        """A link is asked for: no mains until it is confirmed to be off, however the step ends."""
+        if _link_gate(step) not in self.gates:
+            self.gates.append(_link_gate(step))
+
     def link_off(self, step: str, text: str) -> Steps:
-        """The links are confirmed to be off; where nobody says so, no mains follows."""
+        """The link is confirmed to be off, where one was asked for."""
+        if _link_gate(step) not in self.gates:
+            return
         try:
             yield Confirm(step, text)
         except Skipped as reason:
             self.skip(f"{step}:link", str(reason), required=False)
-            self.gates.append(f"{step}: that the link is off was not confirmed")
+            return
+        self.gates.remove(_link_gate(step))
 
     def most_low_volts(self, linked: str | None = None, joined: tuple[str, ...] = ()) -> float:
         """The most that a low-voltage step may put on the primary: no terminal above 25 V, links included."""
         return min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked, joined))
+
+
+def _link_gate(step: str) -> str:
+    return f"{step}: that the link is off was not confirmed"
