@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bench.acceptance.context import Context, Equipment
+from bench.acceptance.context import Context, Equipment, Wound
+from bench.acceptance.cooling import AtSwitchOff
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter
@@ -39,17 +40,28 @@ def procedure_for(
     procedure: ProcedureFile | None = None,
     before: Mapping[str, StepResult] | None = None,
     forward: Forward | None = None,
+    wound: Mapping[str, Wound] | None = None,
 ) -> Procedure:
     """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
 
     procedure: the shipped one before varnish where none is given;  before: results of the stage before;  forward: of
-    the same job and rules, where many units of one job are tested, so that what it worked out is used again.  Raises
-    NotEnough, or ValueError for a procedure that can't be walked.
+    the same job and rules, where many units of one job are tested, so that what it worked out is used again;  wound:
+    turns as counted, by winding.  Raises NotEnough, or ValueError for a procedure that can't be walked.
     """
     wanted = procedure or shipped_procedure("before-varnish")
     forward = forward or Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {})
+    context = Context(
+        job, forward.design, rules, equipment, stage=wanted.stage, before=before or {}, wound=wound or {},
+        cooling=_at_switch_off,
+    )  # fmt: skip
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
+
+
+def _at_switch_off(times: Sequence[float], ohms: Sequence[float], u_reading: float) -> AtSwitchOff:
+    from bench.magnetics.cooling_curve import extrapolate_to_switch_off
+
+    curve = extrapolate_to_switch_off(times, ohms, u_reading)
+    return AtSwitchOff(curve.resistance, curve.u)
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
@@ -75,6 +87,9 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         wave_of=instrument.wave_of,
         at_once=instrument.at_once,
         wattmeter=None if bench.wattmeter is None else _wattmeter(bench.wattmeter),
+        test_currents=instrument.test_currents,
+        load_resistors=bench.load_resistor,
+        by_hand=instrument.moves_by_hand,
     )
 
 

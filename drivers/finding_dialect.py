@@ -76,6 +76,7 @@ class DialectSearch:
         self._notes: Notes | None = None
         self._cut_short = False
         self._holds_back = False
+        self._why = ""
         self._steps = self._run()
         self.ask: Ask | None = next(self._steps)
 
@@ -290,7 +291,7 @@ class DialectSearch:
         """Ask what is surely answered; lines that come before its answer are the late one of the question before."""
         late: list[str] = []
         for _ in range(_LATE_TRIES):
-            heard = yield from self._hear(notes, fence)
+            heard = yield from self._hear(notes, fence, self._why)
             content = answering_lines(notes, heard)
             if content and self._matches(content[-1:], notes.answers[fence], fence):
                 return late + content[:-1]
@@ -305,9 +306,11 @@ class DialectSearch:
         last = content[-1].strip()
         return last == answer if fence in self._identities else shape_of(last) == shape_of(answer)
 
-    def _hear(self, notes: Notes, text: str) -> Hearing:
+    def _hear(self, notes: Notes, text: str, why: str = "") -> Hearing:
+        """One exchange; `why` where it belongs to the one before, else in words of its own."""
         data = text.encode("ascii") + notes.terminator
-        why = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
+        usual = f"asking {text} at {notes.frame}" if text else f"sending a bare terminator at {notes.frame}"
+        self._why = why = why or usual
         came = yield Ask.message(notes.frame, text, data, why, self._patience)
         if is_text(came):
             return read_back(came, text, notes.received)

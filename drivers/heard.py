@@ -22,6 +22,7 @@ _BREAK = re.compile(rb"[\r\n][\r\n\x00]*")
 _PROMPT = re.compile(r"[=?!*#$\s]{0,4}>\s?")
 _ACKNOWLEDGE = re.compile(r"n?ok|n?ack|ready|done", re.IGNORECASE)
 _LEAST = 2
+_LIST = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +91,11 @@ def looks_acknowledged(line: str) -> bool:
 
 
 def shape_of(line: str) -> str:
-    """The line with each run of digits made the same, so that two readings look alike."""
-    return re.sub(r"\d+", "9", line.strip().replace("-", "+"))
+    """The line with each run of digits made the same, so that two readings look alike; of a long list only its first
+    word and its length, since the last element may be a check sum."""
+    fields = re.split(r"[ ,;\t]+", line.strip())
+    text = f"{fields[0]} and {len(fields) - 1} more" if len(fields) >= _LIST else line.strip()
+    return re.sub(r"\d+", "9", text.replace("-", "+"))
 
 
 def shifted_frame(data: bytes) -> str | None:

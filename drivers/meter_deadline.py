@@ -51,4 +51,4 @@ def _message_s(profile: MeterProfile) -> float:
 
 def _proof_s(profile: MeterProfile, function: MeterFunction) -> float:
     """The questions that prove a selection, or else the error queue."""
-    return max(2, len(function.verify)) * (profile.timing.response_s + profile.timing.gap_s)
+    return (len(function.verify) or 2) * (profile.timing.response_s + profile.timing.gap_s)

@@ -52,7 +52,8 @@ class MeterRange:
 
     accuracy: at mains frequency. bands: by frequency, where it depends on it. word: what stands for this range in a
     command, the full scale as a plain number where it is None. shown: how the meter names it when asked; where it is
-    None, by `word`, or by its full scale where `word` is no number.
+    None, by `word`, or by its full scale where `word` is no number. test_current: what an ohmmeter sends through the
+    resistance on this range [A]; None where nobody says.
     """
 
     full_scale: float
@@ -62,6 +63,7 @@ class MeterRange:
     bands: tuple[Band, ...] = ()
     word: str | None = None
     shown: str | None = None
+    test_current: float | None = None
 
     def accuracy_at(self, frequency: float) -> Accuracy:
         """The accuracy at a frequency, Hz; raises Unsupported where none is stated."""

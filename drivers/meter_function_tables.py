@@ -94,9 +94,15 @@ def _range_from(quantity: Quantity, table: StrictTable, of_all: tuple[Band, ...]
         bands=bands,
         word=table.text("word") if table.has("word") else None,
         shown=table.text("shown") if table.has("shown") else None,
+        test_current=_test_current(quantity, table),
     )
     table.finish()
     return found
+
+
+def _test_current(quantity: Quantity, table: StrictTable) -> float | None:
+    ohms = quantity in (Quantity.RESISTANCE, Quantity.RESISTANCE_4W)
+    return table.number("test_current_A", most=100.0) if ohms and table.has("test_current_A") else None
 
 
 def _bands_from(table: StrictTable) -> tuple[Band, ...]:

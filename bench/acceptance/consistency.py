@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import at_fault
@@ -46,4 +47,30 @@ def lay_contradictions_to_the_reading(
             for one in (result, other, sharp):
                 if one.verdict in (Verdict.REJECTED, Verdict.UNDECIDED):
                     changed[one.id] = at_fault(one, why)
-    return tuple(changed.get(result.id, result) for result in results)
+    return _counts_settled(tuple(changed.get(result.id, result) for result in results), expectation)
+
+
+def _counts_settled(results: tuple[StepResult, ...], expectation: Expectation) -> tuple[StepResult, ...]:
+    """A count that disagrees with the design is settled where the volts agree with the design: the count is wrong.
+
+    The primary's turns are told by all the others at once.
+    """
+    by_id = {result.id: result for result in results}
+
+    def told(name: str) -> bool:
+        sharp = by_id.get(f"turns:{name}") or by_id.get(f"ratio:{name}")
+        return sharp is not None and sharp.verdict is Verdict.ACCEPTED
+
+    others = [span.name for span in expectation.spans.values() if span.whole and span.name != expectation.fed]
+    settled = []
+    for result in results:
+        counted = result.quantity == "turns_counted" and result.verdict is Verdict.UNDECIDED
+        by = others if result.winding == expectation.fed else [result.winding]
+        if counted and by and all(told(name) for name in by):
+            why = (
+                f"{result.winding}: {result.measured:g} turns were counted, and the volts agree with the design's "
+                f"{result.expected:g}: the count, or the job file that it was made for, is another"
+            )
+            result = replace(result, verdict=Verdict.NOT_DONE, note=why)
+        settled.append(result)
+    return tuple(settled)

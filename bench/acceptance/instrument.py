@@ -60,6 +60,11 @@ class Instrument(Protocol):
         ...
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        """Full scale [ohm] and test current [A] of its ohm ranges, rising; empty where nobody says."""
+        ...
+
+    @property
     def identity(self) -> str:
         """What the record says of it."""
         ...
@@ -121,6 +126,12 @@ class MeterInstrument:
         return sum(of_range) / len(of_range)
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        function = self._meter.profile.functions.get(Quantity.RESISTANCE)
+        ranges = () if function is None else function.ranges
+        return tuple((one.full_scale, one.test_current) for one in ranges if one.test_current is not None)
+
+    @property
     def identity(self) -> str:
         return self._meter.identity or ""
 
@@ -180,6 +191,7 @@ class HandInstrument:
         accuracies: dict[Quantity, Accuracy],
         *,
         lead_resistance: float = 0.0,
+        test_current: float | None = None,
         name: str = "hand",
         response: Response = Response.NONE,
         clock: Callable[[], float] = time.monotonic,
@@ -188,6 +200,7 @@ class HandInstrument:
         self._ask = ask
         self._accuracies = accuracies
         self._lead_resistance = lead_resistance
+        self._test_current = test_current
         self._name = name
         self._response = response
         self._clock = clock
@@ -205,6 +218,10 @@ class HandInstrument:
     def range_error(self) -> float:
         # A hand-held meter of 2000 counts, unless its digits show more.
         return self._accuracies[Quantity.VOLTAGE_AC].counts / _COUNTS
+
+    @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        return () if self._test_current is None else ((math.inf, self._test_current),)
 
     @property
     def identity(self) -> str:

@@ -68,11 +68,12 @@ class Leads:
         """The request as it is asked: what must be told with it is told then, not when it was planned."""
         return request
 
-    def switch_off(self, step: str) -> Steps:
-        """Volts to zero, if there are any."""
+    def switch_off(self, step: str, text: str = "") -> Steps:
+        """Volts to zero, if there are any; `text` says how, where that matters."""
         fed = self.excited
         if fed is not None and fed.volts > 0:
-            yield replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
+            off = replace(fed, step=step, volts=0.0, limiter=False, series_ohms=None, hazard=0.0, cautions=())
+            yield replace(off, text=text)
             self.excited = None
             self.unconfirmed = False
 

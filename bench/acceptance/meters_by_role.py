@@ -72,6 +72,11 @@ class MetersByRole:
         return 0.0 if meter is None else meter.range_error
 
     @property
+    def test_currents(self) -> tuple[tuple[float, float], ...]:
+        meter = self.meter_for(Quantity.RESISTANCE)
+        return () if meter is None else meter.test_currents
+
+    @property
     def identity(self) -> str:
         return "; ".join(f"{role or 'the rest'}: {meter.identity}" for role, meter in self._meters.items())
 

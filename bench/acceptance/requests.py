@@ -20,6 +20,7 @@ __all__ = [
     "Stopped",
     "Take",
     "Trouble",
+    "Wait",
 ]
 
 
@@ -49,7 +50,10 @@ class Connect:
 
 @dataclass(frozen=True)
 class Excite:
-    """Feed a winding; 0 V switches off.  hazard [V]: the most that this puts between any two terminals."""
+    """Feed a winding; 0 V switches off.
+
+    hazard [V]: the most that this puts between any two terminals;  text: how to switch off, where that matters.
+    """
 
     step: str
     winding: str
@@ -62,6 +66,7 @@ class Excite:
     series_ohms: float | None = None
     hazard: float = 0.0
     cautions: tuple[str, ...] = ()
+    text: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,7 +88,8 @@ class Load:
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
-    reading_of: where the hand-held meter's leads go, when it is that meter's reading.
+    reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on
+    while it reads, where that counts;  expected [SI]: about what is looked for;  place: where a temperature is read.
     """
 
     step: str
@@ -92,6 +98,19 @@ class Enter:
     unit: str
     between: tuple[str, str] | None = None
     reading_of: Connect | None = None
+    cautions: tuple[str, ...] = ()
+    volts: float | None = None
+    expected: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Wait:
+    """Let so many seconds pass with everything as it is; done when they are over, skipped when they are cut short."""
+
+    step: str
+    seconds: float
+    text: str
     cautions: tuple[str, ...] = ()
 
 
@@ -114,6 +133,8 @@ class Take:
     """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
 
     due: what tells whether the leads are where they should be; None where that is not known.
+    Of Quantity.TIME it is the moment, by the clock of the readings: its `monotonic` says when the answer to the request
+    before came.
     """
 
     step: str
@@ -130,7 +151,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Load | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter | Wait
 Request = OperatorRequest | Take | StepDone
 
 

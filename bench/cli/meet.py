@@ -100,7 +100,7 @@ def command(
         if written is not None:
             click.echo(f"wrote {written}; put your meter's own figures there, then: turnproof check {written}")
     if near is None:
-        click.echo(f"{port}: {nothing_to_write(found)}", err=True)
+        click.echo(f"{port}: {nothing_to_write(found, port, profile_names('counters'))}", err=True)
         return ExitStatus.UNDECIDED
     return ExitStatus.UNDECIDED if found.cut_short or found.stopped else ExitStatus.DONE
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from drivers.line_settings import LineSettings
@@ -80,7 +81,11 @@ def why_not_met(found: NotMet, port: str) -> str:
             )
 
 
-def nothing_to_write(found: Met) -> str:
+def nothing_to_write(found: Met, port: str, counters: Sequence[str]) -> str:
+    """Why there is no profile; `counters`: names of the counters that are known, whose lines begin with them."""
+    word = found.stream[0].split(" ")[0] if found.stream else ""
+    if word in counters:
+        return f"it talks as a turn counter does, no meter: try turnproof count {word}@{port}"
     if found.stream and not found.answers:
         return (
             "it talks without being asked and answers no question; turn its continuous sending off, at its menu or by "

@@ -68,6 +68,7 @@ def open_instrument(
             ask,
             hand_accuracies(hand),
             lead_resistance=hand.lead_resistance or 0.0,
+            test_current=hand.test_current,
             name=hand.name,
             response=response_of(hand),
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -10,9 +11,11 @@ from bench.cli.exits import BadInput
 from bench.winding.state import WindingState, state_of
 
 if TYPE_CHECKING:
+    from bench.acceptance.context import Wound
+    from bench.job.model import Job
     from bench.records.store import Store
 
-__all__ = ["WindingRecord", "unfinished"]
+__all__ = ["WindingRecord", "unfinished", "wound"]
 
 
 class WindingRecord:
@@ -65,3 +68,17 @@ def unfinished(store: Store, number: str, winding: str) -> float | None:
     """Turns at which a winding was left; None where it was finished or never begun."""
     state = WindingRecord(store, number, winding).state
     return state.turns if state.begun and (state.counted or state.typed_layers) else None
+
+
+def wound(store: Store, job: Job) -> dict[str, Wound]:
+    """Turns of each winding of a job as they were counted when it was finished last; what was never counted lacks."""
+    from bench.acceptance.context import Wound
+
+    found = {}
+    for entry in store.entries(job.identity.number):
+        name = str(entry.body.get("winding", ""))
+        if entry.kind == "winding done" and any(one.name == name for one in job.winding):
+            low, high = entry.body.get("low"), entry.body.get("high")
+            turns = float(entry.body["turns"])
+            found[name] = Wound(turns, -math.inf if low is None else low, math.inf if high is None else high)
+    return found

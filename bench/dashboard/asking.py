@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
+from bench.acceptance.entering import span_text
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -44,6 +45,8 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
             return _with_places(place, request.step, request.text, request.cautions, job)
         case Enter():
             return Card(request.step, f"{request.text} Enter it in {request.unit}.", cautions=request.cautions)
+        case Wait():
+            return Card(request.step, f"{request.text} {span_text(request.seconds)}.", cautions=request.cautions)
         case Load(ohms=None):
             return Card(request.step, f"Take the load off {request.winding}.")
         case Load():
@@ -52,7 +55,7 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
             clips = (_terminal(request.from_terminal, job), _terminal(request.to_terminal, job))
             return Card(request.step, do, clips, cautions=request.cautions)
         case Excite(volts=0.0):
-            return Card(request.step, "Volts to zero, supply off.")
+            return Card(request.step, request.text or "Volts to zero, supply off.")
         case Excite():
             limiter = " through the limiter" if request.limiter else ""
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} Ω in series"
@@ -75,10 +78,4 @@ def _with_places(place: Connect, step: str, text: str, cautions: tuple[str, ...]
 
 
 def _terminal(name: str, job: Job | None) -> Terminal:
-    winding, _, lead = name.partition(".")
-    if job is None:
-        return Terminal(name, "")
-    try:
-        return Terminal(name, str(job.get_winding(winding).lead(lead)))
-    except KeyError:
-        return Terminal(name, "")
+    return Terminal(name, "" if job is None else job.marks(name))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
 
+from bench.acceptance.context import Wound
 from bench.acceptance.instrument import MeterInstrument
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import TestResult
@@ -106,7 +107,7 @@ def run_demo(
         winding = acts = None
         if plan.count:
             winding, acts = _wind(plan, job, ports.counter, control, keep, observers, ended)
-        test = _test(plan, job, ports.meter, control, keep, observers)
+        test = _test(plan, job, ports.meter, control, keep, observers, _wound(plan, job, winding))
         truth = control.do("truth")
         for name in ("counter", "meter"):
             _keep_wire_log(plan.out / f"{name}-line.jsonl", keep)
@@ -158,6 +159,14 @@ def _wind(
     return result, script.told
 
 
+def _wound(plan: DemoPlan, job: Job, winding: WindingResult | None) -> dict[str, Wound]:
+    """What the demo's own counting says, for the test to hold against the design."""
+    if winding is None or winding.progress is None:
+        return {}
+    progress = winding.progress
+    return {plan.winding or _to_wind(job).name: Wound(progress.turns, progress.low, progress.high)}
+
+
 def _to_wind(job: Job) -> Any:
     return job.primary or job.winding[0]
 
@@ -169,6 +178,7 @@ def _test(
     control: ControlPort,
     keep: Callable[[str, dict[str, Any]], None],
     observers: tuple[DemoObserver, ...],
+    wound: dict[str, Wound],
 ) -> TestResult:
     parsed = Address.parse(address)
     profile = load_meter_profile(parsed.profile)
@@ -185,7 +195,7 @@ def _test(
         for observer in observers:
             observer.instrument("meter", f"{meter.identity}: open")
         bench = BenchFile.model_validate(_BENCH)
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named())
+        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), wound=wound)
         for observer in observers:
             observer.test_begun(procedure)
         return TestSession(procedure, RehearsalOperator(control), instrument, keep, observers).run()

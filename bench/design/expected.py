@@ -11,6 +11,7 @@ import numpy as np
 
 from bench.design.seats import Seat, seats, section_mean_turn
 from bench.design.steel_as_found import core_as_found
+from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -95,8 +96,30 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
+        screen_ohms=_screen_ohms(job),
+        leakage_ohms=_leakage_ohms(job, spans),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
+
+
+def _leakage_ohms(job: Job, spans: dict[str, Span]) -> dict[str, float]:
+    """Reactance [ohm] of each secondary against the primary, on the secondary's side; none without places for all.
+
+    2 pi f (L_ss + a^2 L_pp - 2 a L_ps) with a = N_s / N_p.
+    """
+    leakage = winding_leakage(job)
+    if leakage is None or job.supply is None or job.primary is None:
+        return {}
+    names = [one.name for one in job.winding]
+    p = names.index(job.primary.name)
+    found = {}
+    for s, name in enumerate(names):
+        if s == p:
+            continue
+        a = abs(spans[name].turns / spans[job.primary.name].turns)
+        henries = float(leakage[s, s] + a**2 * leakage[p, p] - 2 * a * abs(leakage[p, s]))
+        found[name] = 2 * math.pi * job.supply.frequency * max(0.0, henries)
+    return found
 
 
 def _refused_curve(job: Job, assembly: dict[str, Any]) -> str:
@@ -142,6 +165,19 @@ def _window_permeance(job: Job) -> float:
         return 0.0
     around = 2 * (shape.tongue + stack) + math.pi * shape.window_width
     return MU_0 * around * shape.window_width / 2 / shape.window_height
+
+
+# Resistivity of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028).
+_COPPER = 1 / 58e6
+
+
+def _screen_ohms(job: Job) -> dict[str, float]:
+    """Once round each screen's foil [ohm at 20 degC], as wide as nine tenths of the window is high."""
+    shape, stack = job.core.shape, job.core.stack
+    if shape is None or stack is None:
+        return {}
+    around = 2 * (shape.tongue + stack) + 0.03
+    return {one.name: _COPPER * around / (one.thickness * 0.9 * shape.window_height) for one in job.screen}
 
 
 @lru_cache(maxsize=8)

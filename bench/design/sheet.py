@@ -195,6 +195,7 @@ def _screen(one: PlannedScreen, plan: WindingPlan, trial: Trial) -> ScreenStep:
         width=one.width,
         length=one.length,
         overlap_insulated=screen.overlap_insulated,
+        far="" if screen.far_lead is None else str(screen.far_lead),
         cover=plan.between_windings,
         tag=screen.lead.tag,
         colour=screen.lead.colour,

@@ -132,6 +132,7 @@ class ScreenStep:
     width: float
     length: float
     overlap_insulated: bool
+    far: str
     cover: float
     tag: str
     colour: str

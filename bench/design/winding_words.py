@@ -153,6 +153,7 @@ def screen_parts(one: ScreenStep) -> tuple[Facts, tuple[str, ...]]:
         ("foil", f"{one.material} {mm(one.thickness)}, {mm(one.width)} wide, {mm(one.length)} long"),
         ("lay", f"on {mm(one.cover)} of insulation over {one.after}, {overlap}"),
         ("lead", f"to earth; {_tagged(one)}"),
+        *((("far", f"brought out for the tests, never to earth; {one.far}"),) if one.far else ()),
         ("then", f"cover {mm(one.cover)}"),
     )
     checks = (

@@ -7,14 +7,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
 __all__ = ["Hypothesis", "hypotheses"]
 
-# Resistance of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028).
-_COPPER = 1 / 58e6
 _CONTACTS = (0.0, 0.01, 0.02, 0.05, 0.1, 0.3)
 _GAPS = (0.01e-3, 0.02e-3, 0.05e-3, 0.1e-3, 0.2e-3)
 _STACKS = (0.97, 0.95, 0.9, 0.85)
@@ -24,8 +23,10 @@ _STACKS = (0.97, 0.95, 0.9, 0.85)
 class Hypothesis:
     """A fault with its place and size; `variant` is how the unit then differs from its design.
 
-    low_insulation, misread: names of what it concerns, where a variant can't say it.
-    share: of the fault's prior; None where all hypotheses of the fault share alike.
+    low_insulation, misread: names of what it concerns, where a variant can't say it;  other_side: of low insulation,
+    where it is known.
+    screen_share: of a turn's volts between the ends of the screen that it concerns;  share: of the fault's prior; None
+    where all hypotheses of the fault share alike.
     """
 
     fault: str
@@ -33,7 +34,9 @@ class Hypothesis:
     size: str = ""
     variant: Variant = GOOD
     low_insulation: str = ""
+    other_side: str = ""
     misread: str = ""
+    screen_share: float = 1.0
     share: float | None = None
 
 
@@ -54,14 +57,29 @@ def hypotheses(job: Job, design: Expectation, steps: tuple[StepResult, ...]) -> 
             found.append(Hypothesis("winding_open", name, variant=Variant(open_winding=name)))
         found.append(Hypothesis("insulation_low", winding.name, low_insulation=winding.name))
         found.append(Hypothesis("reading_wrong", winding.name, misread=winding.name))
+    for screen in job.screen:
+        found.append(Hypothesis("insulation_low", screen.name, low_insulation=screen.name))
+        found.append(Hypothesis("screen_unearthed", screen.name))
+    found.extend(_low_pairs(job, steps))
     for gap in _GAPS:
         found.append(Hypothesis("core_gap", size=f"{gap * 1e3:g} mm", variant=Variant(joint_added=gap)))
     for factor in _STACKS:
         size = f"{(1 - factor) * 100:.0f} %"
         found.append(Hypothesis("core_stack_short", size=size, variant=Variant(stack_factor=factor)))
-    found.extend(_screen_closed(job))
+    found.extend(_screen_closed(design, steps))
     found.append(Hypothesis("supply_wrong", misread="supply"))
     return found
+
+
+def _low_pairs(job: Job, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
+    """Pairs that were read by themselves and are low."""
+    bodies = [winding.name for winding in job.winding] + [screen.name for screen in job.screen]
+    for step in steps:
+        if step.verdict is not Verdict.REJECTED:
+            continue
+        for one, other in itertools.product(bodies, [*bodies, "core"]):
+            if step.id == f"insulation:{one}-{other}":
+                yield Hypothesis("insulation_low", f"{one} to {other}", low_insulation=one, other_side=other)
 
 
 def _turns_wrong(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
@@ -129,17 +147,20 @@ def _turns_shorted(job: Job, design: Expectation) -> Iterator[Hypothesis]:
             )
 
 
-def _screen_closed(job: Job) -> Iterator[Hypothesis]:
-    shape, stack = job.core.shape, job.core.stack
-    if shape is None or stack is None:
-        return
-    for screen in job.screen:
-        around = 2 * (shape.tongue + stack) + 0.03
-        foil = _COPPER * around / (screen.thickness * 0.9 * shape.window_height)
-        for contact in (0.0, 0.003, *_CONTACTS[1:]):
+def _screen_closed(design: Expectation, steps: tuple[StepResult, ...]) -> Iterator[Hypothesis]:
+    """Closed by contacts of some sizes, and by the one that the volts between its ends tell."""
+    for name, foil in design.screen_ohms.items():
+        told = [
+            foil * step.measured / (1 - step.measured)
+            for step in steps
+            if step.quantity == "screen_volts" and step.winding == name and step.verdict is Verdict.REJECTED
+            if step.measured is not None and 0 < step.measured < 1
+        ]
+        for contact in (0.0, 0.003, *_CONTACTS[1:], *told):
             yield Hypothesis(
                 "screen_closed",
-                screen.name,
-                f"closed by {contact:g} ohm",
+                name,
+                f"closed by {contact:.2g} ohm",
                 Variant(loop_conductance=1 / (foil + contact)),
+                screen_share=contact / (foil + contact),
             )

@@ -25,6 +25,14 @@ _UNKNOWN_SPREAD = 10.0
 _COMMON = 0.9
 _STACK_RULE = 0.6e-3
 _GOOD_INSULATION = 3e7
+# What it speaks against low insulation elsewhere that one pair, read alone, is as low; natural logarithm.
+_PAIR_NAMED = 4.0
+# Natural logarithms: that low insulation of one body alone is to the core, and that a third one is low beside a pair.
+_TO_THE_CORE = -1.0
+_BESIDE_A_PAIR = -3.0
+# Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
+_U_OPEN_SCREEN = 0.01
+_U_FOIL = 0.3
 
 
 def log_likelihood(
@@ -43,11 +51,16 @@ def log_likelihood(
     total += _polarities(hypothesis, model, judged)
     total += _exciting(model, judged, spread)
     total += _watts(model, judged, spread)
+    total += _insulation(hypothesis, [step for step in judged if _to_all_the_rest(step) and step.measured is not None])
     for step in judged:
-        if step.id.startswith("insulation:") and step.measured is not None:
-            total += _insulation(hypothesis, step)
+        if step.id.startswith("insulation:") and step.measured is not None and not _to_all_the_rest(step):
+            total += _pair(hypothesis, step)
         elif step.id == "stack_height" and step.measured is not None and model.stack is not None:
             total += _gaussian((step.measured - model.stack) / math.hypot(step.u, _STACK_RULE), spread)
+        elif step.quantity == "screen_volts" and step.measured is not None:
+            total += _screen(hypothesis, step)
+        elif step.id.startswith(("earthed:", "screen_foil:")):
+            total += _unearthed(hypothesis, step)
         elif step.id == "first_power" and step.verdict is Verdict.REJECTED:
             total += 0.0 if hypothesis.variant.loop_conductance > 0 else _IMPOSSIBLE
     return total
@@ -177,18 +190,59 @@ def _exciting(model: Expectation, steps: list[StepResult], spread: float) -> flo
 def _watts(model: Expectation, steps: list[StepResult], spread: float) -> float:
     total = 0.0
     for step in steps:
-        if step.id == "core_watts" and step.measured is not None and step.at_volts and model.curve is not None:
+        low = step.id == "low_watts"
+        if not low and step.id != "core_watts":
+            continue
+        if step.measured is not None and step.at_volts and model.curve is not None:
             expected = model.curve.watts_at(step.at_volts)
-            u = math.hypot(model.curve.u_log_watts_at(step.at_volts), step.u / expected)
+            u = math.hypot(model.curve.u_log_watts_at(step.at_volts), step.u / expected, model.u_log_drop if low else 0)
             deviation = math.log(max(step.measured, 0.05 * expected) / expected)
             total += _gaussian(deviation / u, spread) - math.log(u)
     return total
 
 
-def _insulation(hypothesis: Hypothesis, step: StepResult) -> float:
+def _to_all_the_rest(step: StepResult) -> bool:
+    """Whether the reading is of one body to all others, and not of a pair."""
+    return step.id == f"insulation:{step.winding}" and not step.label.startswith("insulation between")
+
+
+def _pair(hypothesis: Hypothesis, step: StepResult) -> float:
+    """Insulation of two bodies alone."""
+    if step.verdict is not Verdict.REJECTED:
+        return 0.0
+    if not hypothesis.low_insulation:
+        return _IMPOSSIBLE
+    named = step.id == f"insulation:{hypothesis.low_insulation}-{hypothesis.other_side}"
+    return 0.0 if named else -_PAIR_NAMED
+
+
+def _screen(hypothesis: Hypothesis, step: StepResult) -> float:
+    """Volts between the ends of a screen, in turns: one, less what closes it; no other fault touches them."""
     assert step.measured is not None
-    low = step.measured < _GOOD_INSULATION
-    if hypothesis.low_insulation:
-        # Low between two windings shows from both sides; the second is no surprise.
-        return 0.0 if low else (-1.0 if step.winding != hypothesis.low_insulation else _IMPOSSIBLE)
-    return _IMPOSSIBLE if low else 0.0
+    concerned = hypothesis.fault == "screen_closed" and hypothesis.winding == step.winding
+    share = hypothesis.screen_share if concerned else 1.0
+    u = math.hypot(step.u, _U_OPEN_SCREEN, _U_FOIL * (1 - share))
+    return _gaussian((step.measured - share) / u, 1.0) - math.log(u)
+
+
+def _unearthed(hypothesis: Hypothesis, step: StepResult) -> float:
+    """Ohms to earth, and through the foil: open only where the screen is not joined."""
+    concerned = hypothesis.fault == "screen_unearthed" and hypothesis.winding == step.winding
+    opened = step.verdict is Verdict.REJECTED
+    if opened:
+        return 0.0 if concerned else _IMPOSSIBLE
+    # A lead broken off shows in one of the two readings at least, where both ends are out.
+    return -1.0 if concerned else 0.0
+
+
+def _insulation(hypothesis: Hypothesis, steps: list[StepResult]) -> float:
+    """Each body to all the rest: low between two shows from both sides, low to the core from one."""
+    low = {step.winding for step in steps if (step.measured or 0.0) < _GOOD_INSULATION}
+    good = {step.winding for step in steps} - low
+    if not hypothesis.low_insulation:
+        return _IMPOSSIBLE * len(low)
+    sides = {hypothesis.low_insulation, hypothesis.other_side}
+    total = _IMPOSSIBLE * len(good & sides)
+    if not hypothesis.other_side:
+        return total + (0.0 if low - sides else _TO_THE_CORE)
+    return total + _BESIDE_A_PAIR * len(low - sides)

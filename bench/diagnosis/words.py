@@ -14,6 +14,8 @@ CHECK = {
     "core_stack_short": "height of the stack by a rule, and the laminations left over",
     "screen_closed": "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary "
     "must show one turn's volts between them",
+    "screen_unearthed": "unplugged: ohms from the earth lead to the screen's other end, where that is out; else the "
+    "lead's joint to the foil, by eye",
     "insulation_low": "dry the unit warm for some hours, let it cool and read again: moisture mends, a touch does not",
     "reading_wrong": "put the leads on anew and take the same reading again",
     "supply_wrong": "frequency and wave of the supply, from another outlet",
@@ -30,6 +32,7 @@ REMEDY = {
     "core_gap": "restack one by one, laminations pushed home, and clamp",
     "core_stack_short": "put the missing laminations in, or lower the flux by the volts",
     "screen_closed": "never power it; open the overlap and insulate it",
+    "screen_unearthed": "remake the joint of lead and foil, or of lead and earth, before anything is fed",
     "insulation_low": "dry it; if it stays low, strip to the place where they touch",
     "reading_wrong": "none: the unit may be good; test it again",
     "supply_wrong": "none: test it again on the right supply",
@@ -49,6 +52,7 @@ def explains(fault: str, winding: str, size: str) -> str:
         "core_gap": f"a gap in the core's joints, about {size}",
         "core_stack_short": f"the stack is about {size} short",
         "screen_closed": f"{winding} closes on itself ({size})",
+        "screen_unearthed": f"{winding} is not joined to earth",
         "insulation_low": f"insulation of {winding} is low",
         "reading_wrong": f"a reading of {winding} was taken wrongly",
         "supply_wrong": "the supply is not what the job says",

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
-from bench.job.fields import AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -18,6 +18,7 @@ __all__ = [
     "CounterEntry",
     "FootSwitchEntry",
     "Limiter",
+    "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
     "ReelOfWire",
@@ -146,6 +147,9 @@ class MeterEntry(Model):
     calibration_due: str = ""
     certificate: str = ""
     lead_resistance: Ohms | None = None
+    test_current: Amps | None = Field(
+        default=None, description="what its ohmmeter sends through a winding, at most, where it is read by hand"
+    )
     accuracy: MeterAccuracy = MeterAccuracy()
     calibration: tuple[Calibration, ...] = Field(
         default=(), description="of a meter on a line: its own accuracy in the place of the profile's"
@@ -199,6 +203,15 @@ class WattmeterEntry(Model):
     accuracy: Accuracy = AccuracyText(of_reading=0.03, counts=5)
     calibrated: str = ""
     certificate: str = ""
+
+
+class LoadResistor(Model):
+    """A resistor that may be hung on a winding; `count` where there are several alike.  power: borne for minutes."""
+
+    resistance: Ohms
+    power: Watts
+    tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.05
+    count: Annotated[int, Field(strict=True, ge=1, le=20)] = 1
 
 
 class ReelOfWire(Model):
@@ -280,6 +293,7 @@ class BenchFile(Model):
     limiter: Limiter | None = None
     resistor: Resistor | None = None
     wattmeter: WattmeterEntry | None = None
+    load_resistor: tuple[LoadResistor, ...] = ()
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()

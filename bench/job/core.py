@@ -33,6 +33,7 @@ class Core(Model):
     stacking_factor: Annotated[float, Field(gt=0.5, le=1.0)] = 0.93
     steel: str = ""
     interleave: Annotated[str, Field(pattern=r"^(1x1|2x2|3x3|4x4|butt)$")] = "1x1"
+    band: Annotated[bool, Field(description="a closed band round the outside of core and coil")] = False
     mass: Kilograms | None = None
     flux_density_as_found: Tesla | None = None
     note: str = ""

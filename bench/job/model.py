@@ -10,7 +10,7 @@ from bench.job.as_found import AsFound, CurvePoint
 from bench.job.core import Core
 from bench.job.fields import Fraction, Hertz, Metres, Model, SignedRatio, Tesla, Volts
 from bench.job.load import Load, check_loads
-from bench.job.winding import Role, Screen, Winding
+from bench.job.winding import Role, Screen, Winding, check_parallel
 
 __all__ = [
     "AsFound",
@@ -79,6 +79,7 @@ class Targets(Model):
     flux_density: Tesla | None = None
     flux_density_high: Tesla | None = None
     temperature_class: Literal["A", "E", "B", "F", "H", ""] = ""
+    safety_class: Literal["I", "II", ""] = ""
     rise: str = ""
     volts_within: Fraction = 0.03
     objective: Literal["loss", "temperature", "copper"] = "temperature"
@@ -116,7 +117,7 @@ class Job(Model):
     @model_validator(mode="after")
     def _names_agree(self) -> Job:
         names = [winding.name for winding in self.winding] + [screen.name for screen in self.screen]
-        for reserved in ("core", "supply", "resistor"):
+        for reserved in ("core", "supply", "resistor", "earth", "band"):
             if reserved in names:
                 raise ValueError(f"a winding or screen is named {reserved!r}, expected another name")
         doubled = {name for name in names if names.count(name) > 1}
@@ -126,6 +127,7 @@ class Job(Model):
         for screen in self.screen:
             if screen.after not in wound:
                 raise ValueError(f"screen {screen.name} lies after {screen.after!r}, expected a winding's name")
+        check_parallel(self.winding)
         check_loads(self.load, self.winding)
         for reading in self.expected:
             if reading.winding not in wound:
@@ -141,6 +143,17 @@ class Job(Model):
     @property
     def secondaries(self) -> tuple[Winding, ...]:
         return tuple(winding for winding in self.winding if winding.role is Role.SECONDARY)
+
+    def marks(self, terminal: str) -> str:
+        """Tag and colour of the lead behind `winding.lead` or `screen.lead`; empty where it has none."""
+        body, _, lead = terminal.partition(".")
+        screen = next((one for one in self.screen if one.name == body), None)
+        if screen is not None:
+            return str({"lead": screen.lead, "far_lead": screen.far_lead}.get(lead) or "")
+        try:
+            return str(self.get_winding(body).lead(lead))
+        except KeyError:
+            return ""
 
     def get_winding(self, name: str) -> Winding:
         """The winding of that name; raises KeyError."""

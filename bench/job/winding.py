@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from bench.job.fields import Amps, Count, Metres, Model, Ohms, Volts
 from bench.job.wire import WireSize
 
-__all__ = ["Lead", "Role", "Screen", "Sense", "Tap", "Winding"]
+__all__ = ["Lead", "Role", "Screen", "Sense", "Tap", "Winding", "check_parallel"]
 
 Name = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[A-Za-z][A-Za-z0-9_-]*$")]
 
@@ -66,6 +66,10 @@ class Winding(Model):
     layers: tuple[Count, ...] = ()
     mean_turn: Metres | None = None
     resistance: Ohms | None = Field(default=None, description="as known from a sheet, at 20 degC")
+    parallel_with: Name | None = Field(
+        default=None,
+        description="the winding that it will be joined with, start to start; strands brought out apart too",
+    )
     note: str = ""
 
     @model_validator(mode="after")
@@ -110,7 +114,11 @@ class Winding(Model):
 
 
 class Screen(Model):
-    """A conductive sheet between windings, earthed by its lead; it must never close on itself."""
+    """A conductive sheet between windings, earthed by its lead; it must never close on itself.
+
+    far_lead: of its other end, where that is brought out too: a test tells then whether it closes, and whether the
+    earthed lead reaches all of it. Never earthed as well: that would close it.
+    """
 
     name: Name = "screen"
     after: Name = Field(description="the winding that it lies on")
@@ -118,3 +126,20 @@ class Screen(Model):
     thickness: Metres = 0.05e-3
     overlap_insulated: bool = True
     lead: Lead = Lead()
+    far_lead: Lead | None = None
+
+
+def check_parallel(windings: tuple[Winding, ...]) -> None:
+    """Raises ValueError for windings that are to be joined in parallel and can't be: another, with as many turns."""
+    by_name = {winding.name: winding for winding in windings}
+    for one in windings:
+        if one.parallel_with is None:
+            continue
+        other = by_name.get(one.parallel_with)
+        if other is None or other is one:
+            raise ValueError(f"{one.name}: parallel_with {one.parallel_with!r}, expected another winding's name")
+        if None not in (one.turns, other.turns) and one.turns != other.turns:
+            raise ValueError(
+                f"{one.name} has {one.turns} turns and {other.name}, which it is parallel_with, {other.turns}: "
+                "expected as many, or they drive a current through each other"
+            )

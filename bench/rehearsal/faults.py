@@ -24,6 +24,7 @@ class FaultName(StrEnum):
     CORE_GAP = "core_gap"
     CORE_STACK_SHORT = "core_stack_short"
     SCREEN_CLOSED = "screen_closed"
+    SCREEN_UNEARTHED = "screen_unearthed"
     INSULATION_LOW = "insulation_low"
     READING_WRONG = "reading_wrong"
     SUPPLY_WRONG = "supply_wrong"
@@ -200,15 +201,25 @@ def _core_stack_short(request: _Request) -> Fault:
     return Fault(request.name, (), size, SizeKind.SHARE)
 
 
-def _screen_closed(request: _Request) -> Fault:
+def _screen(request: _Request) -> Place:
     screens = [screen.name for screen in request.job.screen]
     if not screens:
         raise request.refuse("this job has no screen, expected a job with a [[screen]]")
     name = request.written[0] if request.written else screens[0]
     if len(request.written) > 1 or name not in screens:
         raise request.refuse(f"screen {','.join(request.written)!r} is not in the job, expected {', '.join(screens)}")
+    return Place(name)
+
+
+def _screen_unearthed(request: _Request) -> Fault:
+    request.no_size()
+    return Fault(request.name, (_screen(request),))
+
+
+def _screen_closed(request: _Request) -> Fault:
+    place = _screen(request)
     size = request.number(SizeKind.OHMS, Dimension.RESISTANCE, 1.0, 0.0, 1e3) if request.size else 0.01
-    return Fault(request.name, (Place(name),), size, SizeKind.OHMS)
+    return Fault(request.name, (place,), size, SizeKind.OHMS)
 
 
 def _insulation_low(request: _Request) -> Fault:
@@ -270,6 +281,7 @@ _READERS: dict[FaultName, Callable[[_Request], Fault]] = {
     FaultName.CORE_GAP: _core_gap,
     FaultName.CORE_STACK_SHORT: _core_stack_short,
     FaultName.SCREEN_CLOSED: _screen_closed,
+    FaultName.SCREEN_UNEARTHED: _screen_unearthed,
     FaultName.INSULATION_LOW: _insulation_low,
     FaultName.READING_WRONG: _reading_wrong,
     FaultName.SUPPLY_WRONG: _supply_wrong,

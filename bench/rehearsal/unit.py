@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.job.model import Job
-from bench.job.winding import Winding
+from bench.job.winding import Screen, Winding
 from bench.rehearsal.faults import Fault, FaultName
 from bench.rehearsal.former import Seat, seats, wire_diameter
 from bench.rehearsal.problems import RehearsalProblem
@@ -22,6 +22,7 @@ __all__ = ["Coil", "Contact", "Iron", "Unit", "build_unit"]
 _RESISTIVITY_20 = 1.7241e-8  # ohm m, annealed copper (IEC 60028)
 _TEMPERATURE_FACTOR = 3.93e-3  # 1/K at 20 degC (IEC 60028)
 _BREAK = 1e9  # ohm: what is left across a broken wire
+_FOIL_JOINT = 5e-3  # ohm of the earth wire soldered to a foil
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,11 @@ class Coil:
     def resistance_at(self, temperature: float) -> float:
         """Resistance [ohm] at a temperature [K]."""
         return self.resistance * (1 + _TEMPERATURE_FACTOR * (temperature - 293.15))
+
+    @property
+    def wire_area(self) -> float:
+        """Cross section [m2] of the copper, by its ohms."""
+        return _RESISTIVITY_20 * abs(self.turns) * self.mean_turn / self.resistance
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +76,10 @@ class Iron:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """All that is true of one transformer; `nodes` tells which true node hangs on each labelled lead."""
+    """All that is true of one transformer; `nodes` tells which true node hangs on each labelled lead.
+
+    earthed: nodes that the earth lead is joined to, besides core and band.
+    """
 
     coils: tuple[Coil, ...]
     contacts: tuple[Contact, ...]
@@ -80,6 +89,7 @@ class Unit:
     insulation: dict[tuple[str, str], float]
     bodies: dict[str, str]
     stack: float
+    earthed: tuple[str, ...]
 
 
 def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> Unit:
@@ -97,15 +107,9 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
         coils += _coils(winding, laid[winding.name], variation, faults)
     coils, contacts = _with_contacts(coils, faults)
     for screen in job.screen:
-        for closed in faults:
-            if closed.name is not FaultName.SCREEN_CLOSED or closed.places[0].name != screen.name:
-                continue
-            seat = laid[screen.name]
-            turn = seat.mean_turn()
-            foil = _RESISTIVITY_20 * turn / (screen.thickness * 0.9 * shape.window_height)
-            far = f"{screen.name}/closed"
-            coils.append(Coil(screen.name, f"{screen.name}/lead", far, 1.0, foil, seat.inner, seat.build, turn))
-            contacts.append(Contact(far, f"{screen.name}/lead", max(closed.size, 1e-6)))
+        foil, joints = _foil(screen, laid[screen.name], shape.window_height, faults)
+        coils += foil
+        contacts += joints
     short = sum(fault.size for fault in faults if fault.name is FaultName.CORE_STACK_SHORT)
     true_stack = stack * (1 - short)
     bodies = {winding.name: f"{winding.name}/start" for winding in job.winding}
@@ -126,6 +130,7 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
         insulation=_insulation(bodies, variation, faults),
         bodies=bodies,
         stack=true_stack,
+        earthed=tuple(f"{screen.name}/tail" for screen in job.screen),
     )
 
 
@@ -161,6 +166,24 @@ def _coils(winding: Winding, seat: Seat, variation: Variation, faults: Sequence[
             )
         )
     return coils
+
+
+def _foil(screen: Screen, seat: Seat, height: float, faults: Sequence[Fault]) -> tuple[list[Coil], list[Contact]]:
+    """The foil as a turn, where both its ends are out or it closes; and the joint of its earth wire, where it holds.
+
+    The wire that goes to earth ends at the node `tail`; broken off the foil it still reads well from outside.
+    """
+    own = [fault for fault in faults if fault.places and fault.places[0].name == screen.name]
+    near, far, tail = (f"{screen.name}/{end}" for end in ("lead", "far", "tail"))
+    contacts = [Contact(far, near, max(f.size, 1e-6)) for f in own if f.name is FaultName.SCREEN_CLOSED]
+    coils = []
+    if contacts or screen.far_lead is not None:
+        turn = seat.mean_turn()
+        ohms = _RESISTIVITY_20 * turn / (screen.thickness * 0.9 * height)
+        coils.append(Coil(screen.name, near, far, 1.0, ohms, seat.inner, seat.build, turn))
+    if not any(fault.name is FaultName.SCREEN_UNEARTHED for fault in own):
+        contacts.append(Contact(tail, near, _FOIL_JOINT))
+    return coils, contacts
 
 
 def _on(winding: Winding, faults: Sequence[Fault], name: FaultName) -> list[Fault]:
@@ -239,7 +262,8 @@ def _labels(job: Job, faults: Sequence[Fault]) -> dict[str, str]:
             ends = lead in ("start", "finish")
             true = {"start": "finish", "finish": "start"}.get(lead, lead) if winding.name in reversed_whole else lead
             nodes[f"{winding.name}.{lead}"] = f"{carries[winding.name] if ends else winding.name}/{true}"
-    nodes |= {f"{screen.name}.lead": f"{screen.name}/lead" for screen in job.screen}
+    nodes |= {f"{screen.name}.lead": f"{screen.name}/tail" for screen in job.screen}
+    nodes |= {f"{screen.name}.far_lead": f"{screen.name}/far" for screen in job.screen if screen.far_lead is not None}
     return nodes
 
 

@@ -16,9 +16,12 @@ __all__ = ["Connection", "Excitation", "Quantity", "Wiring", "circuit", "node_of
 _METER_VOLTS = 1 / 10e6  # siemens of a voltmeter
 _METER_AMPS = 0.1  # ohm of an ammeter with its fuse
 _CLIP = 2e-3  # ohm of a wire link with its clips
-_EARTH = 0.05  # ohm of the wire that earths the core
+_EARTH = 0.05  # ohm of the wire that earths the unit
+_EARTH_JOINT = 0.03  # ohm from the earth lead to each thing that it is joined to
 
-_BENCH_TERMINALS = ("core", "supply.live", "supply.neutral", "resistor.supply", "resistor.winding")
+_BENCH_TERMINALS = (
+    "core", "band", "earth.lead", "supply.live", "supply.neutral", "resistor.supply", "resistor.winding",
+)  # fmt: skip
 
 
 class Quantity(StrEnum):
@@ -104,7 +107,9 @@ def circuit(
     net = Network()
     for terminal in _BENCH_TERMINALS:
         net.node(terminal)
-    net.resistor("earth", "core", net.earth, _EARTH)
+    net.resistor("earth", "earth.lead", net.earth, _EARTH)
+    for joined in ("core", "band", *unit.earthed):
+        net.resistor(f"earth to {joined}", "earth.lead", joined, _EARTH_JOINT)
     indices = [
         net.coil(f"coil {n}", coil.begin, coil.end, coil.turns, coil.resistance_at(temperature))
         for n, coil in enumerate(unit.coils)

@@ -14,7 +14,8 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import SECOND_LOOK
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Request, Skipped, Stopped, Take, Trouble
-from tests.acceptance.ideal_bench import IdealBench, new_procedure, run_ideal
+from bench.job.model import Job
+from tests.acceptance.ideal_bench import IdealBench, coastal_receiver, new_procedure, run_ideal
 
 _COURSE = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -52,10 +53,19 @@ def _answers() -> st.SearchStrategy[list[str]]:
     return st.lists(st.one_of(*[usual] * 20, odd), min_size=150, max_size=150)
 
 
+def _with_likes() -> Job:
+    """The receiver with a second heater to be paralleled with the first, and a third that is like them."""
+    job = coastal_receiver()
+    heater = job.get_winding("heater")
+    more = [heater.model_copy(update={"name": name}) for name in ("heater2", "heater3")]
+    more[0] = more[0].model_copy(update={"parallel_with": "heater"})
+    return job.model_copy(update={"winding": (*job.winding, *more)})
+
+
 @_COURSE
-@given(_answers())
-def test_no_course_of_a_test_moves_leads_on_a_live_unit(course: list[str]) -> None:
-    procedure = Procedure(new_procedure().context, lambda steps, not_done: ((), None))
+@given(_answers(), st.sampled_from([coastal_receiver(), _with_likes()]))
+def test_no_course_of_a_test_moves_leads_on_a_live_unit(course: list[str], job: Job) -> None:
+    procedure = Procedure(new_procedure(job).context, lambda steps, not_done: ((), None))
     watch = Watch(procedure)
     bench = IdealBench(procedure.context.expectation)
     request = procedure.start()

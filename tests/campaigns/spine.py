@@ -31,7 +31,10 @@ _ROWS = {
     "core_gap": _NOT_ACCEPTED,
     "core_stack_short": _NOT_ACCEPTED,
     "screen_closed": _NOT_ACCEPTED,
+    "screen_unearthed": _NOT_ACCEPTED,
     "insulation_low": _NOT_ACCEPTED,
+    "insulation_low:heater,core": _NOT_ACCEPTED,
+    "insulation_low:screen,core": _NOT_ACCEPTED,
     "reading_wrong": frozenset({"trouble"}),
     "supply_wrong": frozenset({"trouble"}),
 }

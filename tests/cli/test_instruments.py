@@ -182,7 +182,7 @@ def _relay(test, control):  # type: ignore[no-untyped-def]
 
 
 def test_a_person_who_stops_in_the_middle_keeps_what_was_read() -> None:
-    typed = "\n21\n45 mm\n" + "0.2\n16.5\n" + "q\nsupper\n"
+    typed = "\n21\n45 mm\n" + "\n\n\n" + "0.2\n16.5\n" + "q\nsupper\n"
     done = turnproof("test", JOB, "--meter", "hand", typed=typed)
     assert done.returncode == 2, done.stderr
     assert "Verdict of the unit: INCOMPLETE" in done.stdout

@@ -19,7 +19,8 @@ from drivers.link import Link
 from drivers.profile_files import load_meter_profile
 from tests.cli.conftest import Ended
 from tests.cli.running import TURNPROOF
-from tests.drivers.meter_at_port import MeterAtPort
+from tests.drivers.framing import hall
+from tests.drivers.meter_at_port import MeterAtPort, plugging
 from tests.drivers.pty_peer import PtyPeer
 from tests.drivers.unknown_meter import UnknownMeter
 
@@ -36,15 +37,8 @@ def short_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def at_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[AtPort]:
-    plugged: list[MeterAtPort] = []
-
-    def plug(meter: UnknownMeter) -> MeterAtPort:
-        plugged.append(MeterAtPort(meter, tmp_path / "tty", monkeypatch))
-        return plugged[-1]
-
-    yield plug
-    for each in plugged:
-        each.unplug()
+    with plugging(tmp_path, monkeypatch) as plug:
+        yield plug
 
 
 @pytest.fixture
@@ -90,6 +84,25 @@ def test_a_meter_that_only_talks_gives_no_profile(run: Run, at_port: AtPort, tmp
     assert "turn its continuous sending off" in ended.error.splitlines()[-1]
     assert "0.0012 VDC" in ended.out
     assert not target.exists()
+
+
+def test_a_counter_board_at_the_port_is_recognised_as_one(run: Run, tmp_path: Path) -> None:
+    stop = threading.Event()
+    with PtyPeer(tmp_path / "tty") as peer:
+
+        def talk() -> None:
+            number = 0
+            while not stop.wait(0.05):
+                number += 1
+                peer.say(hall(1, number, 20 * number, number))
+
+        talker = threading.Thread(target=talk)
+        talker.start()
+        ended = run("meet", peer.device, "--patience", "0.05")
+        stop.set()
+        talker.join(10.0)
+    assert ended.status == 2
+    assert ended.error.splitlines()[-1].endswith(f"try turnproof count hall@{peer.device}")
 
 
 def test_bytes_of_another_frame_are_called_unreadable(run: Run, at_port: AtPort) -> None:

@@ -276,6 +276,7 @@ class IdealMeter:
     quantities = ALL
     volt_spans = (750.0,)
     range_error = 0.0
+    test_currents: tuple[tuple[float, float], ...] = ()
     identity = "ideal"
     moves_by_hand = False
     at_once = False

@@ -37,6 +37,8 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
         assert store.head("TP-0107") == result.head
     assert {Kind.COUNT, Kind.COUNT_EVENT, Kind.READING, Kind.STEP, Kind.RESULT, Kind.WIRE_LOG, Kind.ANSWER} <= kinds
     assert "accepted" in result.certificate.read_text(encoding="utf-8")
+    counted = next(step for step in result.test.steps if step.id == "counts:primary")
+    assert (counted.verdict, counted.measured) == ("accepted", 662.0)
     said = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))
     assert said["schema"] == 1
     assert {"verdict", "steps", "findings", "next", "not_done"} <= set(said)
@@ -51,6 +53,8 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
         ("turns_shorted", {"rejected", "undecided"}),
         ("winding_reversed:ht.centre", {"rejected", "undecided"}),
         ("screen_closed", {"rejected", "undecided"}),
+        ("screen_unearthed", {"rejected"}),
+        ("insulation_low:primary,screen", {"rejected"}),
         ("reading_wrong", {"trouble"}),
     ],
 )

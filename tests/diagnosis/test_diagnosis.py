@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from bench.acceptance.requests import Connect, Take
 from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
@@ -15,12 +16,19 @@ from bench.whole_test import rules_named
 from tests.acceptance.ideal_bench import IdealBench, coastal_receiver, new_procedure, run_ideal
 
 
-def _tested(variant: Variant, **typed: str) -> TestResult:
-    """A test of a unit that differs from the design by a variant."""
+def _tested(variant: Variant, *, screen: bool = False, **typed: str) -> TestResult:
+    """A test of a unit that differs from the design by a variant;  screen: whether the loop in it is the screen."""
     unit = Forward(coastal_receiver(), rules_named())(variant)
     procedure = new_procedure()
+    foil = procedure.context.expectation.screen_ohms["screen"]
+
+    def closed(take: Take, connect: Connect, value: float) -> float:
+        """The loop that the variant says is the screen's own: a contact in series with the foil."""
+        between_ends = connect.to_terminal == "screen.far_lead" and take.quantity.unit == "V"
+        return value * (1 - foil * variant.loop_conductance) if between_ends and screen else value
+
     names = {key.replace("_", ":", 1) if key.startswith("insulation") else key: value for key, value in typed.items()}
-    return IdealBench(unit, typed=names).run(procedure)
+    return IdealBench(unit, change=closed, typed=names).run(procedure)
 
 
 def test_probabilities_add_up_to_one() -> None:
@@ -45,7 +53,7 @@ def test_probabilities_add_up_to_one() -> None:
     ],
 )
 def test_the_fault_that_was_put_in_comes_first(variant: Variant, fault: str, winding: str) -> None:
-    result = _tested(variant)
+    result = _tested(variant, screen=fault == "screen_closed")
     assert result.verdict != "accepted"
     assert result.findings[0].fault == fault
     if fault not in ("turns_shorted",):  # which winding's turn is shorted, these readings can't tell
@@ -86,7 +94,7 @@ def test_readings_that_no_fault_explains_are_called_unknown() -> None:
     # All resistances triple, all ratios right, exciting current a tenth: no single fault of the list does that.
     spoilt = tuple(
         replace(s, measured=s.measured * (3.0 if s.id.startswith("resistance") else 0.1))
-        if s.measured is not None and s.id.startswith(("resistance", "exciting", "core_watts"))
+        if s.measured is not None and s.id.startswith(("resistance", "exciting", "core_watts", "low_watts"))
         else s
         for s in result.steps
     )

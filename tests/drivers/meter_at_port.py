@@ -12,9 +12,10 @@ import termios
 import threading
 import time
 import tty
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import pytest
 
@@ -83,13 +84,19 @@ class MeterAtPort:
             if said:
                 os.write(self._master, heard(said, self.meter.frame, self.host))
 
-    def __enter__(self) -> Self:
-        return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.unplug()
+@contextmanager
+def plugging(folder: Path, patch: pytest.MonkeyPatch) -> Iterator[Callable[[UnknownMeter], MeterAtPort]]:
+    """Gives what puts a meter at a port; whatever was put there is unplugged in the end."""
+    plugged: list[MeterAtPort] = []
+
+    def plug(meter: UnknownMeter) -> MeterAtPort:
+        plugged.append(MeterAtPort(meter, folder / "tty", patch))
+        return plugged[-1]
+
+    yield plug
+    for each in plugged:
+        each.unplug()
 
 
 _FORM = termios.CSIZE | termios.PARENB | termios.PARODD

@@ -169,6 +169,14 @@ def test_a_slow_meter_is_met_although_its_answer_came_when_another_frame_was_set
     assert met(UnknownMeter(delay_s=0.9)).identity == PLAIN["*IDN?"]
 
 
+@pytest.mark.parametrize("slow", ["CONF?", "FETC?", "VOLT:AC:RANG?", "SYST:ERR?"])
+def test_an_answer_that_comes_late_is_of_its_own_question_and_of_no_other(slow):
+    found = met(UnknownMeter(slow_s={slow: 0.95}))
+    assert {query: found.answers.get(query) for query in PLAIN} == PLAIN
+    assert (found.error_query, found.no_error) == ("SYST:ERR?", '+0,"No error"')
+    assert found.stopped == ""
+
+
 def test_what_it_says_to_every_question_is_no_answer():
     found = met(UnknownMeter(answers={}, error_queue="", refusal="ERROR"))
     assert (found.answers, found.identity, found.unknown_header) == ({}, None, "ERROR")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -22,7 +23,7 @@ from drivers.nearest_profile import nearest
 from drivers.profile_files import load_meter_profile, meter_profile_table, profile_names
 from drivers.reading import Quantity
 
-from .meter_at_port import MeterAtPort
+from .meter_at_port import MeterAtPort, plugging
 from .pty_peer import PtyPeer
 from .unknown_meter import PLAIN, UnknownMeter
 
@@ -46,15 +47,8 @@ class ConfMeter(UnknownMeter):
 
 @pytest.fixture
 def at_port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[AtPort]:
-    plugged: list[MeterAtPort] = []
-
-    def plug(meter: UnknownMeter) -> MeterAtPort:
-        plugged.append(MeterAtPort(meter, tmp_path / "tty", monkeypatch))
-        return plugged[-1]
-
-    yield plug
-    for each in plugged:
-        each.unplug()
+    with plugging(tmp_path, monkeypatch) as plug:
+        yield plug
 
 
 def meet_at(port: str, patience: Patience = BRISK) -> Met | NotMet:
@@ -157,6 +151,13 @@ def test_a_refused_frame_leaves_the_port_as_it_was(peers: Callable[..., PtyPeer]
         link.send(b"still there\n")
         assert link.receive(2.0) == b"still there\n"
         assert link.settings == FRAMES[1]
+
+
+def test_a_socket_has_no_frame_to_set():
+    server = socket.create_server(("127.0.0.1", 0))
+    with server, Link(f"socket://127.0.0.1:{server.getsockname()[1]}") as link:
+        link.retune(frame_from("4800 7E1"))
+        assert link.is_open
 
 
 def test_a_profile_to_start_from_is_cautious_and_says_so(at_port: AtPort, tmp_path: Path):

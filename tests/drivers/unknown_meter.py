@@ -28,7 +28,8 @@ class UnknownMeter:
 
     obeys: what ends a message for it: any, lf, cr, crlf; under `lf` a CR before it is part of the message.
     error_queue: the query of it, "" where there is none. stream: a line that comes by itself every `stream_s`.
-    banner: comes once, after the port was opened.
+    banner: comes once, after the port was opened. slow_s: questions that take their time; what is asked meanwhile is
+    answered after them.
     """
 
     answers: Mapping[str, str] = field(default_factory=lambda: dict(PLAIN))
@@ -46,6 +47,7 @@ class UnknownMeter:
     stream_s: float = 0.4
     delay_s: float = 0.02
     banner: bytes = b""
+    slow_s: Mapping[str, float] = field(default_factory=dict)
     heard: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     _rest: bytes = b""
@@ -84,6 +86,7 @@ class TunedLine:
         self.host = LineSettings()
         self.sent: list[bytes] = []
         self._due: list[tuple[float, bytes]] = []
+        self._busy_until = clock.now
         if meter.banner:
             self._due.append((clock.now + 1.2, meter.banner))
         self._stream_at = clock.now + meter.stream_s
@@ -95,7 +98,10 @@ class TunedLine:
         self.sent.append(data)
         said = self.meter.hear(heard(data, self.host, self.meter.frame, checks_parity=True))
         if said:
-            self._due.append((self.clock.now + self.meter.delay_s, said))
+            slow = [each for question, each in self.meter.slow_s.items() if question.encode() in data]
+            at = max(self._busy_until, self.clock.now) + max(slow, default=self.meter.delay_s)
+            self._busy_until = at
+            self._due.append((at, said))
 
     def receive(self, timeout_s: float) -> bytes:
         until = self.clock.now + timeout_s

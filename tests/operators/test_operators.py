@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from bench.acceptance.ask import MalformedReply, Reply, ReplyKind, ask_object, parse_reply
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
+from bench.dashboard.asking import card_of
 from bench.operators.json_lines import JsonLinesOperator
 from bench.operators.terminal import TerminalOperator
 from drivers.reading import Quantity
@@ -40,6 +42,26 @@ def test_an_ask_names_terminals_volts_and_hazard_with_units() -> None:
     excite = ask_object(EXCITE, "a")
     assert (excite["volts"], excite["hertz"], excite["hazard"]) == ("11.2 V", "50 Hz", "24 V")
     assert ask_object(ENTER, "a")["between"] == ["ht", "rest"]
+
+
+def test_how_to_switch_off_is_said_to_every_operator() -> None:
+    slowly = replace(EXCITE, volts=0.0, text="Run the volts slowly down to zero.")
+    assert ask_object(slowly, "a")["text"] == "Run the volts slowly down to zero."
+    assert "text" not in ask_object(EXCITE, "a")
+    assert card_of(slowly, None).do == "Run the volts slowly down to zero."
+    said: list[str] = []
+    TerminalOperator(coastal_receiver(), said.append, lambda prompt: "").ask(slowly)
+    assert "> Run the volts slowly down to zero." in said
+
+
+def test_the_leads_of_a_screen_are_named_with_their_marks() -> None:
+    between = replace(CONNECT, from_terminal="screen.lead", to_terminal="screen.far_lead", links=())
+    said: list[str] = []
+    TerminalOperator(coastal_receiver(), said.append, lambda prompt: "").ask(between)
+    assert "  voltage_ac from screen.lead, E (green-yellow) to screen.far_lead, T (white)" in said
+    assert [str(clip) for clip in card_of(between, coastal_receiver()).clips] == [
+        "screen.lead   E (green-yellow)", "screen.far_lead   T (white)",
+    ]  # fmt: skip
 
 
 def _json(*lines: str) -> tuple[JsonLinesOperator, io.StringIO]:

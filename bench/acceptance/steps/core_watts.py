@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
-
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.judging import unreadable_result
-from bench.acceptance.requests import Connect, Due, Skipped, StepDone
+from bench.acceptance.requests import Due, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.three_voltages import core_power, read_three
 from bench.acceptance.watts import by_wattmeter, judge_watts
 from bench.estimate import Estimate
-from drivers.reading import Quantity, Reading, State
+from drivers.reading import Reading, State
 
 ABOUT = About(
     words="watts that the core takes",
@@ -60,35 +59,9 @@ def run(context: Context) -> Steps:
 
 def _by_three_voltages(context: Context, resistor: float) -> Steps:
     """P = (Vs^2 - Vr^2 - V^2) / 2R, exact for any wave with true RMS readings; less the winding's own I2R."""
-    fed = context.expectation.fed_span
     feed = context.feed(_STEP, context.rules[_STEP]["at"] * context.expectation.voltage, "variac", series_ohms=resistor)
-    places = {
-        "winding": (fed.from_terminal, fed.to_terminal),
-        "resistor": ("resistor.supply", "resistor.winding"),
-        "both": ("resistor.supply", fed.to_terminal),
-    }
-    readings: dict[str, Reading] = {}
-    read_in: dict[str, int] = {}
     try:
-        # The three belong to one mains: what an earlier sitting read is read anew.
-        while (name := next((one for one in places if read_in.get(one) != context.sitting), None)) is not None:
-            start, finish = places[name]
-            yield from context.connect(
-                Connect(
-                    _STEP,
-                    Quantity.VOLTAGE_AC,
-                    start,
-                    finish,
-                    winding=fed.winding,
-                    text=f"{resistor:g} ohm in series with {fed.name}; voltmeter across {_where(name)}.",
-                    expected=feed.volts,
-                )
-            )
-            yield from context.excite(feed)
-            # All three on one range: their gain error is then one and the same.
-            due = None if name == "resistor" else _due(feed.volts)
-            readings[name] = yield from context.take(_STEP, Quantity.VOLTAGE_AC, feed.volts * 1.1, 3, due)
-            read_in[name] = context.sitting
+        readings = yield from read_three(context, _STEP, resistor, feed, due=_due(feed.volts))
     except Skipped as reason:
         context.skip(_STEP, f"{reason}: a shorted turn is not excluded")
         yield from context.switch_off(_STEP)
@@ -97,12 +70,12 @@ def _by_three_voltages(context: Context, resistor: float) -> Steps:
     yield StepDone(_judge(context, resistor, readings))
 
 
-def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> StepResult:
+def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepResult:
     curve = context.expectation.curve
     assert curve is not None
     rules = context.rules[_STEP]
     fed = context.expectation.fed_span
-    bad = next((r for r in readings.values() if r.state is not State.GOOD or r.value is None or r.value <= 0), None)
+    bad = next((r for r in readings if r.state is not State.GOOD or r.value is None or r.value <= 0), None)
     if bad is not None:
         return unreadable_result(
             _STEP,
@@ -114,21 +87,11 @@ def _judge(context: Context, resistor: float, readings: dict[str, Reading]) -> S
             basis=rules["basis"],
             note="one of the three voltages could not be read: supply, leads or range",
         )
-    winding, across, both = (Estimate.of(readings[name]) for name in ("winding", "resistor", "both"))
-    ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
-    current = across / ohms
-    power = (both * both - across * across - winding * winding) / (2.0 * ohms)
-    copper = fed.resistance if fed.resistance is not None and math.isfinite(fed.resistance) else 0.0
-    core = power - current * current * copper
-    # Supply drift between the three readings; the volts are read on one after another.
-    core = core.also("supply drift", 0.0005 * 2 * both.value**2 / (2 * resistor))
-    return judge_watts(context, curve, core, winding.value, _LABEL, tuple(readings.values()))
+    winding, across, both = (Estimate.of(one) for one in readings)
+    core = core_power(context, resistor, winding, across, both)
+    return judge_watts(context, curve, core, winding.value, _LABEL, tuple(readings))
 
 
 def _due(volts: float) -> Due:
     """Across the winding, or across both: the resistor takes a part."""
     return Due(volts, volts / 2, volts * 1.2)
-
-
-def _where(name: str) -> str:
-    return {"winding": "the winding", "resistor": "the resistor", "both": "both together"}[name]

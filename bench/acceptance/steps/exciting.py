@@ -12,6 +12,7 @@ from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.current_ways import CurrentWay, current_way
 from bench.acceptance.decision import COVERAGE
+from bench.acceptance.demagnetising import DEMAGNETISE
 from bench.acceptance.due import volts_due
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
@@ -65,7 +66,7 @@ def run(context: Context) -> Steps:
         for share in points:
             if share not in read.amps:
                 context.skip(_id(share), str(reason))
-    yield from context.switch_off("exciting")
+    yield from context.switch_off("exciting", DEMAGNETISE)
     context.beside = None
     for share in points:
         if share in read.amps and share in read.volts:

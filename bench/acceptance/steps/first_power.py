@@ -6,6 +6,7 @@ from bench.acceptance.about import About
 from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
+from bench.acceptance.demagnetising import DEMAGNETISE
 from bench.acceptance.judging import judge, unreadable_result
 from bench.acceptance.requests import Confirm, Skipped, StepDone
 from bench.acceptance.steps.spans_by_volts import read_span
@@ -18,7 +19,7 @@ ABOUT = About(
     feeds=True,
     cautioned=True,
     rules_out=("turns_shorted", "screen_closed", "winding_reversed"),
-    guards=("conditions", "resistance", "insulation", "low_volts", "polarity"),
+    guards=("conditions", "resistance", "insulation", "low_volts", "polarity", "earthed"),
     minutes=4.0,
 )
 
@@ -56,7 +57,7 @@ def run(context: Context) -> Steps:
         context.gates.append("first power through the limiter was not done")
         yield from context.switch_off(_STEP)
         return
-    yield from context.switch_off(_STEP)
+    yield from context.switch_off(_STEP, DEMAGNETISE if context.magnetised else "")
     last = readings[-1]
     if last.state is not State.GOOD or last.value is None or last.value < _NO_VOLTS * feed.volts:
         note = "no volts were read behind the limiter: supply, fuse, lamp, leads or range"

@@ -10,12 +10,13 @@ from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.due import linked_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
-from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
+from bench.acceptance.one_sitting import both_in_one_sitting
+from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import UNSEEN_DRIFT, read_span
 from bench.estimate import Estimate
 from bench.job.expectation import Span
-from drivers.reading import Quantity, State
+from drivers.reading import Quantity, Reading, State
 
 ABOUT = About(
     words="start and finish of every winding by the series sum, at a few volts",
@@ -55,7 +56,7 @@ def run(context: Context) -> Steps:
         if name.partition(".")[0] not in context.contradicted:
             context.gates.append(why)
     if linked:
-        yield Confirm("polarity", "The link between the primary and the other windings is off the bench.")
+        yield from context.link_off("polarity", "The link between the primary and the other windings is off the bench.")
 
 
 def _one(context: Context, span: Span) -> Steps:
@@ -79,26 +80,26 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     fed = context.expectation.fed_span
     step = _id(span)
     feed = context.feed(step, context.low_feed_volts(span.winding), "low voltage", linked=span.winding)
-    reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}.")
-    sitting = context.sitting
-    links = ((fed.to_terminal, span.to_terminal),)
-    yield from context.connect(
-        Connect(
-            step,
-            Quantity.VOLTAGE_AC,
-            fed.from_terminal,
-            span.from_terminal,
-            winding=span.winding,
-            links=links,
-            text=text or f"Join {fed.to_terminal} and {span.to_terminal}; voltmeter between the two starts.",
-            expected=feed.volts,
-        )
+    linked = Connect(
+        step,
+        Quantity.VOLTAGE_AC,
+        fed.from_terminal,
+        span.from_terminal,
+        winding=span.winding,
+        links=((fed.to_terminal, span.to_terminal),),
+        text=text or f"Join {fed.to_terminal} and {span.to_terminal}; voltmeter between the two starts.",
+        expected=feed.volts,
     )
-    yield from context.excite(feed)
-    largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
-    reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest, due=linked_due(largest))
-    if context.sitting != sitting:  # fed anew since: the two belong to one excitation
-        reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}, the link taken off.")
+
+    def in_series() -> Generator[Request, Any, Reading]:
+        yield from context.connect(linked)
+        yield from context.excite(feed)
+        largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
+        return (yield from context.take(step, Quantity.VOLTAGE_AC, largest, due=linked_due(largest)))
+
+    reference, reading = yield from both_in_one_sitting(
+        context, lambda: read_span(context, step, fed, feed, f"Voltmeter on {fed.name}."), in_series
+    )
     if reading.state is not State.GOOD or reference.state is not State.GOOD:
         raise Skipped(f"the meter reads {reading.state}")
     first, series = Estimate.of(reference), Estimate.of(reading)

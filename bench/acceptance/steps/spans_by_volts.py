@@ -122,12 +122,15 @@ def _row(
         except Skipped as reason:
             skipped[span.name] = str(reason)
             continue
-        if context.sitting != sitting:
+        while context.sitting != sitting:
             # Fed anew since: what was read before has the reference before it, and this one needs one of its own.
             rows |= {name: (one, before, before) for name, one in waiting.items()}
             waiting.clear()
+            read_in = context.sitting
             before = yield from _reference(context, kind, fed, feed)
             sitting = context.sitting
+            if sitting != read_in:
+                reading = yield from read_span(context, f"{kind}:{span.name}", span, feed, f"Voltmeter on {span.name}.")
         waiting[span.name] = reading
         if between_each:
             after = yield from _reference(context, kind, fed, feed)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from bench.acceptance.meter_abilities import WaveReading, true_rms
 from bench.acceptance.requests import Connect, Take, Trouble
 from bench.rehearsal.chance import stream
 from bench.rehearsal.probe import Probe
@@ -103,6 +104,7 @@ class ClassMeter:
 
     identity = "meter of the campaign"
     moves_by_hand = False
+    at_once = False
 
     def __init__(self, name: str, probe: Probe, seed: int, time: BenchTime) -> None:
         self._name, self._probe, self._seed, self._time = name, probe, seed, time
@@ -123,7 +125,21 @@ class ClassMeter:
     def range_error(self) -> float:
         return self._functions[Quantity.VOLTAGE_AC].ranges[0].accuracy.percent_of_range / 100
 
-    def take(self, take: Take, connected: Connect) -> Reading:
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        """Standard uncertainty [SI] of a reading of `value`; None where it does not read that."""
+        function = self._functions.get(quantity)
+        if function is None or value > function.ranges[-1].full_scale:
+            return None
+        here = function.range_for(value)
+        parts = reading_doubt(value, here.noise, function, here, "", "", _LEADS / math.sqrt(3.0))
+        return math.hypot(*(part.u * part.sensitivity for part in parts))
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        return true_rms(quantity)
+
+    def take(
+        self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Callable[..., None] | None = None
+    ) -> Reading:
         function = self._functions[take.quantity]
         try:
             here = function.range_for(take.expected)
@@ -136,10 +152,17 @@ class ClassMeter:
             reading = self._read(function, here, take.samples)
         return reading
 
+    def errors(self, quantity: Quantity, here: MeterRange) -> tuple[float, float]:
+        """Gain and offset of a range, each anywhere within its limit."""
+        rng = stream(self._seed, f"errors of the meter of class {self._name}: {quantity} {here.full_scale:g}")
+        limits = here.accuracy
+        gain = 1 + limits.percent_of_reading / 100 * float(rng.uniform(-1, 1))
+        return gain, limits.percent_of_range / 100 * here.full_scale * float(rng.uniform(-1, 1))
+
     def _read(self, function: MeterFunction, here: MeterRange, samples: int) -> Reading:
         self._readings += 1
         true = self._true(function.quantity)
-        gain, offset = self._errors(function.quantity, here)
+        gain, offset = self.errors(function.quantity, here)
 
         def one() -> Measurement:
             now = self._time.pass_by(0.4)
@@ -167,13 +190,6 @@ class ClassMeter:
             components=doubt,
             span=here.full_scale,
         )
-
-    def _errors(self, quantity: Quantity, here: MeterRange) -> tuple[float, float]:
-        """Gain and offset of a range, each anywhere within its limit."""
-        rng = stream(self._seed, f"errors of the meter of class {self._name}: {quantity} {here.full_scale:g}")
-        limits = here.accuracy
-        gain = 1 + limits.percent_of_reading / 100 * float(rng.uniform(-1, 1))
-        return gain, limits.percent_of_range / 100 * here.full_scale * float(rng.uniform(-1, 1))
 
     def _true(self, quantity: Quantity) -> Callable[[float], float]:
         match quantity:

@@ -21,7 +21,7 @@ from tests.campaigns.decisions.population import Drawn, draw, job_named
 from tests.campaigns.decisions.time_at_the_bench import BenchTime
 from tests.campaigns.decisions.truth import PerfectBench
 
-__all__ = ["Decided", "Outcome", "kind_of", "run_unit"]
+__all__ = ["Decided", "Outcome", "forward_of", "kind_of", "run_unit"]
 
 _BENCH = {"schema": 1, "resistor": {"resistance": f"{SERIES_OHMS:g} ohm", "tolerance": 0.01}}
 _DECIDES = (Verdict.REJECTED, Verdict.TROUBLE, Verdict.UNDECIDED)
@@ -68,7 +68,7 @@ class Outcome:
 def run_unit(seed: int, classes: tuple[str, ...]) -> list[Outcome]:
     """The unit of a seed with a meter of each class."""
     unit, rules = draw(seed), _rules()
-    design = _forward(unit.name).design
+    design = forward_of(unit.name).design
     perfect = PerfectBench(unit, design)
     judged = judged_quantities(perfect, design, rules)
     bench = shared_bench(unit)
@@ -81,7 +81,7 @@ def _rules() -> dict[str, Any]:
 
 
 @cache
-def _forward(name: str) -> Forward:
+def forward_of(name: str) -> Forward:
     """Expected readings of a job's variants, worked out once for all its units: they know nothing of any of them."""
     return Forward(job_named(name), _rules())
 
@@ -97,7 +97,7 @@ def _tested(unit: Drawn, bench: SharedBench, name: str) -> TestResult:
     meter = ClassMeter(name, leads, unit.seed, time)
     operator = HandOperator(unit, bench, leads, time)
     equipment = equipment_of(unit.job, BenchFile.model_validate(_BENCH), meter)
-    procedure = procedure_for(unit.job, equipment, _rules(), forward=_forward(unit.name))
+    procedure = procedure_for(unit.job, equipment, _rules(), forward=forward_of(unit.name))
     return TestSession(procedure, operator, meter, lambda kind, body: None).run()
 
 

@@ -23,6 +23,9 @@ _IDENTITY, _STRANGER = b"NOBODY,TM6,0042,1.0", b"NOBODY,TM6,0043,1.0"
 _METER_FAULTS = (17, 23, 24, 25, 27, 28, 30)
 _OF_ANY_ANSWER = (*LINE_FAULTS, *_METER_FAULTS)
 _CASES = (*_OF_ANY_ANSWER, *MEANT)
+_WHOLE = (b"self test passed\nready\n", b"+6.31000000E+00\n")
+_HALVES = (b"ODY,TM6,0042,1.0\n", b"+6.3000,")
+"""What may lie in front of the first answer on a line that was opened anew."""
 _MORE_LINES = (2, 13, 14, 22)
 """A line too many may come after the next query. Were the answer to that lost, nobody could tell: so it is spared."""
 _TICK_S = 0.005
@@ -95,13 +98,12 @@ class _Bench:
     def _plug(self) -> PtyMeter:
         if self.faulty:
             # cases 3 to 5: what lies on the line when it is opened, and in the meter
-            self.stale_at_first = self.rng.choice(
-                (b"", b"self test passed\nready\n", b"ODY,TM6,0042,1.0\n", b"+6.3000,", b"+6.31000000E+00\n")
-            )
+            self.stale_at_first = self.rng.choice((b"", *_WHOLE, *_HALVES))
         port = PtyMeter(self.folder / self.name, self.hear)
         if self.faulty:
             half = self.rng.choice((b"", b"CONF:VOLT:D", b"READ?", b"*ID"))
-            self.came[3] += bool(self.stale_at_first)
+            if self.stale_at_first:
+                self.came[3 if self.stale_at_first in _WHOLE else 4] += 1
             self.came[5] += bool(half)
             port.earlier_program_says(half)
         return port
