@@ -17,8 +17,8 @@ from drivers.reading import Reading
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value", "reading_object"]
 
 _ZERO = (
-    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead and no link "
-    "left on it."
+    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead, no link and "
+    "no load left on it."
 )
 
 

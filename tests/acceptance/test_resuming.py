@@ -95,6 +95,7 @@ class Room:
         self._tick(request)
         if isinstance(request, Confirm) and request.step == "resumed":
             self.ideal.connected = self.ideal.excited = None
+            self.ideal.loads.clear()
         if request.step in self.skips and isinstance(request, (Connect, Enter)):
             return Reply(ReplyKind.SKIP, "not here")
         answer = self.ideal.answer(request)
@@ -142,8 +143,11 @@ def _told(result: TestResult) -> Any:
 
 
 def _brought(step: StepResult) -> float | None:
-    """What was measured, over what was due at the volts of that sitting; the share behind the limiter is the mains'."""
-    if step.measured is None or step.id == "first_power":
+    """What was measured, over what was due at the volts of that sitting.
+
+    The share behind the limiter is the mains', and regulation sets volts of two sittings against each other.
+    """
+    if step.measured is None or step.id == "first_power" or step.id.startswith("regulation:"):
         return None
     return step.measured / step.expected if step.expected else step.measured
 

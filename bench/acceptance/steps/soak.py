@@ -12,6 +12,7 @@ from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered, noticed, span_text
 from bench.acceptance.judging import judge, unreadable_result
+from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.requests import Connect, Enter, Excite, Request, Skipped, StepDone, Wait
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
@@ -59,8 +60,7 @@ def run(context: Context) -> Steps:
         warmth = yield from _temperature(context, "before the volts come up")
         first = last = None
         if reads:
-            volts = yield from _volts(context)
-            first = volts, (yield from _amps(context))
+            first = yield from both_in_one_sitting(context, lambda: _volts(context), lambda: _amps(context))
         yield from context.excite(_feed(context))
         yield Wait(
             "soak",
@@ -69,8 +69,9 @@ def run(context: Context) -> Steps:
             context.cautions.of(Hazard.MAINS, Hazard.ATTENDED),
         )
         if reads:
-            amps = yield from _amps(context)  # first, with nothing moved since
-            last = (yield from _volts(context)), amps
+            # The current first, with nothing moved since.
+            amps, volts = yield from both_in_one_sitting(context, lambda: _amps(context), lambda: _volts(context))
+            last = volts, amps
         yield from context.switch_off("soak")
         hot = yield from _temperature(context, "now, at once, with the volts at zero")
         ask = Enter(
@@ -149,10 +150,10 @@ def _grown(context: Context, first: tuple[Reading, Reading], last: tuple[Reading
         )  # fmt: skip
     (v0, i0), (v1, i1) = ((Estimate.of(v), Estimate.of(i)) for v, i in (first, last))
     slope = curve.slope_at(v0.value)
-    share = i1 / i0 - 1.0
-    # To the same volts: the current goes with the volts to the power of the slope.
-    back = (v1 / v0 - 1.0) * (-slope)
-    grown = (share + back).also("volts set twice", slope * _U_REPEAT * 2**0.5)
+    # At the same volts, by the design's own curve; the doubt of the volts goes with its slope.
+    share = i1 / i0 * (curve.current_at(v0.value) / curve.current_at(v1.value)) - 1.0
+    back = (v1 / v0) * (-slope)
+    grown = (share + (back - back.value)).also("volts set twice", slope * _U_REPEAT * 2**0.5)
     return _optional(
         judge(
             _CURRENT, _LABELS[_CURRENT], "fraction", fed, "share", grown,
