@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bench.acceptance.context import Context, Equipment, Wound
+from bench.acceptance.cooling import AtSwitchOff
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter
@@ -49,8 +50,24 @@ def procedure_for(
     """
     wanted = procedure or shipped_procedure("before-varnish")
     forward = forward or Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {}, wound=wound or {})
+    context = Context(
+        job,
+        forward.design,
+        rules,
+        equipment,
+        stage=wanted.stage,
+        before=before or {},
+        wound=wound or {},
+        cooling=_at_switch_off,
+    )
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
+
+
+def _at_switch_off(times: Sequence[float], ohms: Sequence[float], u_reading: float) -> AtSwitchOff:
+    from bench.magnetics.cooling_curve import extrapolate_to_switch_off
+
+    curve = extrapolate_to_switch_off(times, ohms, u_reading)
+    return AtSwitchOff(curve.resistance, curve.u)
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
@@ -71,6 +88,8 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        load_resistors=bench.load_resistor,
+        by_hand=instrument.moves_by_hand,
         series_watts=None if bench.resistor is None else bench.resistor.power,
         doubt_of=instrument.doubt_of,
         wave_of=instrument.wave_of,

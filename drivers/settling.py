@@ -118,6 +118,10 @@ class Settling:
     def outcome(self) -> Outcome:
         return self._outcome
 
+    @property
+    def _band(self) -> float:
+        return _BAND * self._still.noise + 2 * self._still.resolution
+
     def again(self) -> None:
         """Somebody moved something: begin anew, patience included."""
         self._seen: list[_Seen] = []
@@ -136,7 +140,7 @@ class Settling:
         if state is State.GOOD and (value is None or not abs(value) < _LARGEST):
             value, state = None, State.NO_VALUE
         seen = _Seen(at, value if state is State.GOOD else None, state)
-        self._breaks += _breaks([*self._seen[-2:], seen])
+        self._breaks += _breaks([*self._seen[-2:], seen], self._band)
         if self._began is None:
             self._began = at
         self._count += 1
@@ -154,7 +158,7 @@ class Settling:
         if len(tail) >= need:
             values = _values(tail[-need:])
             passed = still.drift * (tail[-1].at - tail[-need].at)
-            if max(values) - min(values) <= _BAND * still.noise + 2 * still.resolution + passed:
+            if max(values) - min(values) <= self._band + passed:
                 scatter = max(_stdev(values), still.noise) / math.sqrt(need)
                 return Settled(state, statistics.fmean(values), scatter, need)
         if len(tail) >= _LONG and still.wobble > 0:
@@ -183,15 +187,18 @@ class Settling:
         return NeverSettles(Unrest.HUNTING, 0.0, mean, scatter)
 
 
-def _breaks(seen: Sequence[_Seen]) -> bool:
-    """Whether a good reading fell into overload or no value, or jumped by a fifth of itself and back."""
+def _breaks(seen: Sequence[_Seen], band: float) -> bool:
+    """Whether a good reading fell into overload or no value, or jumped by a fifth of itself and back.
+
+    band: what the meter's own noise may do, which is no jump.
+    """
     if len(seen) > 1 and seen[-1].value is None and seen[-2].value is not None:
         return True
     values = _values(seen)
     if len(values) < 3:
         return False
     there, back = values[1] - values[0], values[2] - values[1]
-    size = _JUMP * max(abs(value) for value in values)
+    size = max(2 * band, _JUMP * max(abs(value) for value in values))
     return there * back < 0 and min(abs(there), abs(back)) > size
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
 from typing import Any, Protocol
 
 from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.reading_object import reading_object
 from bench.acceptance.requests import Connect, Enter, Excite, OperatorRequest, Request, Skipped, Stopped, Take, Trouble
-from drivers.reading import Quantity, Reading
+from drivers.reading import Quantity, Reading, State
 
 __all__ = ["Answering", "Keep", "Operator", "Watcher", "ask_for_value", "reading_object"]
 
@@ -40,15 +42,22 @@ class Watcher(Protocol):
 
 
 class Answering:
-    """Between a procedure and the bench."""
+    """Between a procedure and the bench.  clock [s]: that of the instrument's readings."""
 
     def __init__(
-        self, operator: Operator, instrument: Instrument, keep: Keep, watchers: Sequence[Watcher] = ()
+        self,
+        operator: Operator,
+        instrument: Instrument,
+        keep: Keep,
+        watchers: Sequence[Watcher] = (),
+        *,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._operator = operator
         self._instrument = instrument
         self._keep = keep
         self._watchers = watchers
+        self._clock = clock
         self._connected: Connect | None = None
         self._live_volts = 0.0
 
@@ -63,6 +72,10 @@ class Answering:
 
     def _answer(self, request: OperatorRequest | Take) -> Any:
         match request:
+            case Take(quantity=Quantity.TIME):
+                moment = Reading(Quantity.TIME, 0.0, State.GOOD, "clock", datetime.now(UTC), self._clock())
+                self._keep("reading", {"step": request.step, **reading_object(moment)})
+                return moment
             case Take():
                 assert self._connected is not None
                 reading = self._instrument.take(

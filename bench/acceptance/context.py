@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
+from bench.acceptance.cooling import CoolingFit
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
@@ -14,6 +15,7 @@ from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_kn
 from bench.acceptance.requests import Confirm, Excite, Skipped
 from bench.acceptance.result import NotDone, StepResult
 from bench.estimate import Estimate
+from bench.job.bench_file import LoadResistor
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
 from bench.job.procedure_file import Stage
@@ -35,7 +37,8 @@ class Equipment:
     test_currents: full scale [ohm] and test current [A] of the ohmmeter's ranges, where known, rising;
     doubt_of: standard uncertainty [SI] of a reading of a quantity at a value, None where nobody says;  wave_of: how a
     quantity is read off a wave that is no sine;  at_once: volts and amps have a meter each, both connected together;
-    wattmeter: read by a person.
+    wattmeter: read by a person;  load_resistors: what can be hung on a winding;  by_hand: whether a person reads the
+    meter and types.
     """
 
     quantities: frozenset[Quantity]
@@ -45,6 +48,8 @@ class Equipment:
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
     range_error: float = 0.0025
+    load_resistors: tuple[LoadResistor, ...] = ()
+    by_hand: bool = False
     series_watts: float | None = None
     doubt_of: Callable[[Quantity, float], float | None] = no_doubt_known
     wave_of: Callable[[Quantity], WaveReading] = true_rms
@@ -86,7 +91,9 @@ class Context(Leads):
 
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
-    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be.
+    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;  cooling: finds
+    a resistance at the moment of switching off, None where nothing does;  class_one: whether the equipment has an
+    earth, None until it was asked.
     """
 
     job: Job
@@ -102,10 +109,12 @@ class Context(Leads):
     sitting: int = 1
     stage: Stage = Stage.BEFORE_VARNISH
     before: Mapping[str, StepResult] = field(default_factory=dict)
+    cooling: CoolingFit | None = None
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
     feed_doubt: str = ""
+    class_one: bool | None = None
     wound: Mapping[str, Wound] = field(default_factory=dict)
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""
@@ -193,14 +202,26 @@ class Context(Leads):
 
         return best_feed_volts(most, ratios, self.equipment.volt_spans, self.equipment.range_error, lost_in_the_unit)
 
+    def link_on(self, step: str) -> None:
+        """A link is asked for: no mains until it is confirmed to be off, however the step ends."""
+        if _link_gate(step) not in self.gates:
+            self.gates.append(_link_gate(step))
+
     def link_off(self, step: str, text: str) -> Steps:
-        """The links are confirmed to be off; where nobody says so, no mains follows."""
+        """The link is confirmed to be off, where one was asked for."""
+        if _link_gate(step) not in self.gates:
+            return
         try:
             yield Confirm(step, text)
         except Skipped as reason:
             self.skip(f"{step}:link", str(reason), required=False)
-            self.gates.append(f"{step}: that the link is off was not confirmed")
+            return
+        self.gates.remove(_link_gate(step))
 
     def most_low_volts(self, linked: str | None = None, joined: tuple[str, ...] = ()) -> float:
         """The most that a low-voltage step may put on the primary: no terminal above 25 V, links included."""
         return min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked, joined))
+
+
+def _link_gate(step: str) -> str:
+    return f"{step}: that the link is off was not confirmed"

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from bench.acceptance.reading_object import reading_from
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Skipped, Take
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Skipped, Take, Wait
 from bench.acceptance.result import StepResult
 from drivers.reading import Reading
 
@@ -128,6 +128,8 @@ def ask_word(request: OperatorRequest | Take) -> str:
             return "excite"
         case Load():
             return "load"
+        case Wait():
+            return "wait"
         case Enter():
             return "enter"
         case Take():

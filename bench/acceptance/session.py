@@ -9,7 +9,7 @@ from bench.acceptance.answering import Answering, Keep, Operator, Watcher, ask_f
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.recall import Key, Recall, ask_word
-from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take
+from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.standing import Standing
 from drivers.reading import Reading
@@ -101,8 +101,8 @@ class TestSession:
         if place is not None:
             if isinstance(answer, Skipped):
                 self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "skip": str(answer)})
-            elif isinstance(request, Confirm) and answer is None:
-                self._keep_placed("answer", {"step": request.step, "ask": "confirm", "done": True})
+            elif isinstance(request, (Confirm, Wait)) and answer is None:
+                self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "done": True})
         return answer
 
     def _waits(self, request: OperatorRequest | Take) -> bool:

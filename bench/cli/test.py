@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
 
 if TYPE_CHECKING:
     from bench.job.bench_file import BenchFile
@@ -24,11 +24,13 @@ __all__ = ["command"]
 @click.option(
     "--meter",
     "meters",
-    required=True,
     multiple=True,
     metavar="[ROLE=]METER",
     help="PROFILE@PORT, a meter of the bench file, or hand; once for each of volts=, amps=, ohms= for several at once.",
 )
+@click.option("--procedure", "procedure_name", metavar="NAME|FILE", help="before-varnish, after-varnish, in-equipment, "
+              "or a file; else the one that is due by the record.")  # fmt: skip
+@click.option("--plan", is_flag=True, help="Print what would be asked, fed and ruled out; do nothing.")
 @click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
@@ -40,6 +42,8 @@ __all__ = ["command"]
 def command(
     job_file: Path,
     meters: tuple[str, ...],
+    procedure_name: str | None,
+    plan: bool,
     operator: str,
     bench_path: Path | None,
     certificate: Path | None,
@@ -62,6 +66,10 @@ def command(
     if needs:
         raise BadInput("\n".join(f"{job_file}: {need}: missing, the test needs it" for need in needs))
     bench = open_bench_file(bench_path)
+    if plan:
+        return _plan(job, job_file, bench, meters, procedure_name, as_json)
+    if not meters:
+        raise click.UsageError("Missing option '--meter': PROFILE@PORT, a meter of the bench file, or hand")
     if certificate is not None:
         _must_be_writable(certificate)
     with take_job_lock(job, "test"), open_store() as store:
@@ -72,6 +80,7 @@ def command(
                 bench,
                 store,
                 meters,
+                procedure_name,
                 operator,
                 certificate,
                 go_on_because,
@@ -96,12 +105,37 @@ def _must_be_writable(path: Path) -> None:
         path.unlink()
 
 
+def _plan(
+    job: Job, job_file: Path, bench: BenchFile, meters: tuple[str, ...], procedure_name: str | None, as_json: bool
+) -> int:
+    """Nothing is kept, so that a plan needs no lock."""
+    from bench.cli.opening import open_store
+    from bench.cli.test_choice import chosen_procedure, read_before
+    from bench.cli.test_plan import planned_equipment, show_plan
+    from bench.design.expected import NotEnough
+    from bench.whole_test import procedure_for
+
+    with open_store() as store:
+        entries = store.entries(job.identity.number)
+    wanted, rules = chosen_procedure(procedure_name, entries)
+    try:
+        procedure = procedure_for(
+            job, planned_equipment(job, bench, meters), rules,
+            procedure=wanted, before=read_before(wanted, entries),
+        )  # fmt: skip
+    except NotEnough as problem:
+        raise BadInput(f"{job_file}: {problem}") from None
+    show_plan(procedure, job, wanted.name, as_json=as_json)
+    return ExitStatus.DONE
+
+
 def _run(
     job: Job,
     job_file: Path,
     bench: BenchFile,
     store: Store,
     meters: tuple[str, ...],
+    procedure_name: str | None,
     operator_text: str,
     certificate: Path | None,
     reason: str,
@@ -116,14 +150,17 @@ def _run(
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
     from bench.cli.meters import asked_meters, meter_of, open_instrument
+    from bench.cli.test_choice import chosen_procedure, read_before
     from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
-    from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
+    from bench.whole_test import equipment_of, procedure_for, sentences
 
     number = job.identity.number
+    entries = store.entries(number)
+    wanted, rules = chosen_procedure(procedure_name, entries)
     asked = asked_meters(bench, meters)
     with ExitStack() as open_things:
         patience = patience_with(operator_text)
@@ -146,10 +183,11 @@ def _run(
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(
-            job, equipment_of(job, bench, instrument), rules_named(), reason, wound=wound(store, job)
-        )
+            job, equipment_of(job, bench, instrument), rules, reason,
+            procedure=wanted, before=read_before(wanted, entries), wound=wound(store, job),
+        )  # fmt: skip
         anew, again = sitting
-        recall = sit_down(store, number, "before-varnish", procedure.phases, anew=anew, again=again)
+        recall = sit_down(store, number, wanted.name, procedure.phases, anew=anew, again=again)
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:

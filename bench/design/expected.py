@@ -11,6 +11,7 @@ import numpy as np
 
 from bench.design.seats import Seat, seats, section_mean_turn
 from bench.design.steel_as_found import core_as_found
+from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -95,9 +96,30 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
+        leakage_ohms=_leakage_ohms(job, spans),
         screen_ohms=_screen_ohms(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
+
+
+def _leakage_ohms(job: Job, spans: dict[str, Span]) -> dict[str, float]:
+    """Reactance [ohm] of each secondary against the primary, on the secondary's side; none without places for all.
+
+    2 pi f (L_ss + a^2 L_pp - 2 a L_ps) with a = N_s / N_p.
+    """
+    leakage = winding_leakage(job)
+    if leakage is None or job.supply is None or job.primary is None:
+        return {}
+    names = [one.name for one in job.winding]
+    p = names.index(job.primary.name)
+    found = {}
+    for s, name in enumerate(names):
+        if s == p:
+            continue
+        a = abs(spans[name].turns / spans[job.primary.name].turns)
+        henries = float(leakage[s, s] + a**2 * leakage[p, p] - 2 * a * abs(leakage[p, s]))
+        found[name] = 2 * math.pi * job.supply.frequency * max(0.0, henries)
+    return found
 
 
 def _refused_curve(job: Job, assembly: dict[str, Any]) -> str:

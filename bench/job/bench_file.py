@@ -18,6 +18,7 @@ __all__ = [
     "CounterEntry",
     "FootSwitchEntry",
     "Limiter",
+    "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
     "ReelOfWire",
@@ -192,6 +193,15 @@ class Resistor(Model):
     power: Watts | None = None
 
 
+class LoadResistor(Model):
+    """A resistor that may be hung on a winding; `count` where there are several alike.  power: borne for minutes."""
+
+    resistance: Ohms
+    power: Watts
+    tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.05
+    count: Annotated[int, Field(strict=True, ge=1, le=20)] = 1
+
+
 class WattmeterEntry(Model):
     """A wattmeter that a person reads; accuracy at the low power factor of a core, as its leaflet gives it.
 
@@ -282,6 +292,7 @@ class BenchFile(Model):
     counter: tuple[CounterEntry, ...] = ()
     limiter: Limiter | None = None
     resistor: Resistor | None = None
+    load_resistor: tuple[LoadResistor, ...] = ()
     wattmeter: WattmeterEntry | None = None
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None

@@ -122,6 +122,7 @@ class Expectation:
     curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];
     u_log_drop: u of ln of the drop in the primary while it excites the core;
     window_permeance [H per turn squared]: of the winding space, for the flux that does not keep to the core;
+    leakage_ohms: of each secondary against the primary, at `frequency` and on its own side, where it is known;
     screen_ohms: [ohm] once round each screen's foil, where its size is known;
     drawn: signed turns of each span as the design has them;
     missing: what the job does not say, and what can't be expected for it.
@@ -137,6 +138,7 @@ class Expectation:
     u_log_drop: float
     missing: tuple[str, ...] = ()
     window_permeance: float = 0.0
+    leakage_ohms: dict[str, float] = field(default_factory=dict)
     drawn: dict[str, float] = field(default_factory=dict)
     screen_ohms: dict[str, float] = field(default_factory=dict)
 

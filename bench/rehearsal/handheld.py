@@ -43,7 +43,7 @@ def read_handheld(probe: Probe, quantity: Quantity, seed: int, time: float, slip
         Quantity.VOLTAGE_AC: lambda: probe.voltage(time),
         Quantity.CURRENT_AC: lambda: probe.current(time),
         Quantity.FREQUENCY: lambda: probe.frequency(time),
-    }.get(quantity, probe.resistance)()
+    }.get(quantity, lambda: probe.resistance(time))()
     kind = Quantity.RESISTANCE if quantity is Quantity.RESISTANCE_4W else quantity
     if kind is Quantity.VOLTAGE_DC:
         return "0.00 V"

@@ -9,7 +9,8 @@ import pytest
 
 from bench.acceptance.context import HANDS_OFF_VOLTS
 from bench.acceptance.decision import Verdict
-from bench.acceptance.requests import Confirm, Connect, Excite, Take
+from bench.acceptance.procedure import Finished
+from bench.acceptance.requests import Confirm, Connect, Excite, Request, Skipped, Take
 from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.job.expectation import Variant
@@ -69,12 +70,19 @@ def test_the_link_is_confirmed_to_be_off_before_anything_else_is_fed() -> None:
 
 
 @pytest.mark.parametrize("step", ["polarity", "sums"])
-def test_a_link_that_nobody_says_is_off_bars_mains(step: str) -> None:
-    result, bench = run_ideal(_two_heaters(), skipped=frozenset({step}))
+@pytest.mark.parametrize("asked", [Confirm, Excite])
+def test_a_link_that_nobody_says_is_off_bars_mains(step: str, asked: type[Request]) -> None:
+    """Whether it is the question itself that is skipped, or the volts to zero before it."""
+    procedure = new_procedure(_two_heaters())
+    bench = IdealBench(procedure.context.expectation)
+    request = procedure.start()
+    while not isinstance(request, Finished):
+        bench.seen.append(request)
+        skipped = isinstance(request, asked) and getattr(request, "step", "") == step
+        request = procedure.feed(Skipped("later") if skipped else bench.answer(request))
     assert not _mains(bench)
-    assert f"{step}: that the link is off was not confirmed" in next(
-        one.reason for one in result.not_done if one.id == "first_power"
-    )
+    reason = next(one.reason for one in request.result.not_done if one.id == "first_power")
+    assert f"{step}: that the link is off was not confirmed" in reason
 
 
 @pytest.mark.parametrize("turns", [1, -1])

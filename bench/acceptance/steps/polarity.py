@@ -41,22 +41,19 @@ def run(context: Context) -> Steps:
     The series sum sees the winding's volts a second way: where the ratio was far off and the sum agrees with the
     design, the ratio was read wrongly; where not, the winding is barred from mains.
     """
-    linked = False
     for span in _spans(context):
         if span.name not in context.ratios:
             context.skip(_id(span), "its volts could not be read")
             continue
         try:
             yield from _one(context, span)
-            linked = True
         except Skipped as reason:
             context.skip(_id(span), str(reason))
-    yield from context.switch_off("polarity")
     for name, why in context.doubted_gates.items():
         if name.partition(".")[0] not in context.contradicted:
             context.gates.append(why)
-    if linked:
-        yield from context.link_off("polarity", "The link between the primary and the other windings is off the bench.")
+    yield from context.switch_off("polarity")
+    yield from context.link_off("polarity", "The link between the primary and the other windings is off the bench.")
 
 
 def _one(context: Context, span: Span) -> Steps:
@@ -92,6 +89,7 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     )
 
     def in_series() -> Generator[Request, Any, Reading]:
+        context.link_on("polarity")
         yield from context.connect(linked)
         yield from context.excite(feed)
         largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))

@@ -40,10 +40,10 @@ def plan(context: Context) -> list[PlannedStep]:
 
 def run(context: Context) -> Steps:
     """The leads first, both clips on one wire: what they show is taken off every reading on that function."""
-    zeros: dict[Quantity, Estimate] = {}
+    zeros = context.lead_ohms
     for span in context.measured_spans():
         try:
-            quantity = _quantity(context, span)
+            quantity = ohms_quantity(context, span)
             if quantity not in zeros:
                 zeros[quantity] = yield from _zero(context, span, quantity)
             yield from _one(context, span, zeros[quantity])
@@ -51,7 +51,8 @@ def run(context: Context) -> Steps:
             context.skip(_id(span), str(reason))
 
 
-def _quantity(context: Context, span: Span) -> Quantity:
+def ohms_quantity(context: Context, span: Span) -> Quantity:
+    """Which function of the meter reads a winding's ohms: four-wire where that helps and there is one."""
     four_wire = Quantity.RESISTANCE_4W in context.equipment.quantities
     small = span.resistance is None or span.resistance < _FOUR_WIRE_BELOW
     return Quantity.RESISTANCE_4W if four_wire and small else Quantity.RESISTANCE
@@ -74,7 +75,6 @@ def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request
     )
     reading = yield from context.take("resistance:leads", quantity, least, due=leads_due())
     zero = Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
-    context.lead_ohms[quantity] = zero
     return zero
 
 
@@ -111,7 +111,7 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
 
 def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[Request, Any, StepResult]:
     expected = span.resistance
-    quantity = _quantity(context, span)
+    quantity = ohms_quantity(context, span)
     left = left_in_the_core(context, span)
     context.magnetised = context.magnetised or left
     yield from context.connect(

@@ -103,7 +103,6 @@ def plan(context: Context) -> list[PlannedStep]:
 
 def run(context: Context) -> Steps:
     """One pair after the other; the link is taken off at the end."""
-    linked = False
     for pair in _pairs(context):
         required = pair.kind is _Kind.PARALLEL
         if not {pair.one.name, pair.other.name} <= context.ratios.keys():
@@ -111,12 +110,10 @@ def run(context: Context) -> Steps:
             continue
         try:
             yield from _one(context, pair)
-            linked = True
         except Skipped as reason:
             context.skip(pair.step, str(reason), required=required)
     yield from context.switch_off("sums")
-    if linked:
-        yield from context.link_off("sums", "The link between the windings is off: nothing is joined to anything.")
+    yield from context.link_off("sums", "The link between the windings is off: nothing is joined to anything.")
 
 
 def _pairs(context: Context) -> list[_Pair]:
@@ -185,6 +182,7 @@ def _read(context: Context, pair: _Pair, text: str) -> Generator[Request, Any, S
     )
 
     def joined() -> Generator[Request, Any, Reading]:
+        context.link_on("sums")
         yield from context.connect(place)
         yield from context.excite(feed)
         # A range that holds a turn or two reads a difference; more volts are read on one that holds all.
