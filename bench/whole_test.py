@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bench.acceptance.context import Context, Equipment, Wound
+from bench.acceptance.cooling import AtSwitchOff
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.limiter import Limiter
+from bench.acceptance.meter_abilities import Wattmeter
 from bench.acceptance.phases import phases_of
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis, explains_of
-from bench.job.bench_file import BenchFile
+from bench.job.bench_file import BenchFile, WattmeterEntry
 from bench.job.model import Job
 from bench.job.procedure_file import ProcedureFile, shipped_procedure
 from bench.job.profiles import load_table
+from drivers.accuracy import Accuracy as DriverAccuracy
 
 __all__ = ["equipment_of", "procedure_for", "rules_named", "sentences"]
 
@@ -36,17 +39,35 @@ def procedure_for(
     *,
     procedure: ProcedureFile | None = None,
     before: Mapping[str, StepResult] | None = None,
+    forward: Forward | None = None,
     wound: Mapping[str, Wound] | None = None,
 ) -> Procedure:
     """The procedure for a job on a bench, with the diagnosis that will weigh its readings.
 
-    procedure: the shipped one before varnish where none is given;  before: results of the stage before;  wound: turns
-    as counted, by winding.  Raises NotEnough, or ValueError for a procedure that can't be walked.
+    procedure: the shipped one before varnish where none is given;  before: results of the stage before;  forward: of
+    the same job and rules, where many units of one job are tested, so that what it worked out is used again;  wound:
+    turns as counted, by winding.  Raises NotEnough, or ValueError for a procedure that can't be walked.
     """
     wanted = procedure or shipped_procedure("before-varnish")
-    forward = Forward(job, rules)
-    context = Context(job, forward.design, rules, equipment, stage=wanted.stage, before=before or {}, wound=wound or {})
+    forward = forward or Forward(job, rules)
+    context = Context(
+        job,
+        forward.design,
+        rules,
+        equipment,
+        stage=wanted.stage,
+        before=before or {},
+        wound=wound or {},
+        cooling=_at_switch_off,
+    )
     return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
+
+
+def _at_switch_off(times: Sequence[float], ohms: Sequence[float], u_reading: float) -> AtSwitchOff:
+    from bench.magnetics.cooling_curve import extrapolate_to_switch_off
+
+    curve = extrapolate_to_switch_off(times, ohms, u_reading)
+    return AtSwitchOff(curve.resistance, curve.u)
 
 
 def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipment:
@@ -67,8 +88,20 @@ def equipment_of(job: Job, bench: BenchFile, instrument: Instrument) -> Equipmen
         low_volts=bench.low_voltage_source or usual.low_volts,
         volt_spans=instrument.volt_spans or usual.volt_spans,
         range_error=instrument.range_error,
+        load_resistors=bench.load_resistor,
+        by_hand=instrument.moves_by_hand,
+        series_watts=None if bench.resistor is None else bench.resistor.power,
+        doubt_of=instrument.doubt_of,
+        wave_of=instrument.wave_of,
+        at_once=instrument.at_once,
+        wattmeter=None if bench.wattmeter is None else _wattmeter(bench.wattmeter),
         test_currents=instrument.test_currents,
     )
+
+
+def _wattmeter(entry: WattmeterEntry) -> Wattmeter:
+    said = entry.accuracy
+    return Wattmeter(entry.name, DriverAccuracy(percent_of_reading=100 * said.of_reading, counts=said.counts))
 
 
 def sentences(result: TestResult) -> dict[str, str]:

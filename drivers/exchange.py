@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from drivers.lines import LineAssembler, Overlong
 
@@ -11,10 +11,11 @@ __all__ = ["Answered", "Exchange", "Glued", "Outcome", "TimedOut", "TooLong"]
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """One line came; `repeats` says how often the same came again with it."""
+    """One line came; `repeats` says how often the same came again with it, `tail` is the beginning of one more."""
 
     line: bytes
     repeats: int = 0
+    tail: bytes = field(default=b"", compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +43,21 @@ Outcome = Answered | Glued | TooLong | TimedOut
 
 
 class Exchange:
-    """Waits for the answer to one query until `deadline` (monotonic s) for the whole line."""
+    """Waits for the answer to one query until `deadline` (monotonic s) for the whole line.
 
-    def __init__(self, deadline: float, *, terminator: bytes = b"\n", line_limit: int = 350) -> None:
+    begun_deadline: where a line has begun by `deadline`, it may end by then; a slow meter drips.
+    """
+
+    def __init__(
+        self,
+        deadline: float,
+        *,
+        terminator: bytes = b"\n",
+        line_limit: int = 350,
+        begun_deadline: float = float("-inf"),
+    ) -> None:
         self.deadline = deadline
+        self._begun_deadline = begun_deadline
         self._lines = LineAssembler(terminator, line_limit)
 
     def feed(self, data: bytes, now: float) -> Outcome | None:
@@ -62,7 +74,9 @@ class Exchange:
             tail = self._lines.pending
             if any(line != first for line in others) or not first.startswith(tail.rstrip(b"\r\n")):
                 return Glued((*lines, tail) if tail else tuple(lines))
-            return Answered(first, len(others))
+            return Answered(first, len(others), tail)
+        if self._lines.pending and now <= self.deadline:
+            self.deadline = max(self.deadline, self._begun_deadline)
         if now >= self.deadline:
             return TimedOut(self._lines.pending)
         return None

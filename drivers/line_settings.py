@@ -27,10 +27,11 @@ class Flow(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LineSettings:
-    """What must be known to open a line; a socket uses only the times.
+    """What must be known to open a line; a socket uses only the times and its port.
 
     baud_rate: bit/s.  dtr, rts: levels at open.  open_settle_s: wait after opening, for boards that
-    start anew then.  write_timeout_s, connect_timeout_s: deadlines, s.
+    start anew then.  write_timeout_s, connect_timeout_s: deadlines, s.  socket_port: where an address on the
+    network gives none; 0 where such instruments have no usual one.
     """
 
     baud_rate: int = 9600
@@ -43,6 +44,7 @@ class LineSettings:
     open_settle_s: float = 0.0
     write_timeout_s: float = 2.0
     connect_timeout_s: float = 3.0
+    socket_port: int = 0
 
     def __str__(self) -> str:
         return f"{self.baud_rate} {self.data_bits}{self.parity.letter}{self.stop_bits}"

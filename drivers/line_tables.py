@@ -23,6 +23,7 @@ def line_settings_from(table: StrictTable) -> LineSettings:
         open_settle_s=table.number("open_settle_s", usual.open_settle_s, most=60.0),
         write_timeout_s=table.number("write_timeout_s", usual.write_timeout_s, least=0.01, most=60.0),
         connect_timeout_s=table.number("connect_timeout_s", usual.connect_timeout_s, least=0.01, most=60.0),
+        socket_port=table.integer("socket_port", usual.socket_port, most=65535),
     )
 
 

@@ -83,11 +83,24 @@ class Link:
         if self._replay is not None and self._replay.left_over:
             _log.warning("%s: %d steps of the recording were not played", self.port, self._replay.left_over)
 
+    def retune(self, settings: LineSettings) -> None:
+        """Go on with another rate and frame, without closing; a socket has none. Raises Unsupported, LinkLost."""
+        transport = self._need()
+        if isinstance(transport, SerialPort) and settings != self.settings:
+            try:
+                transport.retune(settings)
+            except OSError as error:
+                raise self._lost(error) from error
+            self._note("retuned", settings=str(settings))
+        self.settings = settings
+
     def send(self, data: bytes) -> None:
         """Send all of `data` before the write deadline; raises LinkLost."""
         transport = self._need()
         try:
             transport.write(data)
+        except TimeoutError as error:
+            raise self._lost(error, "is it switched on, and is its flow control the same?") from error
         except OSError as error:
             raise self._lost(error) from error
         self._crossed("out", data)
@@ -170,13 +183,13 @@ class Link:
             raise LinkLost(f"{self.port}: the line is not open")
         return self._transport
 
-    def _lost(self, error: OSError) -> LinkLost:
+    def _lost(self, error: OSError, advice: str = "is it plugged in and switched on?") -> LinkLost:
         reason = error.strerror or str(error)
         self._note("lost", reason=reason)
         if self._transport is not None:
             self._transport.close()
             self._transport = None
-        return LinkLost(f"{self.port}: the line went away ({reason}); is it plugged in and switched on?")
+        return LinkLost(f"{self.port}: the line went away ({reason}); {advice}")
 
     def _crossed(self, direction: str, data: bytes) -> None:
         if self._wire_log is not None:

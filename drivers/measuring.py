@@ -10,9 +10,9 @@ from drivers.meter_profile import MeterRange
 from drivers.reading import State
 from drivers.scpi import Answer, NoValue, Overload, Value
 
-__all__ = ["Measured", "Measurement", "measure"]
+__all__ = ["SETTLING_MOST", "Measured", "Measurement", "measure"]
 
-_SETTLING_MOST = 10
+SETTLING_MOST = 10
 _BAND = 4.3  # two readings of the same value differ by more in 1 of 400: 3.04 * sqrt(2) standard deviations
 
 
@@ -44,7 +44,7 @@ def measure(one: Callable[[], Measurement], here: MeterRange, samples: int) -> M
     band = _BAND * here.noise + 2.0 * here.resolution
     history = [one()]
     settled = False
-    while not settled and len(history) < _SETTLING_MOST:
+    while not settled and len(history) < SETTLING_MOST:
         history.append(one())
         settled = _agree(history[-2].answer, history[-1].answer, band)
     taken = [history[-1]] if settled else history[len(history) // 2 :]

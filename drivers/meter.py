@@ -4,29 +4,31 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import math
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Self, TypeVar
 
+from drivers.answer_shape import classify_reading
+from drivers.error_queue import ErrorQueue, listed
 from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
+from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_recovery_s, longest_selection_s
 from drivers.meter_doubt import reading_doubt
 from drivers.meter_identity import identify
 from drivers.meter_line import Line, MeterLine
 from drivers.meter_profile import MeterFunction, MeterProfile, MeterRange
+from drivers.meter_state import MeterState
 from drivers.reading import Component, Quantity, Reading, State
 from drivers.scpi import (
     Answer,
     Damaged,
     DeviceError,
     ErrorText,
-    build_command,
-    classify,
-    parse_error,
-    parse_number,
+    Overload,
+    Value,
+    explained,
     unreadable,
 )
 
@@ -35,7 +37,6 @@ __all__ = ["Meter"]
 _log = logging.getLogger(__name__)
 _T = TypeVar("_T")
 _WEDGED_AFTER = 3
-_SAME_RANGE = 1e-3
 _ROUNDING = 1.02  # a value so near full scale that the smaller range might not hold it
 
 
@@ -49,6 +50,7 @@ class Meter:
     One owner at a time. Opens its link and closes it, and leaves the meter in local mode on every way out.
     lead_resistance: of the two leads together, ohm, subtracted from two-wire resistances; u_lead: its
     standard uncertainty, ohm; without it the profile's bound on the leads is taken as a rectangular limit.
+    frequency: of the supply, Hz, where the accuracy of alternating quantities depends on it.
     """
 
     def __init__(
@@ -62,6 +64,7 @@ class Meter:
         sleep: Callable[[float], None] = time.sleep,
         lead_resistance: float = 0.0,
         u_lead: float | None = None,
+        frequency: float = 50.0,
     ) -> None:
         self.profile = profile
         self.address = address
@@ -71,13 +74,15 @@ class Meter:
         self._sleep = sleep
         self._lead_resistance = lead_resistance
         self._u_lead = u_lead
+        self._frequency = frequency
         self._line = MeterLine(link, profile, address, clock=clock, sleep=sleep)
+        self._errors = ErrorQueue(self._line, profile, address, clock)
+        self._state = MeterState.CLOSED
         self._identity: str | None = None
         self._selected: tuple[MeterFunction, MeterRange] | None = None
         self._follow = False
         self._fresh = True
-        self._stale = False
-        self._failed_resyncs = 0
+        self._failures = 0
         self._readings = 0
 
     @property
@@ -85,10 +90,27 @@ class Meter:
         """What the meter answered to its identity query, once open."""
         return self._identity
 
+    @property
+    def state(self) -> MeterState:
+        """How it stands with the meter now."""
+        return self._state
+
+    def longest_read_s(self, samples: int = 1) -> float:
+        """After so long at the latest `read` has given a reading or raised, s; follows from the profile's deadlines.
+
+        One query takes at most `response_s`; getting in step again at most `resync_s`; finding a lost line at
+        most `reopen_s` and its write and connect time-outs. Raises Unsupported where nothing was selected.
+        """
+        function = self._function
+        longest = longest_reading_s(self.profile, function, samples)
+        ranges = len(function.ranges) if self._follow else 0
+        return longest + ranges * (longest + longest_selection_s(self.profile, function))
+
     def open(self) -> None:
         """Open the line, get in step, check the identity, take remote control, clear old settings.
 
-        Raises PortMissing, PortDenied, PortBusy, NoAnswer, Unreadable, OutOfStep or MeterError.
+        Takes at most `resync_s` after the line has opened. Raises PortMissing, PortDenied, PortBusy (also where a
+        network connection stays silent), NoAnswer, Unreadable, OutOfStep or MeterError.
         """
         self._link.open()
         try:
@@ -101,9 +123,10 @@ class Meter:
         """Give the meter back to its panel and close the line; never raises."""
         with contextlib.suppress(DriverError):
             for command in self.profile.leave:
-                self._line.command(command)
+                self._line.say(command)  # also on a line that is out of step
         self._link.close()
         self._selected = None
+        self._state = MeterState.CLOSED
 
     def supports(self, quantity: Quantity) -> bool:
         return quantity in self.profile.functions
@@ -118,14 +141,20 @@ class Meter:
         if function is None:
             offered = ", ".join(self.profile.functions)
             raise Unsupported(f"{self.address}: the profile {self.profile.name} has no {quantity}; it has {offered}")
-        self._select(function, function.range_for(expected))
+        wanted = function.range_for(expected)
+        for each in function.ranges if function.ranges_itself or expected is None else (wanted,):
+            each.accuracy_at(self._frequency)
+        self._follow = False
+        self._select(function, wanted)
         self._follow = expected is None
 
     def read(self, samples: int = 1) -> Reading:
         """One settled reading, the mean of `samples`; over range is a state of it, never a number.
 
-        After a lost line it is opened anew, set up and read again, once. Raises Unsupported where
-        nothing was selected; NoAnswer, OutOfStep, Unreadable, MeterError, LinkLost.
+        After a lost line it is opened anew, set up and read again, once. After any other trouble the meter is
+        brought in step and the trouble raised; the next reading goes on from there. Takes at most
+        `longest_read_s`. Raises Unsupported where nothing was selected; NoAnswer, OutOfStep, Unreadable,
+        MeterError, LinkLost.
         """
         if samples < 1:
             raise ValueError(f"samples is {samples}, expected 1 or more")
@@ -139,9 +168,24 @@ class Meter:
                 reading = self._read_here(samples)
         return reading
 
+    @property
+    def frequency(self) -> float:
+        """Of the supply, Hz: what the accuracy of alternating quantities is taken at."""
+        return self._frequency
+
+    @property
+    def selected(self) -> MeterRange | None:
+        """The range that is set, None before a selection."""
+        return None if self._selected is None else self._selected[1]
+
+    def glance(self) -> Reading:
+        """One answer as it comes, whether it has settled or not: to watch, not to keep. Raises as `read` does."""
+        within_s = longest_reading_s(self.profile, self._function, 1)
+        return self._guarded(lambda: self._reading(self._look()), within_s)
+
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
-        return self._guarded(self._errors)
+        return self._guarded(self._errors.take_all, longest_queue_s(self.profile))
 
     def __enter__(self) -> Self:
         self.open()
@@ -166,48 +210,59 @@ class Meter:
 
     def _select(self, function: MeterFunction, wanted: MeterRange) -> None:
         def apply() -> None:
-            if self._selected == (function, wanted) and function.verify and self._confirms():
+            there = self._selected
+            same = there == (function, wanted) or (there and function.ranges_itself and there[0] == function)
+            if same and function.verify and self._confirms():
                 return
             self._selected = (function, wanted)
+            if not function.verify and function.commands(wanted):
+                self._errors.take_new()  # what was queued before is not this command's
             self._apply_selection()
 
-        self._guarded(apply)
+        before = self._selected
+        try:
+            self._guarded(apply, longest_selection_s(self.profile, function))
+        except MeterError:
+            # what was asked for is not there; a range tried by itself leaves the one that was
+            self._selected = before if self._follow else None
+            self._state = MeterState.OUT_OF_STEP
+            raise
 
     def _apply_selection(self) -> None:
         function, wanted = self._selection
         self._fresh = True
-        command = build_command(function.select, wanted.full_scale)
-        self._line.command(command)
-        if function.verify is not None:
-            if not self._confirms():
-                said = "; ".join(str(error) for error in self._errors()) or "no error"
-                self._selected = None
-                raise MeterError(f"{self.address}: {command} did not take (the meter says: {said})")
+        commands = function.commands(wanted)
+        for command in commands:
+            self._line.command(command)
+        if commands:
+            self._line.complete()
+        sent = "; ".join(commands)
+        if function.verify:
+            # asked once more: one damaged letter in the answer is no refusal
+            if not self._confirms() and not self._confirms():
+                said = explained(self._errors.take_new())
+                raise MeterError(f"{self.address}: {sent} did not take, the meter says: {said}")
             return
-        errors = self._errors()
+        errors = self._errors.take_new() if commands else ()
         if errors:
-            self._selected = None
-            raise MeterError(f"{self.address}: {command} was refused: {'; '.join(map(str, errors))}")
+            raise MeterError(f"{self.address}: {sent} was refused: {explained(errors)}")
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
         function, wanted = self._selection
-        if function.verify is None or function.verified is None:
-            return True
-        answer = self._line.query(function.verify, self.profile.timing.response_s)
-        trouble = unreadable(answer)
-        if trouble is not None:
-            raise Unreadable(f"{self.address}: {function.verify}: {trouble}")
-        match = function.verified.fullmatch(answer.decode("ascii").strip())
-        if match is None:
-            return False
-        if "range" not in function.verified.groupindex:
-            return True
-        said = parse_number(match["range"] or "")
-        return said is not None and math.isclose(said, wanted.full_scale, rel_tol=_SAME_RANGE)
+        for check in function.verify:
+            answer = self._line.query(check.query, self.profile.timing.response_s)
+            trouble = unreadable(answer)
+            if trouble is not None:
+                raise Unreadable(f"{self.address}: {check.query}: {trouble}")
+            if not check.confirms(answer.decode("ascii").strip(), wanted):
+                return False
+        return True
 
     def _better_range(self, reading: Reading) -> MeterRange | None:
         function, here = self._selection
+        if function.ranges_itself:
+            return None
         if reading.state is State.OVERLOAD:
             larger = [each for each in function.ranges if each.full_scale > here.full_scale]
             return larger[0] if larger else None
@@ -221,10 +276,17 @@ class Meter:
     # -- reading -----------------------------------------------------------------------------------
 
     def _read_here(self, samples: int) -> Reading:
-        return self._guarded(lambda: self._reading(self._measure_confirmed(samples)))
+        function = self._function
+        within_s = longest_reading_s(self.profile, function, samples)
+        return self._guarded(lambda: self._reading(self._measure_confirmed(samples)), within_s)
 
     def _measure_confirmed(self, samples: int) -> Measured:
         found = self._measure(samples)
+        if not self._function.verify:
+            # an answer of another kind behind the readings shows whether one of them was another query's
+            for complaint in self._errors.take_new():
+                _log.warning("%s: %s was queued while it measured", self.address, complaint)
+            return found
         if self._confirms():
             return found
         # a meter that started anew in the middle is back in its own function and range
@@ -237,21 +299,54 @@ class Meter:
 
     def _measure(self, samples: int) -> Measured:
         function, here = self._selection
+        self._freshen()
+        found = measure(self._one, here, samples)
+        if function.ranges_itself and found.value is not None:
+            chosen = function.range_of(found.value)
+            if chosen != here:  # what is steady depends on the range, and the meter has chosen another
+                found = measure(self._one, chosen, samples)
+                chosen = chosen if found.value is None else function.range_of(found.value)
+                self._selected = (function, chosen)
+        return found
+
+    def _look(self) -> Measured:
+        function, here = self._selection
+        self._freshen()
+        seen = self._one()
+        match seen.answer:
+            case Value(value):
+                if function.ranges_itself:
+                    here = function.range_of(value)
+                    self._selected = (function, here)
+                return Measured(State.GOOD, value, here.noise, seen.raw)
+            case Overload():
+                return Measured(State.OVERLOAD, None, 0.0, seen.raw)
+        return Measured(State.NO_VALUE, None, 0.0, seen.raw)
+
+    def _freshen(self) -> None:
+        """The first readings after a selection are the filter's, not the signal's."""
+        function, _ = self._selection
         if self._fresh:
             self._sleep(function.settle_s)
             for _ in range(function.discard):
                 self._one()
             self._fresh = False
-        return measure(self._one, here, samples)
 
     def _one(self) -> Measurement:
         """One triggered answer, as a number or a state; raises for anything else."""
-        read = self._function.read
-        line = self._line.query(read, self.profile.timing.response_s)
-        answer: Answer = classify(line, self.profile.forms)
+        function, here = self._selection
+        if function.refresh_s:
+            self._sleep(function.refresh_s)
+        if function.arm is not None:
+            self._line.command(here.fill(function.arm))
+        read = here.fill(function.read)
+        line = self._line.query(read, function.response_s or self.profile.timing.response_s)
+        answer: Answer = classify_reading(line, self.profile.forms, self.profile.shape, function.units)
         match answer:
             case ErrorText(code, text):
-                raise MeterError(f"{self.address}: {read} was answered with the error {code} {text}")
+                said = explained((DeviceError(code, text),))
+                self._state = MeterState.OUT_OF_STEP  # it may be the answer to another query
+                raise MeterError(f"{self.address}: {read} was answered with the error {said}")
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
                 raise kind(f"{self.address}: {read}: {reason}")
@@ -265,7 +360,9 @@ class Meter:
         value = found.value
         if value is not None:
             tag = f"{at.isoformat()}#{self._readings}"
-            components = reading_doubt(value, found.noise, function, here, self.address, tag, self._u_lead)
+            components = reading_doubt(
+                value, found.noise, function, here, self.address, tag, self._u_lead, self._frequency
+            )
             if function.quantity is Quantity.RESISTANCE:
                 value -= self._lead_resistance
         return Reading(
@@ -282,33 +379,60 @@ class Meter:
 
     # -- staying in step ---------------------------------------------------------------------------
 
-    def _guarded(self, action: Callable[[], _T]) -> _T:
-        """Run an exchange; after any trouble get in step. Run it once more where the line was lost or where
-        a late line came in between; else raise, so that the caller decides."""
-        if self._stale:
-            self._get_in_step()
+    def _guarded(self, action: Callable[[], _T], within_s: float) -> _T:
+        """Run an exchange, in step; after any trouble get in step. Run it once more where the line was lost or where
+        a line came unasked in between; else raise, so that the caller decides. Nothing is asked any more when so
+        little of `within_s` is left that a recovery might not end in time."""
+        if self._state is MeterState.CLOSED:
+            raise LinkLost(f"{self.address}: the meter is not open")
+        with self._line.all_within(within_s - longest_recovery_s(self.profile)):
+            try:
+                if self._state is not MeterState.IN_STEP:
+                    self._recover()
+                found = self._tried(action)
+            except (NoAnswer, OutOfStep, Unreadable) as trouble:
+                self._failures += 1
+                if self._failures < _WEDGED_AFTER:
+                    raise
+                advice = f"not responding, {self._failures} times now: switch the meter off and on"
+                raise type(trouble)(f"{trouble}; {advice}") from trouble
+        self._failures = 0
+        return found
+
+    def _tried(self, action: Callable[[], _T]) -> _T:
         try:
             return action()
         except LinkLost as lost:
             _log.warning("%s; looking for it", lost)
-            self._stale = True
-            self._link.reopen(self.profile.timing.reopen_s)
-            self._get_in_step()
-            return self._once_more(action)
+            self._state = MeterState.DISCONNECTED
+            self._recover()
         except UnaskedLine as stray:
             _log.warning("%s; getting in step", stray)
-            self._get_in_step()
-            return self._once_more(action)
+            self._recover()
         except (NoAnswer, OutOfStep, Unreadable) as trouble:
-            self._stale = True
+            self._state = MeterState.OUT_OF_STEP
             raise self._explained(trouble) from trouble
+        return self._once_more(action)
 
     def _once_more(self, action: Callable[[], _T]) -> _T:
         try:
             return action()
-        except DriverError:
-            self._stale = True
+        except LinkLost:
+            self._state = MeterState.DISCONNECTED
             raise
+        except DriverError:
+            self._state = MeterState.OUT_OF_STEP
+            raise
+
+    def _recover(self) -> tuple[DeviceError, ...]:
+        """Get in step; where the line is away find it first. Gives the errors that were queued."""
+        if self._state is not MeterState.DISCONNECTED:
+            try:
+                return self._get_in_step()
+            except LinkLost as lost:
+                _log.warning("%s; looking for it", lost)
+        self._link.reopen(self.profile.timing.reopen_s)
+        return self._get_in_step()
 
     def _explained(self, trouble: NoAnswer | OutOfStep | Unreadable) -> DriverError:
         """The same trouble, with what the meter's error queue says about it once back in step."""
@@ -318,45 +442,40 @@ class Meter:
             return type(trouble)(f"{trouble}; and then: {worse}")
         if not queued:
             return trouble
-        return type(trouble)(f"{trouble}; the meter says: {'; '.join(map(str, queued))}")
+        return type(trouble)(f"{trouble}; the meter says: {explained(queued)}")
 
     def _get_in_step(self) -> tuple[DeviceError, ...]:
-        """Drain, identity in full, remote, set-up, selection verified; gives the errors that were queued."""
-        self._stale = True
+        """Drain, identity in full, remote, set-up, selection verified, all within `resync_s`; gives the errors that
+        were queued since the queue was last empty."""
+        self._state = MeterState.OUT_OF_STEP
         try:
-            identity = identify(self._line, self.profile, self.address, self._clock)
-        except DriverError as error:
-            self._failed_resyncs += 1
-            if self._identity is not None and self._failed_resyncs >= _WEDGED_AFTER:
-                raise NoAnswer(f"{error}; not responding: switch the meter off and on") from error
+            with self._line.all_within(self.profile.timing.resync_s):
+                queued = self._set_up()
+        except LinkLost:
+            self._state = MeterState.DISCONNECTED
             raise
-        if self._identity not in (None, identity):
+        self._state = MeterState.IN_STEP
+        return queued
+
+    def _set_up(self) -> tuple[DeviceError, ...]:
+        identity = identify(self._line, self.profile, self.address, self._clock, self._identity)
+        if self._identity is not None and not self.profile.same_meter(self._identity, identity):
             raise MeterError(
                 f"{self.address}: another meter answers there now, {identity!r} in the place of {self._identity!r}"
             )
         self._identity = identity
-        queued = self._errors()
+        queued = self._errors.take_new()
         if queued:
-            _log.warning("%s: errors were queued: %s", self.address, "; ".join(map(str, queued)))
+            _log.warning("%s: errors were queued: %s", self.address, listed(queued))
         for command in (*self.profile.enter, *self.profile.setup):
-            self._line.command(command)
-        for complaint in self._errors():
+            try:
+                self._line.command(command)
+            except MeterError as refused:
+                _log.warning("%s", refused)
+        if self.profile.setup:
+            self._line.complete()
+        for complaint in self._errors.take_new():
             _log.warning("%s: the set-up of the profile was answered with %s", self.address, complaint)
         if self._selected is not None:
             self._apply_selection()
-        self._stale = False
-        self._failed_resyncs = 0
         return queued
-
-    def _errors(self) -> tuple[DeviceError, ...]:
-        query = self.profile.error_query
-        found: list[DeviceError] = []
-        while query is not None and len(found) < self.profile.errors_most:
-            line = self._line.query(query, self.profile.timing.response_s)
-            error = parse_error(line)
-            if error is None:
-                raise OutOfStep(f"{self.address}: {query} was answered {line[:60]!r}, expected a code and a text")
-            if error.code == 0:
-                break
-            found.append(error)
-        return tuple(found)

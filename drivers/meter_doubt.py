@@ -18,14 +18,16 @@ def reading_doubt(
     meter: str,
     tag: str,
     u_lead: float | None,
+    frequency: float = 50.0,
 ) -> tuple[Component, ...]:
     """The components of one reading, SI.
 
     Gain and offset are shared by all readings of this meter, function and range; resolution and noise
     belong to the reading that `tag` names; the leads are shared by all two-wire resistances. u_lead: of
-    the leads, ohm; None takes the profile's bound on their resistance as a rectangular limit.
+    the leads, ohm; None takes the profile's bound on their resistance as a rectangular limit. frequency: of
+    alternating quantities, Hz. Raises Unsupported where the accuracy at that frequency is not stated.
     """
-    components = here.accuracy.components(
+    components = here.accuracy_at(frequency).components(
         value,
         resolution=here.resolution,
         span=here.full_scale,

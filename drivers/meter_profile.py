@@ -4,76 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 
-from drivers.accuracy import Accuracy
-from drivers.errors import ProfileError, Unsupported
+from drivers.answer_shape import AnswerShape
 from drivers.line_pattern import LinePattern
 from drivers.line_settings import LineSettings
-from drivers.line_tables import line_settings_from, terminator_from
+from drivers.manners import Manners
+from drivers.meter_function import MeterFunction, MeterRange, Response
 from drivers.reading import Quantity
 from drivers.scpi import AnswerForms
-from drivers.strict_table import StrictTable
 
-__all__ = ["MeterFunction", "MeterProfile", "MeterRange", "MeterTiming", "Response", "meter_profile_from"]
-
-_SCHEMA = 1
-
-
-class Response(StrEnum):
-    """What an alternating function responds to; a peaky current reads wrong on a mean-responding meter."""
-
-    TRUE_RMS = "true rms"
-    MEAN = "mean"
-    NONE = "none"
-
-
-@dataclass(frozen=True, slots=True)
-class MeterRange:
-    """One range. full_scale, resolution (one count) and noise (standard deviation of one reading) in SI.
-
-    test_current: what an ohmmeter sends through the resistance on this range [A]; None where nobody says.
-    """
-
-    full_scale: float
-    resolution: float
-    noise: float
-    accuracy: Accuracy
-    test_current: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class MeterFunction:
-    """How one quantity is selected and read.
-
-    verify, verified: query and full-match pattern that prove the selection; its group `range`, where it
-    has one, holds the range in SI. settle_s: wait after a selection. discard: readings thrown away then.
-    lead_resistance: the most that the leads may add to a two-wire resistance, ohm.
-    """
-
-    quantity: Quantity
-    select: str
-    read: str
-    ranges: tuple[MeterRange, ...]
-    verify: str | None = None
-    verified: LinePattern | None = None
-    settle_s: float = 0.0
-    discard: int = 1
-    response: Response = Response.NONE
-    crest_factor_max: float | None = None
-    lead_resistance: float = 0.0
-
-    def range_for(self, expected: float | None) -> MeterRange:
-        """The smallest range that holds `expected` (SI), the largest where it is None; raises Unsupported."""
-        if expected is None:
-            return self.ranges[-1]
-        for each in self.ranges:
-            if abs(expected) <= each.full_scale:
-                return each
-        raise Unsupported(
-            f"{self.quantity}: {abs(expected):g} {self.quantity.unit} is beyond the largest range, "
-            f"{self.ranges[-1].full_scale:g} {self.quantity.unit}"
-        )
+__all__ = ["Completion", "FirstCall", "MeterFunction", "MeterProfile", "MeterRange", "MeterTiming", "Response"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +35,42 @@ class MeterTiming:
 
 
 @dataclass(frozen=True, slots=True)
+class Completion:
+    """A query whose answer, matched in full, says that all before it has been done; within_s: its deadline."""
+
+    query: str
+    pattern: LinePattern
+    within_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class FirstCall:
+    """What is said to find out whether a meter of this dialect is on a line, and what a right answer looks like.
+
+    probe: the dialect has no identity query; `query` is another one that does no harm, and its answer does not tell
+    one meter from the next. manners: what comes beside the answer.
+    """
+
+    line: LineSettings
+    device_clear: bytes
+    query: str
+    probe: bool
+    pattern: LinePattern
+    terminator_sent: bytes
+    terminator_received: bytes
+    manners: Manners
+    within_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class MeterProfile:
-    """A dialect with the accuracy of the meters that speak it."""
+    """A dialect with the accuracy of the meters that speak it.
+
+    identity_is_probe: there is no identity query; any harmless one stands in its place. serial_field: which field of
+    the identity between commas, from 1, is the serial number; 0 where none is. longest_message: characters that the
+    meter's input takes, the terminator among them. error_form: of an entry of the error queue, with the groups `code`
+    and `text`; None: a code, a comma and a text.
+    """
 
     name: str
     about: str
@@ -105,118 +79,67 @@ class MeterProfile:
     functions: Mapping[Quantity, MeterFunction]
     identity_query: str
     identity_pattern: LinePattern
+    identity_is_probe: bool = False
+    serial_field: int = 0
     terminator_sent: bytes = b"\n"
     terminator_received: bytes = b"\n"
     line_limit: int = 350
+    longest_message: int = 100
     device_clear: bytes = b""
+    manners: Manners = field(default_factory=Manners)
     timing: MeterTiming = field(default_factory=MeterTiming)
     enter: tuple[str, ...] = ()
     leave: tuple[str, ...] = ()
     setup: tuple[str, ...] = ()
+    completion: Completion | None = None
     error_query: str | None = None
+    error_form: LinePattern | None = None
     errors_most: int = 20
     forms: AnswerForms = field(default_factory=AnswerForms)
+    shape: AnswerShape = field(default_factory=AnswerShape)
 
+    @property
+    def first_call(self) -> FirstCall:
+        """What to say on a line of which nothing is known."""
+        return FirstCall(
+            line=self.line,
+            device_clear=self.device_clear,
+            query=self.identity_query,
+            probe=self.identity_is_probe,
+            pattern=self.identity_pattern,
+            terminator_sent=self.terminator_sent,
+            terminator_received=self.terminator_received,
+            manners=self.manners,
+            within_s=self.timing.identity_s,
+        )
 
-def meter_profile_from(data: Mapping[str, object], where: str) -> MeterProfile:
-    """Build a profile from its table; raises ProfileError with every problem, one line each."""
-    problems: list[str] = []
-    top = StrictTable(data, where, problems)
-    top.integer("schema", least=_SCHEMA, most=_SCHEMA)
-    interface, timing, identity = top.table("interface"), top.table("timing"), top.table("identity")
-    remote, errors, reading = top.table("remote"), top.table("errors"), top.table("reading")
-    functions = top.table("functions")
-    usual, forms = MeterTiming(), AnswerForms()
-    profile = MeterProfile(
-        name=top.text("name"),
-        about=top.text("about", ""),
-        accuracy_basis=top.text("accuracy_basis"),
-        line=line_settings_from(interface),
-        functions=_functions_from(functions),
-        identity_query=identity.text("query"),
-        identity_pattern=identity.pattern("pattern"),
-        terminator_sent=terminator_from(interface, "terminator_sent"),
-        terminator_received=terminator_from(interface, "terminator_received"),
-        line_limit=interface.integer("line_limit", 350, least=16, most=65536),
-        device_clear=interface.text("device_clear", "").encode("ascii", "replace"),
-        timing=MeterTiming(
-            response_s=timing.number("response_s", usual.response_s, least=0.01),
-            identity_s=timing.number("identity_s", usual.identity_s, least=0.01),
-            quiet_s=timing.number("quiet_s", usual.quiet_s, least=0.001),
-            late_s=timing.number("late_s", usual.late_s),
-            resync_s=timing.number("resync_s", usual.resync_s, least=0.1),
-            reopen_s=timing.number("reopen_s", usual.reopen_s),
-            gap_s=interface.number("gap_s", usual.gap_s, most=10.0),
-        ),
-        enter=remote.texts("enter", ()),
-        leave=remote.texts("leave", ()),
-        setup=top.texts("setup", ()),
-        error_query=errors.text("query") if errors.has("query") else None,
-        errors_most=errors.integer("most", 20, least=1, most=1000),
-        forms=AnswerForms(
-            overload_values=reading.numbers("overload_values", forms.overload_values),
-            overload_words=reading.texts("overload_words", ()),
-            no_value_values=reading.numbers("no_value_values", forms.no_value_values),
-            no_value_words=reading.texts("no_value_words", ()),
-        ),
-    )
-    for table in (top, interface, timing, identity, remote, reading, functions):
-        table.finish()
-    if top.has("errors"):
-        errors.finish()
-    if problems:
-        raise ProfileError("\n".join(problems))
-    return profile
+    def identity_of(self, answer: str) -> str:
+        """The identity that an answer to the first call gives; of a probe the answer changes and says nothing."""
+        return f"no identity, answers to {self.identity_query}" if self.identity_is_probe else answer
 
+    def serial_number(self, identity: str) -> str | None:
+        """The serial number in an identity; None where the dialect has none or the meter gives an empty one or 0."""
+        fields = [each.strip() for each in identity.split(",")]
+        if not 1 <= self.serial_field <= len(fields):
+            return None
+        serial = fields[self.serial_field - 1]
+        return serial if serial.strip("0") else None
 
-def _functions_from(tables: StrictTable) -> dict[Quantity, MeterFunction]:
-    found: dict[Quantity, MeterFunction] = {}
-    for quantity in Quantity:
-        if tables.has(quantity):
-            found[quantity] = _function_from(quantity, tables.table(quantity))
-    return found
+    def same_meter(self, one: str, other: str) -> bool:
+        """Whether two identities are of the same meter: by all up to the serial number where there is one, since what
+        follows changes with the firmware; else by all."""
+        if self.serial_number(one) is None or self.serial_number(other) is None:
+            return one == other
+        first, second = ([each.strip() for each in text.split(",")][: self.serial_field] for text in (one, other))
+        return first == second
 
-
-def _function_from(quantity: Quantity, table: StrictTable) -> MeterFunction:
-    verify = table.text("verify") if table.has("verify") else None
-    ranges = tuple(_range_from(quantity, each) for each in table.tables("ranges"))
-    scales = [each.full_scale for each in ranges]
-    if scales != sorted(set(scales)):
-        table.report("ranges", "expected in rising order of full scale, each once")
-    function = MeterFunction(
-        quantity=quantity,
-        select=table.text("select"),
-        read=table.text("read"),
-        ranges=ranges,
-        verify=verify,
-        verified=table.pattern("verified") if verify is not None else None,
-        settle_s=table.number("settle_s", 0.0, most=60.0),
-        discard=table.integer("discard", 1, most=20),
-        response=table.choice("response", Response, Response.NONE),
-        crest_factor_max=table.number("crest_factor_max", least=1.0) if table.has("crest_factor_max") else None,
-        lead_resistance=table.number("lead_resistance_ohm", 0.0) if quantity is Quantity.RESISTANCE else 0.0,
-    )
-    table.finish()
-    return function
-
-
-def _range_from(quantity: Quantity, table: StrictTable) -> MeterRange:
-    unit = quantity.unit
-    found = MeterRange(
-        full_scale=table.number(f"full_scale_{unit}"),
-        resolution=table.number(f"resolution_{unit}"),
-        noise=table.number(f"noise_{unit}"),
-        accuracy=Accuracy(
-            percent_of_reading=table.number("percent_of_reading", most=100.0),
-            percent_of_range=table.number("percent_of_range", 0.0, most=100.0),
-            counts=table.number("counts", 0.0),
-        ),
-        test_current=_test_current(quantity, table),
-    )
-    table.finish()
-    return found
-
-
-def _test_current(quantity: Quantity, table: StrictTable) -> float | None:
-    ohms = quantity in (Quantity.RESISTANCE, Quantity.RESISTANCE_4W)
-    return table.number("test_current_A", most=100.0) if ohms and table.has("test_current_A") else None
+    def messages(self) -> tuple[str, ...]:
+        """Everything that this profile ever says, ranges filled in."""
+        said = [self.identity_query, *self.enter, *self.leave, *self.setup]
+        said += [self.completion.query] if self.completion is not None else []
+        said += [self.error_query] if self.error_query is not None else []
+        for function in self.functions.values():
+            said += [check.query for check in function.verify]
+            for each in function.ranges:
+                said += [*function.commands(each), each.fill(function.arm or ""), each.fill(function.read)]
+        return tuple(dict.fromkeys(said))

@@ -8,9 +8,10 @@ from pathlib import Path
 
 from drivers.counter_profile import CounterProfile, counter_profile_from
 from drivers.errors import ProfileError
-from drivers.meter_profile import MeterProfile, meter_profile_from
+from drivers.meter_profile import MeterProfile
+from drivers.meter_profile_tables import meter_profile_from
 
-__all__ = ["load_counter_profile", "load_meter_profile", "profile_names"]
+__all__ = ["load_counter_profile", "load_meter_profile", "meter_profile_table", "profile_names"]
 
 _HERE = Path(__file__).resolve().parent
 _CHECKOUT = _HERE.parent / "profiles"
@@ -21,6 +22,11 @@ def load_meter_profile(name: str) -> MeterProfile:
     """A meter's profile by its name, or a file of the user's (`my/meter.toml`); raises ProfileError."""
     where, data = _read(name, "meters")
     return meter_profile_from(data, where)
+
+
+def meter_profile_table(name: str) -> Mapping[str, object]:
+    """A meter's profile as it stands in its file; raises ProfileError."""
+    return _read(name, "meters")[1]
 
 
 def load_counter_profile(name: str) -> CounterProfile:

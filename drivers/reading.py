@@ -26,6 +26,13 @@ class Quantity(StrEnum):
     POWER = "power"
     LEAKAGE_CURRENT = "leakage_current"
     STRAY_FIELD = "stray_field"
+    TEST_VOLTAGE = "test_voltage"
+    EARTH_RESISTANCE = "earth_resistance"
+    LOAD_RESISTANCE = "load_resistance"
+    FUSE = "fuse"
+    TIME = "time"
+    NOTICED = "noticed"
+    EQUIPMENT_CLASS = "equipment_class"
     OWN = "own"
 
     @property
@@ -47,6 +54,13 @@ _UNITS = {
     Quantity.POWER: "W",
     Quantity.LEAKAGE_CURRENT: "A",
     Quantity.STRAY_FIELD: "T",
+    Quantity.TEST_VOLTAGE: "V",
+    Quantity.EARTH_RESISTANCE: "ohm",
+    Quantity.LOAD_RESISTANCE: "ohm",
+    Quantity.FUSE: "A",
+    Quantity.TIME: "s",
+    Quantity.NOTICED: "",
+    Quantity.EQUIPMENT_CLASS: "",
     Quantity.OWN: "1",
 }
 

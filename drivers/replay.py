@@ -82,6 +82,8 @@ def _load(file: str) -> deque[_Step]:
                 steps.append(_Step(number, kind, decode_payload(entry)))
             elif kind == "lost":
                 steps.append(_Step(number, kind, b""))
+            elif kind not in ("opened", "closed"):
+                raise ValueError("expected bytes that went in or out, or opened, lost or closed")
         except (ValueError, AttributeError) as error:
             raise PortMissing(f"replay://{file}, line {number}: not an entry of a wire log ({error})") from error
     return steps

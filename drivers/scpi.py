@@ -8,7 +8,11 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from drivers.line_pattern import LinePattern
+from drivers.scpi_errors import STANDARD_TEXTS, ErrorClass, error_class, whose_fault
 
 __all__ = [
     "Answer",
@@ -21,6 +25,8 @@ __all__ = [
     "Value",
     "build_command",
     "classify",
+    "explained",
+    "judge_number",
     "parse_error",
     "parse_number",
     "unreadable",
@@ -31,6 +37,8 @@ _NUMBER = re.compile(r" {0,4}([+-]?(?:\d{1,20}(?:\.\d{0,20})?|\.\d{1,20})(?:[eE]
 _ERROR = re.compile(r'\s{0,4}([+-]?\d{1,5})\s{0,4},\s{0,4}(?:"(.*)"|([^"\d\s+-].*))\s{0,4}', re.ASCII)
 _SAME = 1e-4  # 9.9E37 and 9.91E37 differ by a thousandth
 _BEYOND_ANY_METER = 1e30
+_FILLERS = 2  # so many NULs follow the end of a line where a printer once needed the time
+_FLOW = bytes((0x11, 0x13))  # XON, XOFF
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +84,19 @@ class DeviceError:
     code: int
     text: str
 
+    @property
+    def kind(self) -> ErrorClass:
+        """Command, execution, device-specific or query error."""
+        return error_class(self.code)
+
+    @property
+    def whose(self) -> str:
+        """Where to look for the cause, in words."""
+        return whose_fault(self.code)
+
     def __str__(self) -> str:
-        return f"{self.code} {self.text}"
+        text = self.text or STANDARD_TEXTS.get(self.code, "")
+        return f"{self.code} {text}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +111,18 @@ class AnswerForms:
 
 def unreadable(data: bytes) -> str | None:
     """Why these bytes are no text at all, or None: a wrong rate, frame or parity shows as such bytes."""
-    if any(byte > 126 or (byte < 32 and byte not in b"\t\r\n") for byte in data):
-        return f"unreadable bytes {data[:16].hex(' ')}: check the line's rate, data bits and parity"
-    return None
+    if not _strange(data):
+        return None
+    shown = data[:16].hex(" ")
+    if not _strange(data.translate(None, _FLOW)):
+        return f"flow signs XON, XOFF among the bytes {shown}: set the flow of the line to xon/xoff"
+    if data.count(0) <= _FILLERS and not _strange(data.lstrip(b"\0")):
+        return f"NUL before the bytes {shown}: check the terminator that is received"
+    return f"unreadable bytes {shown}: check the line's rate, data bits and parity"
+
+
+def _strange(data: bytes) -> bool:
+    return any(byte > 126 or (byte < 32 and byte not in b"\t\r\n") for byte in data)
 
 
 def parse_number(text: str) -> float | None:
@@ -123,24 +151,45 @@ def classify(line: bytes, forms: AnswerForms) -> Answer:
         if error is not None:
             return ErrorText(error.code, error.text)
         return Damaged(f"{text[:60]!r} is not a number")
+    return judge_number(value, forms)
+
+
+def judge_number(value: float, forms: AnswerForms) -> Answer:
+    """Whether a number is a value, or one of the numbers that stand for over range and no value."""
     size = abs(value)
     if any(math.isclose(size, form, rel_tol=_SAME) for form in forms.overload_values):
         return Overload()
     if any(math.isclose(size, form, rel_tol=_SAME) for form in forms.no_value_values):
         return NoValue()
     if size > _BEYOND_ANY_METER:
-        return Damaged(f"{text[:60]!r} is beyond any meter and no form of overload that the profile knows")
+        return Damaged(f"{value:g} is beyond any meter and no form of overload that the profile knows")
     return Value(value)
 
 
-def parse_error(line: bytes) -> DeviceError | None:
-    """An answer of the error query such as `-113,"Undefined header"`; None when it isn't one."""
+def parse_error(line: bytes, form: LinePattern | None = None) -> DeviceError | None:
+    """An answer of the error query such as `-113,"Undefined header"`; None when it isn't one.
+
+    form: another form, matched in full, with the groups `code`, a whole number, and perhaps `text`.
+    """
     if unreadable(line) is not None:
         return None
+    if form is not None:
+        found = form.fullmatch(line.decode("ascii").strip())
+        code = parse_number(found["code"] or "") if found is not None else None
+        if found is None or code is None or code != int(code):
+            return None
+        text = found["text"] if "text" in form.groupindex else None
+        return DeviceError(int(code), (text or "").strip())
     match = _ERROR.fullmatch(line.decode("ascii"))
     if match is None:
         return None
     return DeviceError(int(match.group(1)), (match.group(2) or match.group(3) or "").strip())
+
+
+def explained(errors: Sequence[DeviceError]) -> str:
+    """Errors as the meter gave them, and where to look for the cause of the first: the rest often follow from it."""
+    said = "; ".join(str(error) for error in errors)
+    return f"{said} ({errors[0].kind}: {errors[0].whose})" if errors else "no error"
 
 
 def build_command(template: str, full_scale: float | None = None) -> str:

@@ -70,6 +70,26 @@ class StrictTable:
             return tuple(value)
         return self._wrong(key, value, wanted, ())
 
+    def one_or_more_texts(self, key: str, default: tuple[str, ...] | None = None) -> tuple[str, ...]:
+        """A text, or a list of texts."""
+        wanted = "a text in quotes or a list of them"
+        value = self._take(key, default, wanted)
+        if isinstance(value, str):
+            return (value,)
+        if isinstance(value, (list, tuple)) and all(isinstance(each, str) for each in value):
+            return tuple(value)
+        return self._wrong(key, value, wanted, ())
+
+    def one_or_more_patterns(self, key: str, default: tuple[str, ...] | None = None) -> tuple[LinePattern, ...]:
+        """A regular expression, or a list of them."""
+        found: list[LinePattern] = []
+        for text in self.one_or_more_texts(key, default):
+            try:
+                found.append(line_pattern(text))
+            except PatternError as error:
+                found.append(self._wrong(key, text, f"a regular expression in quotes ({error})", matches_nothing()))
+        return tuple(found)
+
     def numbers(self, key: str, default: tuple[float, ...] | None = None) -> tuple[float, ...]:
         wanted = "a list of numbers"
         value = self._take(key, default, wanted)
@@ -142,7 +162,7 @@ class StrictTable:
         return instead
 
     def _name(self, key: str) -> str:
-        return self._path + key
+        return self._path + (key if key.isprintable() else repr(key))
 
 
 _T = TypeVar("_T")

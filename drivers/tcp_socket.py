@@ -9,15 +9,17 @@ from urllib.parse import urlsplit
 
 from drivers.errors import PortMissing
 from drivers.line_settings import LineSettings
+from drivers.transport import NOT_TAKEN
 
 __all__ = ["TcpSocket"]
 
 
 class TcpSocket:
-    """A connected `socket://HOST:PORT`; raises PortMissing where nobody listens."""
+    """A connected `socket://HOST:PORT`, or `socket://HOST` where the settings say the port; raises PortMissing where
+    nobody listens."""
 
     def __init__(self, address: str, settings: LineSettings) -> None:
-        host, number = _split(address)
+        host, number = _split(address, settings.socket_port)
         try:
             self._socket = socket.create_connection((host, number), timeout=settings.connect_timeout_s)
         except OSError as error:
@@ -41,19 +43,23 @@ class TcpSocket:
 
     def write(self, data: bytes) -> None:
         self._socket.settimeout(self._write_timeout_s)
-        self._socket.sendall(data)
+        try:
+            self._socket.sendall(data)
+        except TimeoutError as error:
+            raise TimeoutError(errno.ETIMEDOUT, NOT_TAKEN) from error
 
     def close(self) -> None:
         with contextlib.suppress(OSError):
             self._socket.close()
 
 
-def _split(address: str) -> tuple[str, int]:
+def _split(address: str, usual_port: int) -> tuple[str, int]:
     try:
         parts = urlsplit(address)
         host, number = parts.hostname, parts.port
     except ValueError:
         host = number = None
-    if not host or number is None or parts.path not in ("", "/"):
+    number = number or usual_port
+    if not host or not number or parts.path not in ("", "/"):
         raise PortMissing(f"{address}: expected socket://HOST:PORT such as socket://192.0.2.7:5025")
     return host, number

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 
 __all__ = ["MalformedReply", "Reply", "ReplyKind", "ask_object", "parse_reply"]
 
@@ -87,6 +87,12 @@ def ask_object(request: OperatorRequest, ask_id: str) -> dict[str, Any]:
                 "unit": request.unit,
                 "text": request.text,
             }
+            if request.volts is not None:
+                entry["volts"] = f"{request.volts:.6g} V"
+            if request.expected is not None:
+                entry["expected"] = f"{request.expected:.6g} {request.quantity.unit}"
+            if request.place:
+                entry["place"] = request.place
             if request.between is not None:
                 entry["between"] = list(request.between)
             if request.reading_of is not None:
@@ -98,6 +104,8 @@ def ask_object(request: OperatorRequest, ask_id: str) -> dict[str, Any]:
                     "links": [list(link) for link in place.links],
                 }
             return entry
+        case Wait():
+            return {**common, "ask": "wait", "seconds": request.seconds, "text": request.text}
 
 
 def parse_reply(line: str, ask: dict[str, Any]) -> Reply:

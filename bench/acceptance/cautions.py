@@ -53,6 +53,36 @@ class Hazard(Enum):
         ("This step puts more than 300 V between terminals of this unit: nobody's hands near it while it is live.",),
         "More than 300 V on this unit: hands off.",
     )
+    HIPOT = (
+        (
+            "A dielectric test kills: barrier round the bench, a second person who can switch off, both hands on the "
+            "tester or in the pocket. Only a tester that limits its current and trips; never a transformer alone.",
+            "Take off every meter, every serial cable and every earth that is not part of the test; unit on an "
+            "insulating mat, everything that is not tested tied together and to the tester's earth.",
+            "Volts up from zero in some ten seconds, down again, then discharge for a minute before you touch it.",
+            "It wears insulation out: once in full, then at 80 % at most (from memory).",
+        ),
+        "Dielectric test: barrier, second person, meter and serial leads off, discharge afterwards.",
+    )
+    LOAD_HEAT = (
+        (
+            "Load resistors and the core get hot enough to burn skin and to light paper: on tiles or metal, with air "
+            "round them, and some minutes of cooling before they are touched.",
+        ),
+        "Load resistors and core are hot.",
+    )
+    ATTENDED = (
+        ("Stay by it: a unit on power is never left alone. Smoke, smell, a growing hum: switch off, stop the test.",),
+        "Stay by it.",
+    )
+    EQUIPMENT = (
+        (
+            "Inside the equipment: unplug, then discharge every electrolytic capacitor through a resistor and check it "
+            "with the meter. They hold hundreds of volts for long.",
+            "Earth, leakage and insulation are read with a tester made for that, by its own book.",
+        ),
+        "Unplugged, capacitors discharged.",
+    )
     LAMINATIONS = (
         ("Laminations cut: gloves that withstand a cut, and nothing in the hand that slips.",),
         "Laminations cut: gloves.",
@@ -84,6 +114,10 @@ class Cautions:
 
     def __init__(self) -> None:
         self._told: set[Hazard] = set()
+
+    def again(self) -> tuple[str, ...]:
+        """All that was told before, in full: somebody else may sit there now."""
+        return tuple(line for hazard in Hazard if hazard in self._told for line in hazard.value[0])
 
     def of(self, *hazards: Hazard) -> tuple[str, ...]:
         """The lines to show now for these hazards."""

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bench.acceptance.cautions import Cautions
+from bench.acceptance.cooling import CoolingFit
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
+from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_known, true_rms
 from bench.acceptance.requests import Confirm, Excite, Skipped
 from bench.acceptance.result import NotDone, StepResult
 from bench.estimate import Estimate
+from bench.job.bench_file import LoadResistor
 from bench.job.expectation import Expectation, Span
 from bench.job.model import Job
 from bench.job.procedure_file import Stage
@@ -29,9 +32,13 @@ class Equipment:
     """What the bench offers.
 
     quantities: what the meter reads;  volt_spans: its AC ranges [V], where known;  range_error: its error as a fraction
-    of the range;  series_ohms, series_tolerance: the
-    known resistor and its relative tolerance;  low_volts: the most that the isolated low-voltage source gives;
-    test_currents: full scale [ohm] and test current [A] of the ohmmeter's ranges, where known, rising.
+    of the range;  series_ohms, series_tolerance, series_watts: the known resistor, its relative tolerance and what it
+    bears [W];  low_volts: the most that the isolated low-voltage source gives;
+    test_currents: full scale [ohm] and test current [A] of the ohmmeter's ranges, where known, rising;
+    doubt_of: standard uncertainty [SI] of a reading of a quantity at a value, None where nobody says;  wave_of: how a
+    quantity is read off a wave that is no sine;  at_once: volts and amps have a meter each, both connected together;
+    wattmeter: read by a person;  load_resistors: what can be hung on a winding;  by_hand: whether a person reads the
+    meter and types.
     """
 
     quantities: frozenset[Quantity]
@@ -41,6 +48,13 @@ class Equipment:
     low_volts: float = 24.0
     volt_spans: tuple[float, ...] = (2.0, 20.0, 200.0)
     range_error: float = 0.0025
+    load_resistors: tuple[LoadResistor, ...] = ()
+    by_hand: bool = False
+    series_watts: float | None = None
+    doubt_of: Callable[[Quantity, float], float | None] = no_doubt_known
+    wave_of: Callable[[Quantity], WaveReading] = true_rms
+    at_once: bool = False
+    wattmeter: Wattmeter | None = None
     test_currents: tuple[tuple[float, float], ...] = ()
 
     def test_current(self, ohms: float) -> float:
@@ -73,9 +87,13 @@ class PlannedStep:
 class Context(Leads):
     """State of one running test; only the procedure and its steps touch it.
 
+    sitting: in which the last answer was given; readings of two sittings were not taken at one excitation.
+
     gates: why mains is barred;  feed_doubt: why nothing at all is fed;  before: results of the last test of the stage
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
-    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be.
+    showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;  cooling: finds
+    a resistance at the moment of switching off, None where nothing does;  class_one: whether the equipment has an
+    earth, None until it was asked.
     """
 
     job: Job
@@ -88,12 +106,15 @@ class Context(Leads):
     gates: list[str] = field(default_factory=list)
     doubted_gates: dict[str, str] = field(default_factory=dict)
     contradicted: dict[str, str] = field(default_factory=dict)
+    sitting: int = 1
     stage: Stage = Stage.BEFORE_VARNISH
     before: Mapping[str, StepResult] = field(default_factory=dict)
+    cooling: CoolingFit | None = None
     temperature: float = 293.15
     u_temperature: float = 3.0
     ratios: dict[str, float] = field(default_factory=dict)
     feed_doubt: str = ""
+    class_one: bool | None = None
     wound: Mapping[str, Wound] = field(default_factory=dict)
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""

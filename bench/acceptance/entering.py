@@ -10,9 +10,12 @@ from typing import Any
 from bench.acceptance.requests import Enter, Request, Trouble
 from bench.quantities import Dimension, QuantityError, Typed, parse_typed, show
 
-__all__ = ["entered"]
+__all__ = ["GOOD_WORDS", "entered", "noticed", "span_text"]
 
 _ATTEMPTS = 5
+
+GOOD_WORDS = ("good", "fine", "ok", "none", "nothing", "no")
+"""Answers by which nothing was noticed; anything else is taken as what was."""
 
 
 def entered(
@@ -39,6 +42,17 @@ def entered(
             expected += f", at most {show(highest, dimension.si)}"
         asking = replace(request, text=f"{str(text)[:40]!r}: expected {expected}. {request.text}")
     raise Trouble(f"{request.step}: no readable value in {_ATTEMPTS} attempts")
+
+
+def noticed(request: Enter) -> Generator[Request, Any, str]:
+    """What was noticed, in the operator's own words; empty where nothing was."""
+    text = str((yield request)).strip()
+    return "" if text.lower().rstrip(".!") in GOOD_WORDS else text[:200]
+
+
+def span_text(seconds: float) -> str:
+    """A span of time as a person says it: `30 min`, `15 s`."""
+    return f"{seconds:g} s" if seconds < 120 else f"{seconds / 60:g} min"
 
 
 def _as_unit(text: str, unit: str) -> str:

@@ -5,16 +5,21 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Protocol
 
+from bench.acceptance.meter_abilities import WaveReading
 from bench.acceptance.requests import Connect, Enter, Take, Trouble
+from bench.acceptance.watching import MACHINE, Patience, Seen, watch
 from bench.quantities import Dimension, QuantityError, parse_typed
 from drivers.accuracy import Accuracy
-from drivers.errors import DriverError
+from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
-from drivers.reading import Quantity, Reading
+from drivers.meter_doubt import reading_doubt
+from drivers.meter_profile import MeterFunction, Response
+from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
 
@@ -30,7 +35,12 @@ DIMENSIONS = {
     Quantity.RESISTANCE_4W: Dimension.RESISTANCE,
     Quantity.FREQUENCY: Dimension.FREQUENCY,
 }
+_COUNTS = 2000
 _OVERLOAD = {"ol", "o.l", "o.l.", "0l", "0.l", "0.l.", "1.", "over", "overload", "ovld", "inf"}
+
+
+def _unseen(value: float | None, words: str) -> None:
+    """Nobody watches."""
 
 
 class Instrument(Protocol):
@@ -60,20 +70,41 @@ class Instrument(Protocol):
         ...
 
     @property
+    def at_once(self) -> bool:
+        """Whether volts and amps have a meter each, so that both can be connected together."""
+        ...
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        """Standard uncertainty [SI] of a reading of `value`, None where it does not read that."""
+        ...
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        """What it makes of a wave that is no sine."""
+        ...
+
+    @property
     def moves_by_hand(self) -> bool:
         """Whether the connecting is part of the typed reading, so that no extra ask is due."""
         ...
 
-    def take(self, take: Take, connected: Connect) -> Reading:
-        """One reading; raises Trouble, Skipped or Stopped."""
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
+        """One reading; raises Trouble, Skipped or Stopped.
+
+        live_volts: the most on any terminal meanwhile;  seen: told each value while it settles, with how it stands.
+        """
         ...
 
 
 class MeterInstrument:
-    """A meter on a line."""
+    """A meter on a line: it takes its reading by itself once that stands still where it should.
 
-    def __init__(self, meter: Meter) -> None:
+    patience: with leads that look wrong, and with volts that are still coming up.
+    """
+
+    def __init__(self, meter: Meter, patience: Patience = MACHINE, clock: Callable[[], float] = time.monotonic) -> None:
         self._meter = meter
+        self._patience = patience
+        self._clock = clock
 
     @property
     def quantities(self) -> frozenset[Quantity]:
@@ -105,15 +136,50 @@ class MeterInstrument:
         return self._meter.identity or ""
 
     @property
+    def at_once(self) -> bool:
+        return False
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        function = self._meter.profile.functions.get(quantity)
+        if function is None:
+            return None
+        try:
+            here = function.range_for(value)
+            parts = reading_doubt(value, here.noise, function, here, "", "", None, self._meter.frequency)
+        except Unsupported:
+            return None
+        return math.hypot(*(part.u * part.sensitivity for part in parts))
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        function = self._meter.profile.functions.get(quantity)
+        return WaveReading() if function is None else _wave_reading(function)
+
+    @property
     def moves_by_hand(self) -> bool:
         return False
 
-    def take(self, take: Take, connected: Connect) -> Reading:
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
         try:
             self._meter.select(take.quantity, take.expected)
-            return self._meter.read(take.samples)
+            here = self._meter.selected
+            assert here is not None
+            scatter = watch(self._meter.glance, take, here, live_volts, self._patience, seen, self._clock)
+            return _with_scatter(self._meter.read(take.samples), scatter)
         except DriverError as error:
             raise Trouble(f"{take.step}: {error}") from error
+
+
+def _wave_reading(function: MeterFunction) -> WaveReading:
+    return WaveReading(function.response, function.crest_factor_max, function.crest_factor_full_scale)
+
+
+def _with_scatter(reading: Reading, scatter: float) -> Reading:
+    """The reading, with what it scattered by while it was watched, where that is more than its own noise says."""
+    noise = next((c for c in reading.components if c.source.endswith(":noise")), None)
+    if noise is None or scatter <= noise.u:
+        return reading
+    more = Component(noise.source.removesuffix("noise") + "scatter", math.sqrt(scatter**2 - noise.u**2))
+    return replace(reading, components=(*reading.components, more))
 
 
 class HandInstrument:
@@ -127,6 +193,7 @@ class HandInstrument:
         lead_resistance: float = 0.0,
         test_current: float | None = None,
         name: str = "hand",
+        response: Response = Response.NONE,
         clock: Callable[[], float] = time.monotonic,
         utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
@@ -135,6 +202,7 @@ class HandInstrument:
         self._lead_resistance = lead_resistance
         self._test_current = test_current
         self._name = name
+        self._response = response
         self._clock = clock
         self._utcnow = utcnow
 
@@ -149,7 +217,7 @@ class HandInstrument:
     @property
     def range_error(self) -> float:
         # A hand-held meter of 2000 counts, unless its digits show more.
-        return self._accuracies[Quantity.VOLTAGE_AC].counts / 2000
+        return self._accuracies[Quantity.VOLTAGE_AC].counts / _COUNTS
 
     @property
     def test_currents(self) -> tuple[tuple[float, float], ...]:
@@ -160,10 +228,26 @@ class HandInstrument:
         return f"{self._name}: read and typed by a person"
 
     @property
+    def at_once(self) -> bool:
+        return False
+
+    def doubt_of(self, quantity: Quantity, value: float) -> float | None:
+        accuracy = self._accuracies.get(quantity)
+        if accuracy is None or value <= 0:
+            return None
+        # Its digits are seen only when they are typed: 2000 counts, on ranges of 2, 20, 200.
+        count = 10 ** math.ceil(math.log10(value / _COUNTS))
+        parts = accuracy.components(value, resolution=count, span=None, shared="", own="")
+        return math.hypot(*(part.u * part.sensitivity for part in parts))
+
+    def wave_of(self, quantity: Quantity) -> WaveReading:
+        return WaveReading(self._response)
+
+    @property
     def moves_by_hand(self) -> bool:
         return True
 
-    def take(self, take: Take, connected: Connect) -> Reading:
+    def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
         unit = "mA" if take.quantity is Quantity.CURRENT_AC else take.quantity.unit
         note = ""
         for _ in range(5):

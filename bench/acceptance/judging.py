@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from bench.acceptance.decision import Verdict, decide
+from bench.acceptance.chances import chances
+from bench.acceptance.decision import COVERAGE, Verdict, decide
 from bench.acceptance.result import StepResult
 from bench.estimate import Estimate
 from drivers.reading import Reading, State
@@ -27,6 +28,8 @@ SECOND_LOOK = (
 )
 
 _NEXT_TO_NOTHING = 1 / 20
+_HARDLY_EVER = 0.5
+_NEARLY_ALWAYS = 0.95
 
 
 def judge(
@@ -48,7 +51,8 @@ def judge(
     """A step's result by the decision rule."""
     decision = decide(estimate.value, estimate.u, lower, upper)
     if decision.verdict is Verdict.UNDECIDED and not note:
-        note = f"this meter can't tell: +-{2 * estimate.u:.3g} {unit} against the nearest limit"
+        note = f"this meter can't tell: +-{COVERAGE * estimate.u:.3g} {unit} against the nearest limit"
+        note += _what_leaves_it_open(estimate.u, lower, upper, expected)
     return StepResult(
         id=step,
         label=label,
@@ -69,6 +73,18 @@ def judge(
         raw=tuple(reading.raw for reading in readings),
         note=note,
     )
+
+
+def _what_leaves_it_open(u: float, lower: float | None, upper: float | None, expected: float | None) -> str:
+    """Whether it is the reading or the unit that leaves a step undecided; nothing where the design is no guide."""
+    if expected is None or not (lower is None or lower < expected) or not (upper is None or expected < upper):
+        return ""
+    often = chances(expected, u, lower, upper, COVERAGE * u).accepted
+    if often < _HARDLY_EVER:
+        return f"; a unit exactly as designed would be accepted {100 * often:.0f} times in 100: a surer reading helps"
+    if often > _NEARLY_ALWAYS:
+        return "; a unit exactly as designed would nearly always be accepted: this one lies near its limit"
+    return ""
 
 
 def overload_result(

@@ -6,7 +6,7 @@ from collections.abc import Generator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bench.acceptance.requests import Connect, Excite, Load, Request, Skipped, Stopped, Take, Trouble
+from bench.acceptance.requests import Connect, Due, Excite, Load, Request, Skipped, Stopped, Take, Trouble
 from drivers.reading import Quantity, Reading
 
 __all__ = ["HANDS_OFF_VOLTS", "Leads", "Steps"]
@@ -22,10 +22,12 @@ Steps = Generator[Request, Any, None]
 class Leads:
     """State of what is connected and fed while a procedure runs.
 
-    unconfirmed: whether the volts that were asked for last came up is not known;  loads: by winding.
+    beside: leads of another meter that stay where they are;  unconfirmed: whether the volts that were asked for last
+    came up is not known;  loads: by winding.
     """
 
     connected: Connect | None = field(default=None, kw_only=True)
+    beside: Connect | None = field(default=None, kw_only=True)
     excited: Excite | None = field(default=None, kw_only=True)
     unconfirmed: bool = field(default=False, kw_only=True)
     loads: dict[str, Load] = field(default_factory=dict, kw_only=True)
@@ -94,10 +96,10 @@ class Leads:
             yield from self.load(replace(load, step=step, ohms=None, amps=0.0, watts=0.0, text="", cautions=()))
 
     def take(
-        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1
+        self, step: str, quantity: Quantity, expected: float | None, samples: int = 1, due: Due | None = None
     ) -> Generator[Request, Any, Reading]:
-        """One settled reading of what is connected."""
-        reading = yield Take(step, quantity, expected, samples)
+        """One settled reading of what is connected; `due` tells whether the leads lie where they should."""
+        reading = yield Take(step, quantity, expected, samples, due)
         assert isinstance(reading, Reading)
         return reading
 

@@ -10,12 +10,14 @@ from types import ModuleType
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.steps import KINDS, own
-from bench.job.procedure_file import ProcedureFile, shipped_procedure
+from bench.job.procedure_file import ProcedureFile, Stage, shipped_procedure
 
-__all__ = ["ALWAYS", "Phase", "phases_of", "standard_phases"]
+__all__ = ["Phase", "always", "phases_of", "standard_phases"]
 
-ALWAYS = ("insulation",)
-"""Kinds without which no unit is accepted, whatever a procedure leaves out."""
+
+def always(stage: Stage) -> tuple[str, ...]:
+    """Kinds without which no unit is accepted, whatever a procedure leaves out."""
+    return ("set_insulation",) if stage is Stage.IN_EQUIPMENT else ("insulation",)
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,10 @@ def phases_of(procedure: ProcedureFile, kinds: Mapping[str, ModuleType] = KINDS)
         module = kinds.get(entry.name)
         if module is None:
             raise ValueError(f"step {entry.name!r} is no kind of step, expected one of {', '.join(kinds)}")
+        stages: tuple[Stage, ...] = module.ABOUT.stages
+        if stages and procedure.stage not in stages:
+            meant = ", ".join(repr(str(stage)) for stage in stages)
+            raise ValueError(f"step {entry.name!r} at stage {str(procedure.stage)!r}, expected it at {meant}")
         phases.append(Phase(entry.name, module.ABOUT, module.plan, module.run, entry.required))
     _check_order(phases)
     return tuple(phases)

@@ -9,9 +9,10 @@ from typing import Any
 from bench.acceptance.consistency import lay_contradictions_to_the_reading
 from bench.acceptance.context import Context, PlannedStep
 from bench.acceptance.decision import Verdict
-from bench.acceptance.phases import ALWAYS, Phase, standard_phases
+from bench.acceptance.phases import Phase, always, standard_phases
 from bench.acceptance.requests import Request, Skipped, StepDone, Stopped, Trouble
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult, TestResult, unit_verdict
+from bench.acceptance.sharper_look import settle_by_the_sharper_look
 
 __all__ = ["Diagnose", "Finished", "Procedure"]
 
@@ -84,12 +85,13 @@ class Procedure:
                 ended = yield from self._walk(phase)
             self._as_the_procedure_has_it(phase, before)
         self._phase = ""
-        for name in ALWAYS:
+        for name in always(self.context.stage):
             if name not in {phase.name for phase in self.phases}:
                 self.context.skip(name, "left out of this procedure")
         steps = lay_contradictions_to_the_reading(
             tuple(self.context.results), self.context.expectation, self.context.contradicted
         )
+        steps = settle_by_the_sharper_look(steps)
         not_done = tuple(self.context.not_done)
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)

@@ -66,11 +66,23 @@ def value_text(value: float, unit: str) -> str:
         return f"{value:.2f} t"
     if unit == "1":
         return f"{value:+.2f}"
+    if unit == "share":
+        return f"{value * 100:+.1f} %"
+    if unit == "K rise":  # a difference: no degrees Celsius
+        return f"{value:.1f} K"
+    if unit == "T field":  # in microtesla, where steel is in tesla
+        return f"{value * 1e6:.3g} µT"
     return show(value, unit)
 
 
 def doubt_text(expanded: float, unit: str) -> str:
     """An expanded uncertainty, to two digits, in the unit people read it in."""
+    if unit == "share":
+        return f"±{expanded * 100:.2g} %"
+    if unit == "K rise":
+        return f"±{expanded:.2g} K"
+    if unit == "T field":
+        return f"±{expanded * 1e6:.2g} µT"
     return f"±{expanded:.2g}" if unit in ("turns", "1") else f"±{show(expanded, unit, 2)}"
 
 

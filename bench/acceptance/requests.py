@@ -9,6 +9,7 @@ from drivers.reading import Quantity
 __all__ = [
     "Confirm",
     "Connect",
+    "Due",
     "Enter",
     "Excite",
     "Load",
@@ -19,6 +20,7 @@ __all__ = [
     "Stopped",
     "Take",
     "Trouble",
+    "Wait",
 ]
 
 
@@ -86,7 +88,8 @@ class Load:
 class Enter:
     """A value read elsewhere and typed; `unit` is what a bare number is taken in.
 
-    reading_of: where the hand-held meter's leads go, when it is that meter's reading.
+    reading_of: where the hand-held meter's leads go, when it is that meter's reading;  volts: what a tester puts on
+    while it reads, where that counts;  expected [SI]: about what is looked for;  place: where a temperature is read.
     """
 
     step: str
@@ -96,16 +99,48 @@ class Enter:
     between: tuple[str, str] | None = None
     reading_of: Connect | None = None
     cautions: tuple[str, ...] = ()
+    volts: float | None = None
+    expected: float | None = None
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Wait:
+    """Let so many seconds pass with everything as it is; done when they are over, skipped when they are cut short."""
+
+    step: str
+    seconds: float
+    text: str
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Due:
+    """What a reading should be near when the leads are where they should be, SI.
+
+    Between low and high nothing is said; the unit may still be faulty.  others: what the meter would show elsewhere,
+    by the name of the place.
+    """
+
+    value: float
+    low: float
+    high: float
+    others: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
 class Take:
-    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range."""
+    """Let the connected instrument take one settled reading; `expected` [SI] chooses its range.
+
+    due: what tells whether the leads are where they should be; None where that is not known.  Of Quantity.TIME it is
+    the moment, by the clock of the readings: its `monotonic` says when the answer to the request before came.
+    """
 
     step: str
     quantity: Quantity
     expected: float | None
     samples: int = 1
+    due: Due | None = None
 
 
 @dataclass(frozen=True)
@@ -115,7 +150,7 @@ class StepDone:
     result: object = field(repr=False)
 
 
-OperatorRequest = Confirm | Connect | Excite | Load | Enter
+OperatorRequest = Confirm | Connect | Excite | Load | Enter | Wait
 Request = OperatorRequest | Take | StepDone
 
 

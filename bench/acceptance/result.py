@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ __all__ = [
     "NotDone",
     "StepResult",
     "TestResult",
+    "step_result_of",
     "unit_verdict",
 ]
 
@@ -73,6 +75,35 @@ class StepResult:
             "required": self.required,
             "note": self.note,
         }
+
+
+def step_result_of(body: Mapping[str, Any]) -> StepResult:
+    """A step's result as it was stored; what an older record lacks is left empty.  Raises KeyError, ValueError."""
+    components = tuple(
+        Component(str(one["source"]), float(one["u"]), float(one.get("sensitivity", 1.0)))
+        for one in body.get("components") or ()
+    )
+    return StepResult(
+        id=str(body["id"]),
+        label=str(body.get("label", body["id"])),
+        quantity=str(body.get("quantity", "")),
+        winding=str(body.get("winding", "")),
+        measured=None if body.get("measured") is None else float(body["measured"]),
+        state=str(body.get("state", "")),
+        unit=str(body.get("unit", "")),
+        verdict=Verdict(str(body["verdict"])),
+        required=bool(body.get("required", True)),
+        expected=None if body.get("expected") is None else float(body["expected"]),
+        u=float(body.get("uncertainty", 0.0)) / float(body.get("k", COVERAGE)),
+        components=components,
+        lower=body.get("lower"),
+        upper=body.get("upper"),
+        basis=str(body.get("basis", "")),
+        probability=body.get("probability"),
+        at_volts=body.get("at_volts"),
+        raw=tuple(str(one) for one in body.get("raw") or ()),
+        note=str(body.get("note", "")),
+    )
 
 
 @dataclass(frozen=True)

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from contextlib import suppress
+from typing import Any, Protocol
 
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher, ask_for_value, reading_object
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.procedure import Finished, Procedure
-from bench.acceptance.requests import StepDone
+from bench.acceptance.recall import Key, Recall, ask_word
+from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.standing import Standing
+from drivers.reading import Reading
 
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value", "reading_object"]
+
+_ZERO = (
+    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead and no link "
+    "left on it."
+)
 
 
 class Observer(Watcher, Protocol):
@@ -20,7 +29,11 @@ class Observer(Watcher, Protocol):
 
 
 class TestSession:
-    """One test from the first caution to the result."""
+    """One test from the first caution to the result, in one sitting or the last of several.
+
+    recall: what earlier sittings of the same test kept; what was answered then is not asked again, and before the first
+    thing that is asked anew the volts are confirmed at zero, and the leads and the feed asked for again.
+    """
 
     __test__ = False
 
@@ -31,30 +44,123 @@ class TestSession:
         instrument: Instrument,
         keep: Keep,
         observers: tuple[Observer, ...] = (),
+        *,
+        recall: Recall | None = None,
     ) -> None:
         self._procedure = procedure
-        self._answering = Answering(operator, instrument, keep, observers)
+        self._recall = recall or Recall()
+        self._place: Key | None = None
+        self._operator = operator
         self._keep = keep
+        self._answering = Answering(operator, instrument, self._keep_placed, observers)
         self._observers = observers
+        self._stands = Standing()
+        self._confirmed = not self._recall.resumes
 
     def run(self) -> TestResult:
-        """Walk the procedure to its end; what is measured and what is judged is kept as it comes."""
-        request = self._procedure.start()
-        while not isinstance(request, Finished):
-            if isinstance(request, StepDone):
-                self._step_done(request)
-                answer = None
-            else:
-                answer = self._answering.answer(request)
-            request = self._procedure.feed(answer)
-        self._keep("result", request.result.as_json())
+        """Walk the procedure to its end; what is measured and what is judged is kept as it comes.
+
+        However it ends, the operator is asked to bring the volts to zero where they may be on.
+        """
+        try:
+            request = self._procedure.start()
+            while not isinstance(request, Finished):
+                if isinstance(request, StepDone):
+                    self._step_done(request)
+                    answer = None
+                else:
+                    answer = self._answer(request)
+                request = self._procedure.feed(answer)
+            self._keep("result", request.result.as_json())
+        except BaseException:
+            self._make_safe()
+            raise
         return request.result
+
+    def _answer(self, request: OperatorRequest | Take) -> Any:
+        place = self._recall.place(self._procedure.phase, request)
+        kept = self._recall.answer(place, request)
+        if kept is not None:
+            self._procedure.context.sitting = kept.sitting
+            self._tell_recalled(request, kept.value)
+            return kept.value
+        if self._waits(request):
+            return None
+        for before in self._to_bring(request):
+            problem = self._ask(None, before)
+            if isinstance(problem, Exception):
+                return problem
+        self._procedure.context.sitting = self._recall.sitting
+        return self._ask(place, request)
+
+    def _ask(self, place: Key | None, request: OperatorRequest | Take) -> Any:
+        """Put it to the bench now; what was asked for may be so even where the answer fails."""
+        self._place = place
+        self._stands.asked(request)
+        answer = self._answering.answer(request)
+        if place is not None:
+            if isinstance(answer, Skipped):
+                self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "skip": str(answer)})
+            elif isinstance(request, (Confirm, Wait)) and answer is None:
+                self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "done": True})
+        return answer
+
+    def _waits(self, request: OperatorRequest | Take) -> bool:
+        """Whether a lead, a feed or a load need not be asked for now: what they are for is kept already."""
+        match request:
+            case Excite(volts=0.0):
+                return not self._stands.live and self._recall.resumes
+            case Connect() | Excite():
+                return not self._stands.live and self._recall.more(self._procedure.phase)
+            case Load():
+                return self._recall.resumes and (
+                    request.winding not in self._stands.loads
+                    if request.ohms is None
+                    else self._recall.more(self._procedure.phase)
+                )
+        return False
+
+    def _to_bring(self, request: OperatorRequest | Take) -> list[OperatorRequest]:
+        """Leads, loads and volts as the procedure takes them to be, after the volts were confirmed at zero."""
+        if not self._recall.resumes:
+            return []
+        first: list[OperatorRequest] = []
+        if not self._confirmed:
+            self._confirmed = True
+            first.append(Confirm("resumed", _ZERO, self._procedure.context.cautions.again()))
+        context = self._procedure.context
+        wanted = list(self._stands.to_bring(context, request))
+        return first + [context.cautioned(one) if isinstance(one, Excite) else one for one in wanted]
+
+    def _keep_placed(self, kind: str, body: dict[str, Any]) -> None:
+        """With what was asked, how often before, and in which sitting: what `Recall` finds it again by."""
+        where = {} if self._place is None else {"place": list(self._place)}
+        self._keep(kind, {**body, "sitting": self._recall.sitting, **where})
+
+    def _tell_recalled(self, request: OperatorRequest | Take, value: Any) -> None:
+        if isinstance(value, Reading):
+            for observer in self._observers:
+                observer.reading_taken(request.step, value)
 
     def _step_done(self, request: StepDone) -> None:
         for observer in self._observers:
             observer.asked(request)
         result = request.result
         assert isinstance(result, StepResult)
-        self._keep("step", result.as_json())
+        if not self._recall.knows(result):
+            self._keep("step", result.as_json())
         for observer in self._observers:
             observer.step_done(result)
+
+    def _make_safe(self) -> None:
+        """Whatever broke the test off, somebody is asked to take the volts off; what broke it off stands."""
+        fed = self._stands.excited
+        if fed is None or fed.volts == 0:
+            return
+        safe = getattr(self._operator, "make_safe", None)
+        with suppress(Exception):
+            off = Excite("end", fed.winding, fed.from_terminal, fed.to_terminal, 0.0, fed.hertz, fed.source)
+            if safe is not None:
+                safe(off)
+            else:
+                self._operator.ask(off)

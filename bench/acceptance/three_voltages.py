@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Generator
+from typing import Any
 
 from bench.acceptance.context import Context
+from bench.acceptance.requests import Connect, Due, Excite, Request
 from bench.estimate import Estimate
+from drivers.reading import Quantity, Reading
 
-__all__ = ["core_power"]
+__all__ = ["core_power", "read_three"]
 
 # What the supply may drift between the three readings, one after another, standard uncertainty as a fraction of the
 # volts across both; common practice, no source.
@@ -26,3 +30,35 @@ def core_power(context: Context, resistor: float, winding: Estimate, across: Est
     copper = known if known is not None and math.isfinite(known) else 0.0
     core = power - current * current * copper
     return core.also("supply drift", _DRIFT * 2 * both.value**2 / (2 * resistor))
+
+
+def read_three(
+    context: Context, step: str, resistor: float, feed: Excite, text: str = "", due: Due | None = None
+) -> Generator[Request, Any, list[Reading]]:
+    """Volts on the winding, across the resistor, across both, all at one excitation and on one range.
+
+    due: of the first and the last.  What was read under the mains of an earlier sitting is read again.
+    """
+    fed = context.expectation.fed_span
+    places = (
+        (fed.from_terminal, fed.to_terminal, "the winding"),
+        ("resistor.supply", "resistor.winding", "the resistor"),
+        ("resistor.supply", fed.to_terminal, "both together"),
+    )
+    readings: dict[str, Reading] = {}
+    read_in: dict[str, int] = {}
+    while True:
+        for start, finish, where in places:
+            if read_in.get(where) == context.sitting and len(read_in) == len(places):
+                continue
+            words = f"{text} {resistor:g} ohm in series with {fed.name}; voltmeter across {where}.".strip()
+            yield from context.connect(
+                Connect(step, Quantity.VOLTAGE_AC, start, finish, winding=fed.winding, text=words, expected=feed.volts)
+            )
+            yield from context.excite(feed)
+            # All three on one range: their gain error is then one and the same.
+            near = None if where == "the resistor" else due
+            readings[where] = yield from context.take(step, Quantity.VOLTAGE_AC, feed.volts * 1.1, 3, near)
+            read_in[where] = context.sitting
+        if len(set(read_in.values())) == 1:
+            return [readings[where] for _, _, where in places]

@@ -23,6 +23,7 @@ _COMMANDS = {
     "survey": "Say what the unit as found tells, and count its windings as they come off.",
     "check": "Check a job file or a bench file.",
     "ports": "List serial ports, with what can be said of each.",
+    "meet": "Find out how an unknown meter is spoken to; write a profile.",
     "read": "Take a reading from a meter.",
     "count": "Watch a turn counter.",
     "design": "Say what the new windings should read.",

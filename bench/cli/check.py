@@ -20,7 +20,7 @@ __all__ = ["command"]
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(files: tuple[Path, ...], as_json: bool) -> int:
-    """Check job files, bench files and instrument profiles: one line for each problem."""
+    """Check job files, bench files, procedures and instrument profiles: one line for each problem."""
     reports = [_check(path) for path in files]
     if as_json:
         click.echo(json.dumps({"schema": 1, "files": reports}, indent=2))
@@ -47,6 +47,8 @@ def _check(path: Path) -> dict[str, Any]:
             read_bench_file(path)
         elif kind.endswith("profile"):
             report["problems"] = _profile_problems(path, kind)
+        elif kind == "procedure":
+            report["problems"] = _procedure_problems(path)
         else:
             job = read_job(path)
             report["needs"] = _needs(job)
@@ -68,7 +70,9 @@ def _kind(path: Path) -> str:
         return "job file"
     if "interface" in data:
         return "meter profile" if "functions" in data else "counter profile"
-    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "wire", "foot_switch"}
+    if "step" in data and "identity" not in data and "meter" not in data:
+        return "procedure"
+    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "load_resistor", "wire", "foot_switch"}
     return "bench file" if bench_keys & set(data) and "winding" not in data else "job file"
 
 
@@ -84,6 +88,22 @@ def _profile_problems(path: Path, kind: str) -> list[str]:
     except ProfileError as problem:
         return str(problem).splitlines()
     return []
+
+
+def _procedure_problems(path: Path) -> list[str]:
+    from bench.acceptance.phases import phases_of
+    from bench.job.procedure_file import read_procedure
+    from bench.job.profiles import known
+
+    procedure = read_procedure(path)
+    problems = []
+    try:
+        phases_of(procedure)
+    except ValueError as problem:
+        problems.append(f"{path}: {problem}")
+    if procedure.rules not in known("limits"):
+        problems.append(f"{path}: rules: {procedure.rules!r}, expected one of {', '.join(known('limits'))}")
+    return problems
 
 
 def _needs(job: Job) -> list[str]:

@@ -55,6 +55,9 @@ class TextView:
     def asked(self, request: Request) -> None:
         """The hand does what is asked."""
 
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        """Nobody's hands are at these leads."""
+
     def reading_taken(self, step: str, reading: Reading) -> None:
         """The judged steps say enough here."""
 

@@ -16,10 +16,12 @@ from bench.records.lock import JobHeld, JobLock
 from bench.records.store import RecordProblem, Store
 from drivers.accuracy import Accuracy
 from drivers.address import Address
+from drivers.calibration import CalibratedAccuracy, with_calibration
 from drivers.counter import Counter
 from drivers.errors import AddressError, DriverError, ProfileError
 from drivers.link import Link
 from drivers.meter import Meter
+from drivers.meter_profile import Response
 from drivers.profile_files import load_counter_profile, load_meter_profile
 from drivers.reading import Quantity
 from drivers.same_device import SameDevice
@@ -34,10 +36,13 @@ __all__ = [
     "open_job",
     "open_meter",
     "open_store",
+    "response_of",
     "take_job_lock",
+    "wire_log_at",
 ]
 
 HAND = "hand"
+_MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
 Openable = TypeVar("Openable", Meter, Counter)
@@ -73,16 +78,24 @@ def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
     return next((e for e in bench.meter if e.use == text), MeterEntry(name=text, use=text))
 
 
-def open_meter(entry: MeterEntry, *, wire_log: Path | None = None) -> Meter:
-    """The meter of an entry, open and identified; raises BadInput or InstrumentTrouble."""
+def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float | None = None) -> Meter:
+    """The meter of an entry, open and identified; raises BadInput or InstrumentTrouble.
+
+    hertz: of what it will read, None where not known: chooses among the calibrated accuracies of the entry.
+    """
     address = _address(entry.use, "meter", [])
     profile = _profile(load_meter_profile, address)
+    try:
+        profile = with_calibration(profile, _calibrated(entry), hertz)
+    except ProfileError as problem:
+        raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
-        Link(address.port, profile.line, wire_log=_log(wire_log)),
+        Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port)),
         profile,
         str(address),
         lead_resistance=entry.lead_resistance or 0.0,
         u_lead=None if entry.lead_resistance is None else 0.1 * entry.lead_resistance,
+        frequency=hertz or _MAINS_HERTZ,
     )
     return _opened(meter)
 
@@ -92,7 +105,7 @@ def open_counter(bench: BenchFile, text: str, *, wire_log: Path | None = None) -
     named = next((e.use for e in bench.counter if e.name == text), text)
     address = _address(named, "counter", [e.name for e in bench.counter])
     profile = _profile(load_counter_profile, address)
-    link = Link(address.port, profile.line, wire_log=_log(wire_log), elsewhere=SameDevice(address.port))
+    link = Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port))
     return _opened(Counter(link, profile))
 
 
@@ -103,7 +116,8 @@ def _profile(load: Callable[[str], P], address: Address) -> P:
         raise BadInput(str(problem)) from None
 
 
-def _log(path: Path | None) -> WireLog | None:
+def wire_log_at(path: Path | None) -> WireLog | None:
+    """A log of every byte in that file, None where none is wanted; raises BadInput."""
     try:
         return None if path is None else WireLog(path)
     except OSError as problem:
@@ -148,6 +162,24 @@ def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
         Quantity.RESISTANCE: _accuracy(said.resistance),
         Quantity.FREQUENCY: _accuracy(said.frequency),
     }
+
+
+def _calibrated(entry: MeterEntry) -> tuple[CalibratedAccuracy, ...]:
+    return tuple(
+        CalibratedAccuracy(
+            Quantity(one.quantity),
+            Accuracy(100 * one.accuracy.of_reading, 100 * one.accuracy.of_range, one.accuracy.counts),
+            one.full_scale,
+            one.from_frequency,
+            one.to_frequency,
+        )
+        for one in entry.calibration
+    )
+
+
+def response_of(entry: MeterEntry) -> Response:
+    """What the bench file says that a hand-held meter responds to."""
+    return Response.NONE if entry.response is None else Response(entry.response)
 
 
 def _accuracy(text: AccuracyText) -> Accuracy:

@@ -15,8 +15,10 @@ import click
 
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher
 from bench.acceptance.instrument import Instrument, MeterInstrument
-from bench.acceptance.requests import Request, StepDone
+from bench.acceptance.requests import Request, StepDone, Take
+from bench.acceptance.watching import MACHINE
 from bench.cli.exits import BadInput
+from bench.cli.live_line import LiveLine
 from bench.job.as_found import AsFound, FoundWinding
 from bench.job.model import Job
 from bench.job.winding import Role, Tap, Winding
@@ -98,9 +100,15 @@ class AsFoundView:
     def __init__(self, out: TextIO, *, as_json: bool) -> None:
         self._out = out
         self._json = as_json
+        self._live = LiveLine(out, as_json=as_json)
 
     def asked(self, request: Request) -> None:
         """The operator shows what is asked."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
+
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        self._live.show(step.removeprefix("found:"), value, state_words)
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         from bench.acceptance.answering import reading_object
@@ -121,6 +129,7 @@ class AsFoundView:
             self._write(f"  {one.body['text']}")
 
     def _write(self, line: str) -> None:
+        self._live.end()
         self._out.write(line + "\n")
         self._out.flush()
 
@@ -129,7 +138,7 @@ def read_by_meter(
     job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], known: Callable[[], KnownSoFar], asked: Metered
 ) -> ReadingSummary:
     """Open operator and meter, and read; raises BadInput, InstrumentTrouble or RecordProblem."""
-    from bench.cli.at_the_bench import instrument_object, open_operator
+    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
     from bench.cli.opening import open_meter
     from bench.cli.typed_lines import TypedLines
     from bench.records.entry import Kind
@@ -148,8 +157,13 @@ def read_by_meter(
         if not any(not one.search_coil for one in found.winding):
             raise BadInput(f"job {number}: no windings as found yet, expected [[as_found.winding]] in the job file")
         read = None if keyboard is None else keyboard.ask
-        operator = open_operator(asked.operator, _marked(job, found), asked.as_json, open_things, read)
-        instrument = MeterInstrument(open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log)))
+        patience = patience_with(asked.operator)
+        marked = _marked(job, found)
+        keyless = patience is not MACHINE
+        operator = open_operator(asked.operator, marked, asked.as_json, open_things, read, keyless=keyless)
+        hertz = _hertz(job, found)
+        opened = open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log, hertz=hertz))
+        instrument = MeterInstrument(opened, patience)
         keep(Kind.INSTRUMENT, instrument_object(asked.entry, instrument))
         if asked.go_on_because:
             keep(Kind.NOTE, {"text": f"going past the insulation gate because: {asked.go_on_because}"})

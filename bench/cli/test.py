@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, InstrumentTrouble, of_verdict
+from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
 
 if TYPE_CHECKING:
-    from bench.acceptance.instrument import Instrument
     from bench.job.bench_file import BenchFile
     from bench.job.model import Job
     from bench.records.store import Store
@@ -22,24 +21,42 @@ __all__ = ["command"]
 
 @click.command("test")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--meter", required=True, help="PROFILE@PORT, a meter of the bench file, or hand.")
+@click.option(
+    "--meter",
+    "meters",
+    multiple=True,
+    metavar="[ROLE=]METER",
+    help="PROFILE@PORT, a meter of the bench file, or hand; once for each of volts=, amps=, ohms= for several at once.",
+)
+@click.option("--procedure", "procedure_name", metavar="NAME|FILE", help="before-varnish, after-varnish, in-equipment, "
+              "or a file; else the one that is due by the record.")  # fmt: skip
+@click.option("--plan", is_flag=True, help="Print what would be asked, fed and ruled out; do nothing.")
 @click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
 @click.option("--go-on-because", default="", metavar="REASON", help="Go past a gate; the reason is recorded.")
+@click.option("--anew", is_flag=True, help="Begin a new test, though one was broken off.")
+@click.option("--again", multiple=True, metavar="STEP", help="Read a step once more; the rest stands as it was read.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the meter's line in this file.")
 @click.option("--json", "as_json", is_flag=True, help="JSON lines on stdout, the result last.")
 def command(
     job_file: Path,
-    meter: str,
+    meters: tuple[str, ...],
+    procedure_name: str | None,
+    plan: bool,
     operator: str,
     bench_path: Path | None,
     certificate: Path | None,
     go_on_because: str,
+    anew: bool,
+    again: tuple[str, ...],
     wire_log: Path | None,
     as_json: bool,
 ) -> int:
-    """Test the rewound unit of JOB, step by step in the order of least risk, and judge it."""
+    """Test the rewound unit of JOB, step by step in the order of least risk, and judge it.
+
+    What was broken off goes on where it was: nothing that was read or typed is asked for again.
+    """
     from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.design.expected import NotEnough, needs_for_test
     from bench.records.store import RecordProblem
@@ -49,11 +66,28 @@ def command(
     if needs:
         raise BadInput("\n".join(f"{job_file}: {need}: missing, the test needs it" for need in needs))
     bench = open_bench_file(bench_path)
+    if plan:
+        return _plan(job, job_file, bench, meters, procedure_name, as_json)
+    if not meters:
+        raise click.UsageError("Missing option '--meter': PROFILE@PORT, a meter of the bench file, or hand")
     if certificate is not None:
         _must_be_writable(certificate)
     with take_job_lock(job, "test"), open_store() as store:
         try:
-            return _run(job, job_file, bench, store, meter, operator, certificate, go_on_because, wire_log, as_json)
+            return _run(
+                job,
+                job_file,
+                bench,
+                store,
+                meters,
+                procedure_name,
+                operator,
+                certificate,
+                go_on_because,
+                (anew, again),
+                wire_log,
+                as_json,
+            )
         except NotEnough as problem:
             raise BadInput(f"{job_file}: {problem}") from None
         except RecordProblem as problem:
@@ -71,47 +105,71 @@ def _must_be_writable(path: Path) -> None:
         path.unlink()
 
 
+def _plan(
+    job: Job, job_file: Path, bench: BenchFile, meters: tuple[str, ...], procedure_name: str | None, as_json: bool
+) -> int:
+    """Nothing is kept, so that a plan needs no lock."""
+    from bench.cli.opening import open_store
+    from bench.cli.test_choice import chosen_procedure, read_before
+    from bench.cli.test_plan import planned_equipment, show_plan
+    from bench.design.expected import NotEnough
+    from bench.whole_test import procedure_for
+
+    with open_store() as store:
+        entries = store.entries(job.identity.number)
+    wanted, rules = chosen_procedure(procedure_name, entries)
+    try:
+        procedure = procedure_for(
+            job, planned_equipment(job, bench, meters), rules,
+            procedure=wanted, before=read_before(wanted, entries),
+        )  # fmt: skip
+    except NotEnough as problem:
+        raise BadInput(f"{job_file}: {problem}") from None
+    show_plan(procedure, job, wanted.name, as_json=as_json)
+    return ExitStatus.DONE
+
+
 def _run(
     job: Job,
     job_file: Path,
     bench: BenchFile,
     store: Store,
-    meter: str,
+    meters: tuple[str, ...],
+    procedure_name: str | None,
     operator_text: str,
     certificate: Path | None,
     reason: str,
+    sitting: tuple[bool, tuple[str, ...]],
     wire_log: Path | None,
     as_json: bool,
 ) -> int:
     from contextlib import ExitStack
 
-    from bench.acceptance.instrument import HandInstrument, MeterInstrument
     from bench.acceptance.report import report
     from bench.acceptance.session import Observer, TestSession, ask_for_value
-    from bench.cli.at_the_bench import instrument_object, open_operator
-    from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter
+    from bench.acceptance.watching import MACHINE
+    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
+    from bench.cli.meters import asked_meters, meter_of, open_instrument
+    from bench.cli.test_choice import chosen_procedure, read_before
+    from bench.cli.test_sittings import sit_down
     from bench.cli.test_views import JsonView, TerminalView
     from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
-    from bench.whole_test import equipment_of, procedure_for, rules_named, sentences
+    from bench.whole_test import equipment_of, procedure_for, sentences
 
     number = job.identity.number
-    entry = meter_entry(bench, meter)
+    entries = store.entries(number)
+    wanted, rules = chosen_procedure(procedure_name, entries)
+    asked = asked_meters(bench, meters)
     with ExitStack() as open_things:
-        operator = open_operator(operator_text, job, as_json, open_things)
-        instrument: Instrument
-        if entry.use == HAND:
-            instrument = HandInstrument(
-                lambda ask: ask_for_value(operator, ask),
-                hand_accuracies(entry),
-                lead_resistance=entry.lead_resistance or 0.0,
-                test_current=entry.test_current,
-                name=entry.name,
-            )
-        else:
-            opened = open_things.enter_context(open_meter(entry, wire_log=wire_log))
-            instrument = MeterInstrument(opened)
+        patience = patience_with(operator_text)
+        keyless = asked.by_hand is None and patience is not MACHINE
+        operator = open_operator(operator_text, job, as_json, open_things, keyless=keyless)
+        hertz = None if job.supply is None else job.supply.frequency
+        instrument = open_instrument(
+            asked, open_things, lambda ask: ask_for_value(operator, ask), patience, wire_log, hertz
+        )
         for winding in job.winding:
             begun = unfinished(store, number, winding.name)
             if begun is not None:
@@ -119,12 +177,17 @@ def _run(
                     f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished", err=True
                 )
         store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
-        store.append(number, Kind.INSTRUMENT, instrument_object(entry, instrument))
+        for role, entry in asked.by_role.items():
+            body = instrument_object(entry, meter_of(instrument, role))
+            store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
         if reason:
             store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
         procedure = procedure_for(
-            job, equipment_of(job, bench, instrument), rules_named(), reason, wound=wound(store, job)
-        )
+            job, equipment_of(job, bench, instrument), rules, reason,
+            procedure=wanted, before=read_before(wanted, entries), wound=wound(store, job),
+        )  # fmt: skip
+        anew, again = sitting
+        recall = sit_down(store, number, wanted.name, procedure.phases, anew=anew, again=again)
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:
@@ -136,7 +199,7 @@ def _run(
             store.append(number, Kind(kind), body)
 
         try:
-            result = TestSession(procedure, operator, instrument, keep, views).run()
+            result = TestSession(procedure, operator, instrument, keep, views, recall=recall).run()
         except KeyboardInterrupt:
             click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
             raise

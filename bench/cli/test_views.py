@@ -6,9 +6,10 @@ import json
 from typing import TextIO
 
 from bench.acceptance.report import step_line
-from bench.acceptance.requests import Request
+from bench.acceptance.requests import Request, Take
 from bench.acceptance.result import StepResult
 from bench.acceptance.session import reading_object
+from bench.cli.live_line import LiveLine
 from bench.quantities import show
 from drivers.reading import Reading
 
@@ -20,11 +21,18 @@ class TerminalView:
 
     def __init__(self, out: TextIO) -> None:
         self._out = out
+        self._live = LiveLine(out, as_json=False)
 
     def asked(self, request: Request) -> None:
         """The operator shows what is asked."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
+
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        self._live.show(step, value, state_words)
 
     def reading_taken(self, step: str, reading: Reading) -> None:
+        self._live.end()
         value = str(reading.state) if reading.value is None else show(reading.value, reading.unit, 5)
         self._out.write(f"    {step}: {reading.quantity} {value}\n")
         self._out.flush()
@@ -35,15 +43,22 @@ class TerminalView:
 
 
 class JsonView:
-    """JSON lines: `reading` and `step_result`."""
+    """JSON lines: `settling`, `reading` and `step_result`."""
 
     def __init__(self, out: TextIO) -> None:
         self._out = out
+        self._live = LiveLine(out, as_json=True)
 
     def asked(self, request: Request) -> None:
         """The operator's asks are a stream of their own."""
+        if isinstance(request, Take):
+            self._live.reads(request.quantity)
+
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        self._live.show(step, value, state_words)
 
     def reading_taken(self, step: str, reading: Reading) -> None:
+        self._live.end()
         self._write({"reading": {"step": step, **reading_object(reading)}})
 
     def step_done(self, result: StepResult) -> None:

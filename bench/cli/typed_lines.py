@@ -62,6 +62,15 @@ class TypedLines:
             return None
         return self._next.pop()
 
+    def typed_within(self, seconds: float) -> bool:
+        """Whether a line was typed within so many seconds, which is then taken, or the input has ended."""
+        self._begin()
+        if not self._look(seconds):
+            return False
+        if self._next[0] is not None:
+            self._next.clear()
+        return True
+
     def at_end(self) -> bool:
         """Whether what stands ready is the end of the input."""
         return self.waiting() and self._next[0] is None

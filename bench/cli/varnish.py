@@ -11,11 +11,11 @@ from bench.cli.exits import BadInput
 from bench.cli.stage_command import StageCall, note_and_photos, run_stage, stage_options
 
 if TYPE_CHECKING:
+    from bench.acceptance.before_after import Compared
     from bench.cli.asking import Asking
     from bench.cli.stage import StageDesk
     from bench.cli.stage_views import Account
     from bench.job.model import Job
-    from bench.winding.before_after import Compared
 
 __all__ = ["command"]
 
@@ -193,7 +193,7 @@ def _last_step(desk: StageDesk) -> int:
 
 def _compared(desk: StageDesk) -> tuple[Compared, ...] | None:
     """Readings before varnish and after; None where one of the tests was not made."""
-    from bench.winding.before_after import compare
+    from bench.acceptance.before_after import compare
     from bench.winding.varnish import tests_around
 
     around = tests_around(desk.known(), [(one.seq, one.kind, one.body) for one in desk.entries()])

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest
+from bench.acceptance.entering import span_text
+from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 from bench.job.model import Job
 from bench.quantities import show
 
@@ -43,7 +44,10 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
         case Enter(reading_of=Connect() as place):
             return _with_places(place, request.step, request.text, request.cautions, job)
         case Enter():
-            return Card(request.step, f"{request.text} Enter it in {request.unit}.", cautions=request.cautions)
+            how = f"Enter it in {request.unit}." if request.quantity.unit else f"Enter {request.unit}."
+            return Card(request.step, f"{request.text} {how}", cautions=request.cautions)
+        case Wait():
+            return Card(request.step, f"{request.text} {span_text(request.seconds)}.", cautions=request.cautions)
         case Load(ohms=None):
             return Card(request.step, f"Take the load off {request.winding}.")
         case Load():

@@ -13,6 +13,7 @@ from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.result import StepResult, TestResult
 from bench.dashboard import news as told
 from bench.job.model import Job
+from bench.quantities import show
 from bench.winding.progress import Progress
 from drivers.reading import Reading
 
@@ -29,12 +30,14 @@ class Closed(Exception):
 class Bridge:
     """Observer of a job on one side, `drain` for the window on the other.
 
-    Only the count may be left out when the window can't keep up: the next line says it again.
+    Only the count, and what a meter shows while it settles, may be left out when the window can't keep up: the next
+    one says it again.
     """
 
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self._clock = clock
         self._queue: queue.Queue[tuple[told.News, float]] = queue.Queue(_QUEUE_LENGTH)
+        self._unit = ""
         self._closed = threading.Event()
 
     def close(self) -> None:
@@ -81,9 +84,18 @@ class Bridge:
             case StepDone():
                 self._stop_if_closed()
             case Take():
+                self._unit = request.quantity.unit
                 self._post(told.Taking(request.step))
             case _:
                 self._post(told.Asked(request))
+
+    def settling(self, step: str, value: float | None, state_words: str) -> None:
+        self._stop_if_closed()
+        shown = "" if value is None else show(value, self._unit, 4)
+        try:
+            self._queue.put_nowait((told.Settling(shown, state_words), self._clock()))
+        except queue.Full:
+            return
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         self._post(told.ReadingTaken(step, reading))

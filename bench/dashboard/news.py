@@ -21,6 +21,7 @@ __all__ = [
     "News",
     "Progressed",
     "ReadingTaken",
+    "Settling",
     "StepDone",
     "Taking",
     "TestBegun",
@@ -85,6 +86,14 @@ class Taking:
 
 
 @dataclass(frozen=True)
+class Settling:
+    """The instrument shows this just now, not to be kept; `stands` says how it stands."""
+
+    shown: str
+    stands: str
+
+
+@dataclass(frozen=True)
 class ReadingTaken:
     """The instrument gave this reading for this step."""
 
@@ -114,6 +123,7 @@ News = (
     | TestBegun
     | Asked
     | Taking
+    | Settling
     | ReadingTaken
     | StepDone
     | Finished

@@ -54,6 +54,7 @@ class Snapshot:
     live: str = ""
     live_cautions: tuple[str, ...] = ()
     reading: Reading | None = None
+    settling: str = ""
     results: tuple[StepResult, ...] = ()
     verdict: TestResult | None = None
 
@@ -91,7 +92,9 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.Asked(request=request):
             return _asked(now, request)
         case told.Taking(step=step):
-            return replace(now, step=step)
+            return replace(now, step=step, settling="")
+        case told.Settling(shown=shown, stands=stands):
+            return replace(now, settling=f"{shown}  {stands}".strip())
         case told.ReadingTaken(step=step, reading=reading):
             meter = replace(
                 now.meter,
@@ -101,7 +104,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
                 heard_at=at,
                 advice="",
             )
-            return replace(now, step=step, reading=reading, meter=meter)
+            return replace(now, step=step, reading=reading, meter=meter, settling="")
         case told.StepDone(result=result):
             others = tuple(each for each in now.results if each.id != result.id)
             return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
@@ -123,7 +126,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
 
 def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:
     card = card_of(request, now.job)
-    asked = replace(now, card=card, step=request.step, reading=None)
+    asked = replace(now, card=card, step=request.step, reading=None, settling="")
     match request:
         case Excite(volts=0.0):
             return replace(asked, live="", live_cautions=())

@@ -66,7 +66,7 @@ class StepCard(CardFrame):
         self.label.say(state.label or "The test begins")
         self.do.say("" if state.card is None else state.card.do)
         self.clips.say("" if state.card is None else _clip_text(state.card))
-        self.value.say("" if state.reading is None else reading_text(state.reading))
+        self.value.say(state.settling or ("" if state.reading is None else reading_text(state.reading)))
         self.live.lay_on(Ink.BAD_PALE if state.live else Ink.CARD)
         self.live_sign.show_sign(Shape.BOLT if state.live else Shape.NONE, Ink.BAD)
         self.live_words.say(state.live or "Feed off, as asked.")

@@ -11,6 +11,7 @@ import numpy as np
 
 from bench.design.seats import Seat, seats, section_mean_turn
 from bench.design.steel_as_found import core_as_found
+from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.job.profiles import load_table
@@ -18,7 +19,7 @@ from bench.job.winding import Winding
 from bench.magnetics.copper import wire_resistance
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve
+from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve, wave_factors
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY, MU_0, Steel
 
 __all__ = ["NotEnough", "expect", "magnetic_core", "needs_for_test", "with_loop"]
@@ -95,9 +96,30 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
         u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=_window_permeance(job),
+        leakage_ohms=_leakage_ohms(job, spans),
         screen_ohms=_screen_ohms(job),
         drawn={span.name: span.turns for span in (spans if variant == GOOD else _spans(job, assembly, GOOD)).values()},
     )
+
+
+def _leakage_ohms(job: Job, spans: dict[str, Span]) -> dict[str, float]:
+    """Reactance [ohm] of each secondary against the primary, on the secondary's side; none without places for all.
+
+    2 pi f (L_ss + a^2 L_pp - 2 a L_ps) with a = N_s / N_p.
+    """
+    leakage = winding_leakage(job)
+    if leakage is None or job.supply is None or job.primary is None:
+        return {}
+    names = [one.name for one in job.winding]
+    p = names.index(job.primary.name)
+    found = {}
+    for s, name in enumerate(names):
+        if s == p:
+            continue
+        a = abs(spans[name].turns / spans[job.primary.name].turns)
+        henries = float(leakage[s, s] + a**2 * leakage[p, p] - 2 * a * abs(leakage[p, s]))
+        found[name] = 2 * math.pi * job.supply.frequency * max(0.0, henries)
+    return found
 
 
 def _refused_curve(job: Job, assembly: dict[str, Any]) -> str:
@@ -168,19 +190,23 @@ def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: flo
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     points = exciting_curve(core, turns, volts, frequency)
     u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
+    form_factor, crest_factor = wave_factors(core, turns, volts, frequency)
     return ExcitingCurve(
         voltage=volts,
         current=points.current,
         u_log_current=u_log_current,
         core_watts=points.core_loss,
         u_log_watts=u_log_watts,
+        form_factor=form_factor,
+        crest_factor=crest_factor,
     )
 
 
 def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> ExcitingCurve:
     """A good core's curve with a closed loop of `conductance` [S] for one turn: a current in phase with the EMF.
 
-    What the loop draws is known once its ohms are: only the core's own part keeps its spread.
+    What the loop draws is known once its ohms are: only the core's own part keeps its spread.  The factors of the wave
+    are left out: a reading is corrected by the design's wave, never by a fault's.
     """
     if conductance == 0.0:
         return curve

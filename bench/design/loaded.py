@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from bench.design.expected import expect, magnetic_core
-from bench.design.seats import seats
+from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import Span
 from bench.job.load import Load as JobLoad
 from bench.job.load import check_loads
@@ -17,7 +17,6 @@ from bench.job.model import Job
 from bench.magnetics.copper import at_temperature
 from bench.magnetics.coupling import LoadedWinding
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.leakage import Coil, Window, leakage_matrix
 from bench.magnetics.load import SILICON, Circuit, Diode, Filter, Load, RectifierLoad, ResistiveLoad
 from bench.magnetics.on_load import STEPS, on_load
 from bench.magnetics.on_load_result import OnLoad
@@ -125,7 +124,7 @@ def loaded_unit(job: Job, rules: dict[str, Any]) -> LoadedUnit:
         for one in windings
         if one.half_turns is not None and one.half_turns[0] != one.half_turns[1] and _by_halves(one.name, loads)
     ]
-    leakage = _leakage(job)
+    leakage = winding_leakage(job)
     if leakage is None:
         taken.append("no leakage between windings: not all of them have a place on the former")
     core = magnetic_core(job, rules["assembly"])
@@ -203,23 +202,3 @@ def _winding(name: str, spans: dict[str, Span]) -> LoadedWinding:
     first, second = halves
     ohms = None if first.resistance is None or second.resistance is None else (first.resistance, second.resistance)
     return LoadedWinding(name, abs(whole.turns), whole.resistance, ohms, (abs(first.turns), abs(second.turns)))
-
-
-def _leakage(job: Job) -> np.ndarray[tuple[int, int], np.dtype[np.float64]] | None:
-    """By the build where all windings have a seat in the window; None where they have not."""
-    laid, shape = seats(job), job.core.shape
-    if shape is None or any(one.name not in laid for one in job.winding):
-        return None
-    window = Window(max(shape.window_width, max(seat.outer for seat in laid.values())), shape.window_height)
-    coils = [
-        Coil(
-            turns=float(one.turns or 1),
-            inner=laid[one.name].inner,
-            outer=laid[one.name].outer,
-            mean_turn=sum(layer.mean_turn * layer.turns for layer in laid[one.name].layers)
-            / sum(layer.turns for layer in laid[one.name].layers),
-            length=laid[one.name].length,
-        )
-        for one in job.winding
-    ]
-    return np.asarray(leakage_matrix(coils, window))

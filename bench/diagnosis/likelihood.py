@@ -51,8 +51,15 @@ def log_likelihood(
     total += _polarities(hypothesis, model, judged)
     total += _exciting(model, judged, spread)
     total += _watts(model, judged, spread)
-    total += _insulation(hypothesis, [step for step in judged if _to_all_the_rest(step) and step.measured is not None])
-    for step in judged:
+    flashed = any(_flashed(step) for step in judged)
+    if flashed:
+        # An insulation tester may well see nothing of what flashes over at more volts.
+        total += 0.0 if hypothesis.low_insulation else 2 * _IMPOSSIBLE
+    tested = [
+        step for step in judged if not (flashed and hypothesis.low_insulation and step.id.startswith("insulation:"))
+    ]
+    total += _insulation(hypothesis, [step for step in tested if _to_all_the_rest(step) and step.measured is not None])
+    for step in tested:
         if step.id.startswith("insulation:") and step.measured is not None and not _to_all_the_rest(step):
             total += _pair(hypothesis, step)
         elif step.id == "stack_height" and step.measured is not None and model.stack is not None:
@@ -64,6 +71,10 @@ def log_likelihood(
         elif step.id == "first_power" and step.verdict is Verdict.REJECTED:
             total += 0.0 if hypothesis.variant.loop_conductance > 0 else _IMPOSSIBLE
     return total
+
+
+def _flashed(step: StepResult) -> bool:
+    return step.id.startswith("hipot:") and step.verdict is Verdict.REJECTED and step.measured is None
 
 
 def _gaussian(z: float, spread: float) -> float:

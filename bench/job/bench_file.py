@@ -5,34 +5,41 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, field_validator, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
-from bench.job.fields import Amps, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.wire import WireSize
+from bench.quantities import Dimension, QuantityError, parse
 
 __all__ = [
     "AccuracyText",
     "BenchFile",
+    "Calibration",
     "CounterEntry",
     "FootSwitchEntry",
     "Limiter",
+    "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
     "ReelOfWire",
     "Resistor",
+    "WattmeterEntry",
     "Winder",
 ]
 
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
 _ACCURACY = re.compile(
-    r"\s*(?:\+-|±)?\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:rdg|of reading)?\s*"
-    r"(?:\+\s*(\d+(?:[.,]\d+)?)\s*(?:counts?|digits?|dgt)?)?\s*\Z"
+    rf"\s*(?:\+-|±)?\s*{_NUMBER}\s*%\s*(?:rdg|of reading)?\s*"
+    rf"(?:\+\s*{_NUMBER}\s*%\s*(?:of )?(?:range|full scale|fs)\s*)?"
+    rf"(?:\+\s*{_NUMBER}\s*(?:counts?|digits?|dgt)?)?\s*\Z"
 )
 
 
 class AccuracyText(Model):
-    """Accuracy as a meter's leaflet gives it: fraction of the reading, and counts of the last digit."""
+    """Accuracy as a leaflet gives it: fractions of the reading and of the range, and counts of the last digit."""
 
     of_reading: float
+    of_range: float = 0.0
     counts: float = 0.0
 
 
@@ -41,12 +48,19 @@ def _accuracy(value: Any) -> Any:
         return value
     match = _ACCURACY.match(value) if isinstance(value, str) else None
     if match is None:
-        raise ValueError(f"{value!r} is no accuracy, expected such as '1.2 % + 3 counts'")
-    percent, counts = match.group(1), match.group(2) or "0"
-    return AccuracyText(of_reading=float(percent.replace(",", ".")) / 100, counts=float(counts.replace(",", ".")))
+        raise ValueError(f"{value!r} is no accuracy, expected such as '1.2 % + 3 counts' or '0.06 % + 0.03 % of range'")
+    percent, of_range, counts = (float((group or "0").replace(",", ".")) for group in match.groups())
+    return AccuracyText(of_reading=percent / 100, of_range=of_range / 100, counts=counts)
 
 
-Accuracy = Annotated[AccuracyText, BeforeValidator(_accuracy)]
+def _read_by_a_person(text: AccuracyText) -> AccuracyText:
+    if text.of_range:
+        raise ValueError("percent of range where the range is not known, expected such as '1.2 % + 3 counts'")
+    return text
+
+
+AnyAccuracy = Annotated[AccuracyText, BeforeValidator(_accuracy)]
+Accuracy = Annotated[AnyAccuracy, AfterValidator(_read_by_a_person)]
 
 
 class MeterAccuracy(Model):
@@ -68,6 +82,61 @@ def _instrument(text: str, example: str) -> str:
     return text
 
 
+class Calibration(Model):
+    """What a certificate says of a meter on a line, in the place of its profile's accuracy.
+
+    range: the full scale with its unit, such as '10 V'; every range where it is not said.  The band is that of the
+    frequency at which alternating quantities are read; the job's supply chooses.
+    """
+
+    quantity: Literal[
+        "voltage_ac", "voltage_dc", "current_ac", "current_dc", "resistance", "resistance_4w", "frequency"
+    ]
+    accuracy: AnyAccuracy
+    range: str | None = None
+    from_frequency: AnyHertz | None = None
+    to_frequency: AnyHertz | None = None
+
+    @field_validator("range")
+    @classmethod
+    def _a_value(cls, text: str | None) -> str | None:
+        if text is not None:
+            _full_scale(text, None)
+        return text
+
+    @model_validator(mode="after")
+    def _of_its_quantity(self) -> Calibration:
+        if self.range is not None:
+            _full_scale(self.range, self.quantity)
+        if self.from_frequency and self.to_frequency and self.from_frequency > self.to_frequency:
+            raise ValueError("from_frequency lies above to_frequency")
+        return self
+
+    @property
+    def full_scale(self) -> float | None:
+        """Of the range [SI], None for every range."""
+        return None if self.range is None else _full_scale(self.range, self.quantity)
+
+
+_DIMENSION_OF = {
+    "voltage": Dimension.VOLTAGE,
+    "current": Dimension.CURRENT,
+    "resistance": Dimension.RESISTANCE,
+    "frequency": Dimension.FREQUENCY,
+}
+
+
+def _full_scale(text: str, quantity: str | None) -> float:
+    names = _DIMENSION_OF if quantity is None else (quantity.partition("_")[0],)
+    problem = ""
+    for name in names:
+        try:
+            return parse(text, _DIMENSION_OF[name])
+        except QuantityError as error:
+            problem = str(error)
+    raise ValueError(f"range: {problem}")
+
+
 class MeterEntry(Model):
     """One meter: how it is reached, and how good it is."""
 
@@ -82,6 +151,12 @@ class MeterEntry(Model):
         default=None, description="what its ohmmeter sends through a winding, at most, where it is read by hand"
     )
     accuracy: MeterAccuracy = MeterAccuracy()
+    calibration: tuple[Calibration, ...] = Field(
+        default=(), description="of a meter on a line: its own accuracy in the place of the profile's"
+    )
+    response: Literal["true rms", "mean"] | None = Field(
+        default=None, description="what a hand-held meter responds to; where it is not said, either is allowed for"
+    )
 
     @field_validator("use")
     @classmethod
@@ -116,6 +191,27 @@ class Resistor(Model):
     resistance: Ohms
     tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.01
     power: Watts | None = None
+
+
+class LoadResistor(Model):
+    """A resistor that may be hung on a winding; `count` where there are several alike.  power: borne for minutes."""
+
+    resistance: Ohms
+    power: Watts
+    tolerance: Annotated[float, Field(gt=0, le=0.2)] = 0.05
+    count: Annotated[int, Field(strict=True, ge=1, le=20)] = 1
+
+
+class WattmeterEntry(Model):
+    """A wattmeter that a person reads; accuracy at the low power factor of a core, as its leaflet gives it.
+
+    The default is a usual figure for a plug-in wattmeter at low power factor (memory); write your own meter's.
+    """
+
+    name: str = "wattmeter"
+    accuracy: Accuracy = AccuracyText(of_reading=0.03, counts=5)
+    calibrated: str = ""
+    certificate: str = ""
 
 
 class ReelOfWire(Model):
@@ -196,6 +292,8 @@ class BenchFile(Model):
     counter: tuple[CounterEntry, ...] = ()
     limiter: Limiter | None = None
     resistor: Resistor | None = None
+    load_resistor: tuple[LoadResistor, ...] = ()
+    wattmeter: WattmeterEntry | None = None
     low_voltage_source: Volts | None = Field(default=None, description="isolated source for ratios")
     insulation_test_voltage: Volts | None = None
     wire: tuple[ReelOfWire, ...] = ()

@@ -40,13 +40,26 @@ class Span:
 
 @dataclass(frozen=True)
 class ExcitingCurve:
-    """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln."""
+    """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln.
+
+    form_factor (RMS over mean rectified) and crest_factor (peak over RMS) of the current, where its wave is known.
+    """
 
     voltage: NDArray[np.float64]
     current: NDArray[np.float64]
     u_log_current: NDArray[np.float64]
     core_watts: NDArray[np.float64]
     u_log_watts: NDArray[np.float64]
+    form_factor: NDArray[np.float64] | None = None
+    crest_factor: NDArray[np.float64] | None = None
+
+    def form_factor_at(self, voltage: float) -> float | None:
+        """RMS over mean rectified value of the current at a voltage, None where its wave is not known."""
+        return None if self.form_factor is None else float(np.interp(voltage, self.voltage, self.form_factor))
+
+    def crest_factor_at(self, voltage: float) -> float | None:
+        """Peak over RMS of the current at a voltage, None where its wave is not known."""
+        return None if self.crest_factor is None else float(np.interp(voltage, self.voltage, self.crest_factor))
 
     def current_at(self, voltage: float) -> float:
         """Exciting current [A] at a voltage, straight between points in logarithms."""
@@ -109,6 +122,7 @@ class Expectation:
     curve: of the primary, at `frequency`;  flux_density [T] at nominal;  stack [m];
     u_log_drop: u of ln of the drop in the primary while it excites the core;
     window_permeance [H per turn squared]: of the winding space, for the flux that does not keep to the core;
+    leakage_ohms: of each secondary against the primary, at `frequency` and on its own side, where it is known;
     screen_ohms: [ohm] once round each screen's foil, where its size is known;
     drawn: signed turns of each span as the design has them;
     missing: what the job does not say, and what can't be expected for it.
@@ -124,6 +138,7 @@ class Expectation:
     u_log_drop: float
     missing: tuple[str, ...] = ()
     window_permeance: float = 0.0
+    leakage_ohms: dict[str, float] = field(default_factory=dict)
     drawn: dict[str, float] = field(default_factory=dict)
     screen_ohms: dict[str, float] = field(default_factory=dict)
 

@@ -10,6 +10,7 @@ from bench.quantities import Dimension, QuantityError, Typed, parse, parse_typed
 
 __all__ = [
     "Amps",
+    "AnyHertz",
     "Count",
     "Farads",
     "Fraction",
@@ -76,6 +77,7 @@ Count = Annotated[int, Field(strict=True, gt=0, le=100_000)]
 Volts = Annotated[float, _quantity(Dimension.VOLTAGE), Field(gt=0, le=20e3)]
 Amps = Annotated[float, _quantity(Dimension.CURRENT), Field(gt=0, le=1e3)]
 Ohms = Annotated[float, _quantity(Dimension.RESISTANCE), Field(gt=0, le=1e12)]
+AnyHertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(gt=0, le=1e9)]
 Hertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(ge=10, le=1000)]
 Metres = Annotated[float, _quantity(Dimension.LENGTH), Field(gt=0, le=2)]
 Tesla = Annotated[float, _quantity(Dimension.FLUX_DENSITY), Field(gt=0, le=2.2)]

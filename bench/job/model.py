@@ -79,6 +79,7 @@ class Targets(Model):
     flux_density: Tesla | None = None
     flux_density_high: Tesla | None = None
     temperature_class: Literal["A", "E", "B", "F", "H", ""] = ""
+    safety_class: Literal["I", "II", ""] = ""
     rise: str = ""
     volts_within: Fraction = 0.03
     objective: Literal["loss", "temperature", "copper"] = "temperature"

@@ -42,7 +42,7 @@ def certificate_from_record(store: Store, number: str) -> str:
         result=result.body,
         entry=result,
         date=result.at[:10],
-        meter={} if meter is None else meter.body,
+        meters=_meters(entries, job_entry, meter),
         counts={body["winding"]: body for body in counts},
         deviation=_deviation,
         limit=_limit,
@@ -50,6 +50,19 @@ def certificate_from_record(store: Store, number: str) -> str:
         explains=explains,
         show=show,
     )
+
+
+def _meters(entries: list[Entry], job_entry: Entry, newest: Entry | None) -> list[dict[str, Any]]:
+    """The meter of the last sitting; where several were named by role, each of them."""
+    roles = {
+        str(entry.body["role"]): entry.body
+        for entry in entries
+        if entry.kind == Kind.INSTRUMENT and entry.seq > job_entry.seq and "role" in entry.body
+    }
+    if roles:
+        bare = [newest.body] if newest is not None and "role" not in newest.body else []
+        return [*roles.values(), *bare]
+    return [] if newest is None else [newest.body]
 
 
 def _newest(entries: list[Entry], kind: Kind) -> Entry | None:

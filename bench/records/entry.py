@@ -31,6 +31,8 @@ class Kind(StrEnum):
     WINDING_CHECK = "winding check"
     RESTACK = "restack"
     VARNISH = "varnish"
+    TEST_BEGUN = "test begun"
+    TEST_GO = "test go"
     READING = "reading"
     ANSWER = "answer"
     STEP = "step"

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 
 from bench.rehearsal.chance import stream
 from bench.rehearsal.counter_server import CounterBoard
-from bench.rehearsal.hand import Ask, Hand
+from bench.rehearsal.hand import Ask, Hand, seconds_of
 from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.spindle import Spindle, bursts
 
 __all__ = ["Control", "Plugs"]
 
 _LONGEST = 65536
+_BY_THE_CLOCK = 60.0
+"""Seconds up to which a wait is waited; longer ones are skipped, and the unit is as warm afterwards as it would be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +37,13 @@ class Control:
         self._rng = stream(seed, "winding")
         self._partial: dict[int, bytearray] = {}
         self._waiting: list[tuple[int, object]] = []
+        self._over_at: list[tuple[float, int, object]] = []
         self._asks: dict[str, Callable[[Ask, float], str | dict[str, object] | None]] = {
             "connect": hand.connect,
             "excite": hand.excite,
             "load": hand.load,
             "enter": hand.enter,
+            "wait": hand.wait,
             "confirm": lambda ask, now: None,
             "spindle": self._turn,
             "unplug": self._unplug,
@@ -60,8 +64,12 @@ class Control:
         return b"".join(self._answer(client, line, now) for line in lines if line.strip())
 
     def poll(self, now: float) -> list[tuple[int, bytes]]:
-        """Answers to clients that waited for the spindle to stand."""
+        """Answers to clients that waited for a time to be over, or for the spindle to stand."""
         self._spindle.position(now)
+        over = [one for one in self._over_at if one[0] <= now]
+        if over:
+            self._over_at = [one for one in self._over_at if one[0] > now]
+            return [(client, _line({"id": number, "done": True})) for _, client, number in over]
         if not self._waiting or self._spindle.stands_from() is not None:
             return []
         done, self._waiting = self._waiting, []
@@ -71,6 +79,7 @@ class Control:
         """A client went away."""
         self._partial.pop(client, None)
         self._waiting = [waiting for waiting in self._waiting if waiting[0] != client]
+        self._over_at = [one for one in self._over_at if one[1] != client]
 
     def _answer(self, client: int, line: bytes, now: float) -> bytes:
         try:
@@ -88,6 +97,9 @@ class Control:
             if not {"winding_turns", "to", "by"} & set(ask):
                 return b""
         try:
+            if name == "wait" and seconds_of(ask) <= _BY_THE_CLOCK:
+                self._over_at.append((now + seconds_of(ask), client, number))
+                return b""
             result = do(ask, now)
         except RehearsalProblem as problem:
             self._waiting = [waiting for waiting in self._waiting if waiting != (client, number)]

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-
 from bench.job.model import Job
 from bench.quantities import Dimension, QuantityError, parse
 from bench.rehearsal.faults import Fault
@@ -13,10 +10,13 @@ from bench.rehearsal.mistakes import Mistakes
 from bench.rehearsal.probe import Probe
 from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.supply import Source
+from bench.rehearsal.testers import Testers, load_scale
 from bench.rehearsal.wiring import Connection, Excitation, Quantity
 from bench.rehearsal.workbench import Workbench
 
-__all__ = ["Ask", "Hand"]
+__all__ = ["Ask", "Hand", "seconds_of"]
+
+_LONGEST_WAIT = 86400.0
 
 Ask = dict[str, object]
 """One asked thing, as it came; keys that mean nothing here are passed over."""
@@ -27,6 +27,7 @@ class Hand:
 
     def __init__(self, job: Job, bench: Workbench, probe: Probe, faults: tuple[Fault, ...], seed: int) -> None:
         self._job, self._bench, self._probe, self._seed = job, bench, probe, seed
+        self._testers = Testers(job, bench, seed)
         self._mistakes = Mistakes.from_faults(job, faults, seed)
         self._asked: Connection | None = None
 
@@ -62,20 +63,21 @@ class Hand:
         ohms = None if ask.get("ohms") is None else _quantity(ask, "ohms", Dimension.RESISTANCE)
         if ohms is not None and ohms <= 0:
             raise RehearsalProblem("ohms: expected more than 0 ohm, or null")
-        self._bench.load(_text(ask, "winding"), ohms, now)
+        winding = _text(ask, "winding")
+        true = None if ohms is None else ohms * load_scale(self._seed, winding)
+        self._bench.load(winding, true, now)
+
+    def wait(self, ask: Ask, now: float) -> None:
+        """Let time pass in one go."""
+        self._bench.wait(seconds_of(ask), now)
 
     def enter(self, ask: Ask, now: float) -> str:
         """Read something off elsewhere and say it, as a person types it."""
-        others: dict[str, Callable[[], str]] = {
-            "insulation_resistance": lambda: self._insulation(ask),
-            "temperature": lambda: f"{self._bench.temperature - 273.15:.1f} degC",
-            "stack_height": lambda: f"{round(self._bench.unit.stack * 2e3) / 2:g} mm",
-        }
         quantity = ask.get("quantity")
-        if isinstance(quantity, str) and quantity in others:
-            return others[quantity]()
+        if isinstance(quantity, str) and quantity in self._testers.quantities:
+            return self._testers.read(quantity, ask, now)
         if quantity not in list(Quantity):
-            known = ", ".join([*others, *Quantity])
+            known = ", ".join([*self._testers.quantities, *Quantity])
             raise RehearsalProblem(f"quantity: {quantity!r} can't be entered here, expected one of {known}")
         if "from" in ask or "to" in ask:
             asked = _connection(ask)
@@ -97,25 +99,13 @@ class Hand:
         current = self._bench.wiring.connection
         self._bench.connect(current if current == true else true, links, now)
 
-    def _insulation(self, ask: Ask) -> str:
-        between = ask.get("between")
-        if not isinstance(between, list) or len(between) != 2 or not all(isinstance(name, str) for name in between):
-            raise RehearsalProblem("between: expected two of the windings, screens, core or rest")
-        bodies = self._bench.unit.bodies
-        one, other = (str(name) for name in between)
-        if one == "rest":
-            one, other = other, one
-        for name in (one, other):
-            if name not in bodies and not (name == "rest" and name is other):
-                raise RehearsalProblem(f"between: {name!r} is not in the job, expected {', '.join(bodies)} or rest")
-        if one == other:
-            raise RehearsalProblem("between: the same name twice, expected two")
-        pairs = [pair for pair in self._bench.unit.insulation if one in pair and (other == "rest" or other in pair)]
-        true = min(self._bench.unit.insulation[pair] for pair in pairs) * self._bench.variation.tester_scale
-        # A tester shows two and a half digits or so.
-        step = 10.0 ** (math.floor(math.log10(true)) - 1)
-        megohms = round(true / step) * step / 1e6
-        return f"{megohms:.{max(0, -round(math.log10(step / 1e6)))}f} Mohm"
+
+def seconds_of(ask: Ask) -> float:
+    """How long a wait is [s]; raises RehearsalProblem."""
+    value = ask.get("seconds")
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= _LONGEST_WAIT:
+        raise RehearsalProblem(f"seconds: {value!r}, expected a number from 0 to {_LONGEST_WAIT:g}")
+    return float(value)
 
 
 def _text(ask: Ask, key: str) -> str:

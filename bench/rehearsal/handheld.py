@@ -8,7 +8,7 @@ from bench.rehearsal.chance import bounded_normal, stream
 from bench.rehearsal.probe import Probe
 from bench.rehearsal.wiring import Quantity
 
-__all__ = ["read_handheld"]
+__all__ = ["read_handheld", "read_wattmeter"]
 
 _ACCURACY = 0.008
 _COUNTS = 1999
@@ -28,6 +28,12 @@ _RANGES: dict[Quantity, tuple[tuple[float, str, float], ...]] = {
 }
 
 
+def read_wattmeter(true: float, seed: int) -> str:
+    """What the hand reads on a plug-in wattmeter, W: two decimals, its gain within 2 %."""
+    gain = 1 + bounded_normal(stream(seed, "wattmeter"), 0.008, 0.02)
+    return f"{true * gain:.2f} W"
+
+
 def read_handheld(probe: Probe, quantity: Quantity, seed: int, time: float, slip: float = 1.0) -> str:
     """What the hand types for a quantity: digits as shown, with the unit, or `OL`.
 
@@ -37,7 +43,7 @@ def read_handheld(probe: Probe, quantity: Quantity, seed: int, time: float, slip
         Quantity.VOLTAGE_AC: lambda: probe.voltage(time),
         Quantity.CURRENT_AC: lambda: probe.current(time),
         Quantity.FREQUENCY: lambda: probe.frequency(time),
-    }.get(quantity, probe.resistance)()
+    }.get(quantity, lambda: probe.resistance(time))()
     kind = Quantity.RESISTANCE if quantity is Quantity.RESISTANCE_4W else quantity
     if kind is Quantity.VOLTAGE_DC:
         return "0.00 V"

@@ -179,9 +179,9 @@ class MeterServer:
             case Function.CURR_AC:
                 return self._probe.current(now)
             case Function.RES:
-                return self._probe.resistance()
+                return self._probe.resistance(now)
             case Function.FRES:
-                return self._probe.resistance_four_wire()
+                return self._probe.resistance_four_wire(now)
             case Function.FREQ:
                 return self._probe.frequency(now)
 

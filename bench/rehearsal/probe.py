@@ -50,22 +50,22 @@ class Probe:
             return 0.0
         return self._bench.current(time)
 
-    def resistance(self) -> float:
+    def resistance(self, time: float) -> float:
         """What two leads meet [ohm], their own resistance and contact included; infinite when open."""
         connection = self.connection
         if connection is None or connection.quantity is Quantity.CURRENT_AC:
             return math.inf
-        found = self._bench.resistance(connection.begin, connection.end)
+        found = self._bench.resistance(connection.begin, connection.end, time)
         if found >= _BENCH_OPEN:
             return math.inf
         return found + self._bench.variation.meter_leads + self._contact_now(connection)
 
-    def resistance_four_wire(self) -> float:
+    def resistance_four_wire(self, time: float) -> float:
         """What four leads meet [ohm]; infinite when they are not plugged for it."""
         connection = self.connection
         if connection is None or connection.quantity is not Quantity.RESISTANCE_4W:
             return math.inf
-        found = self._bench.resistance(connection.begin, connection.end)
+        found = self._bench.resistance(connection.begin, connection.end, time)
         return found if found < _BENCH_OPEN else math.inf
 
     def frequency(self, time: float) -> float:

@@ -42,6 +42,11 @@ class Coil:
         """Resistance [ohm] at a temperature [K]."""
         return self.resistance * (1 + _TEMPERATURE_FACTOR * (temperature - 293.15))
 
+    @property
+    def wire_area(self) -> float:
+        """Cross section [m2] of the copper, by its ohms."""
+        return _RESISTIVITY_20 * abs(self.turns) * self.mean_turn / self.resistance
+
 
 @dataclass(frozen=True, slots=True)
 class Contact:

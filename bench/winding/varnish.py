@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from bench.acceptance.before_after import Compared
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.magnetics.thermal_class import thermal_class
 from bench.quantities import Dimension, show
-from bench.winding.before_after import Compared
 from bench.winding.stage import ANEW, Answered, Remark, Weight, by_weight, unanswered
 from bench.winding.typed_answers import Heat, read_heat
 from bench.winding.varnish_words import BAKE, QUESTIONS, bake_key, remark
@@ -25,6 +25,7 @@ __all__ = [
     "heat_limit",
     "judged",
     "tests_around",
+    "tests_before",
     "varnish_of",
 ]
 
@@ -95,6 +96,17 @@ def tests_around(
         elif kind == "result" and number > done:
             after = body
     return None if before is None or after is None else (before, after)
+
+
+def tests_before(entries: Iterable[tuple[str, Mapping[str, Any]]]) -> Mapping[str, Any] | None:
+    """Result of the last test among these entries, by kind and body; None where none was of what the unit is now."""
+    last: Mapping[str, Any] | None = None
+    for kind, body in entries:
+        if kind == "result":
+            last = body
+        elif _change(kind, body):
+            last = None
+    return last
 
 
 def bake_steps(answers: Answered) -> tuple[int, ...]:

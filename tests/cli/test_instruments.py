@@ -14,6 +14,7 @@ import pytest
 from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
 from tests.cli.typist import Typist
 
+PROFILES = Path(__file__).parents[2] / "profiles"
 BENCH = 'schema = 1\n[resistor]\nresistance = "1 kohm"\n'
 
 
@@ -232,3 +233,42 @@ def test_a_winding_that_was_never_finished_is_told_before_the_test() -> None:
     turnproof("wind", JOB, "heater", "--counter", "hand", typed="12\n")
     done = turnproof("test", JOB, "--meter", "hand", typed="q\nlater\n")
     assert "heater: recorded at 12 of 19 turns and never finished" in done.stderr
+
+
+def test_without_ammeter_and_with_a_wattmeter_the_whole_test_is_taken_all_the_same(tmp_path: Path) -> None:
+    """The current across a known resistor, the watts typed; the meter is a profile of one's own without amps."""
+    own = tmp_path / "volts-and-ohms.toml"
+    tables = (PROFILES / "meters" / "scpi.toml").read_text(encoding="utf-8").split("\n[")
+    own.write_text("\n[".join(one for one in tables if not one.startswith("functions.current_ac]")), encoding="utf-8")
+    (tmp_path / "bench.toml").write_text(
+        'schema = 1\n[resistor]\nresistance = "100 ohm"\npower = "5 W"\n[wattmeter]\naccuracy = "2 % + 2 counts"\n'
+    )
+    with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
+        control.close()
+        done = turnproof(
+            "test", JOB, "--meter", f"{own}@{ports['meter'].partition('@')[2]}",
+            "--operator", f"rehearsal@{ports['control']}", "--bench", str(tmp_path / "bench.toml"), "--json",
+            timeout=120,
+        )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    told = lines(done.stdout)
+    steps = {step["id"]: step for step in told[-1]["result"]["steps"]}
+    assert told[-1]["result"]["verdict"] == "accepted"
+    assert "as volts across 100 ohm" in steps["exciting:100"]["note"]
+    assert steps["core_watts"]["label"] == "core watts, by a wattmeter"
+    assert {line["settling"]["step"] for line in told if "settling" in line} >= {"ratio:heater", "exciting:100"}
+
+
+@pytest.mark.parametrize(
+    ("meters", "told"),
+    [
+        (("volts=scpi@/dev/a", "volts=scpi@/dev/b"), "--meter 'volts=scpi@/dev/b': a second meter for volts"),
+        (("volts=scpi@/dev/a", "hand"), "--meter: a meter read by hand goes with no other, expected it alone"),
+        (("volts=scpi@/dev/a", "amps=scpi@/dev/a"), "--meter: scpi@/dev/a is named twice, expected a port each"),
+        (("watts=scpi@/dev/a",), "--meter 'watts=scpi@/dev/a': 'watts' is no role, expected one of volts, amps, ohms"),
+    ],
+)
+def test_meters_by_role_that_make_no_sense_are_told_in_a_line(meters: tuple[str, ...], told: str) -> None:
+    done = turnproof("test", JOB, *(part for meter in meters for part in ("--meter", meter)))
+    assert done.returncode == 3
+    assert told in done.stderr

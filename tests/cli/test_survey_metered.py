@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from bench.acceptance.ask import Reply, ReplyKind
+from bench.acceptance.meter_abilities import WaveReading
 from bench.acceptance.requests import Excite, OperatorRequest, Take
 from bench.cli.survey_metered import AsFoundSession
 from bench.job.profiles import example_job
@@ -87,7 +88,7 @@ def test_every_reading_is_taken_and_with_the_counts_turns_per_volt_stand(run: Ru
         )
     assert done.returncode == 2, done.stderr  # nothing was counted yet
     told = lines(done.stdout)
-    assert {key for one in told for key in one} == {"schema", "reading", "as_found", "result"}
+    assert {key for one in told for key in one} == {"schema", "settling", "reading", "as_found", "result"}
     result = told[-1]["result"]
     assert (result["reading"]["ended"], result["reading"]["not_read"]) == ("", [])
     assert not result["survey"]["disagrees"]
@@ -278,11 +279,18 @@ class IdealMeter:
     test_currents: tuple[tuple[float, float], ...] = ()
     identity = "ideal"
     moves_by_hand = False
+    at_once = False
+
+    def doubt_of(self, quantity: Any, value: float) -> None:
+        return None
+
+    def wave_of(self, quantity: Any) -> WaveReading:
+        return WaveReading()
 
     def __init__(self, bench: FoundBench) -> None:
         self.bench = bench
 
-    def take(self, take: Take, connected: Any) -> Any:
+    def take(self, take: Take, connected: Any, live_volts: float = 0.0, seen: Any = None) -> Any:
         return self.bench.answer(take)
 
 

@@ -21,6 +21,7 @@ def test_news_come_out_in_order_with_their_time() -> None:
     bridge.progressed(progress(1.0))
     bridge.asked(CONNECT)
     bridge.asked(Take("ratio:ht", Quantity.VOLTAGE_AC, 9.0))
+    bridge.settling("ratio:ht", 8.999, "settling")
     bridge.reading_taken("ratio:ht", reading())
     bridge.step_done(step("ratio:ht"))
     assert bridge.drain() == [
@@ -28,6 +29,7 @@ def test_news_come_out_in_order_with_their_time() -> None:
         (told.Progressed(progress(1.0)), 5.0),
         (told.Asked(CONNECT), 5.0),
         (told.Taking("ratio:ht"), 5.0),
+        (told.Settling("8.999 V", "settling"), 5.0),
         (told.ReadingTaken("ratio:ht", reading()), 5.0),
         (told.StepDone(step("ratio:ht")), 5.0),
     ]
@@ -56,6 +58,7 @@ def test_a_window_that_can_not_keep_up_loses_counts_only_and_stops_nobody() -> N
         lambda bridge: bridge.asked(StepDone(step("ratio:ht"))),
         lambda bridge: bridge.instrument("meter", "x: open"),
         lambda bridge: bridge.step_done(step("ratio:ht")),
+        lambda bridge: bridge.settling("ratio:ht", None, "settling"),
     ],
 )
 def test_after_closing_every_call_ends_the_worker(call: object) -> None:

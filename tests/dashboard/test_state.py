@@ -112,3 +112,9 @@ def test_a_step_done_twice_counts_by_its_last_result() -> None:
 def test_at_the_end_the_results_are_those_of_the_verdict_and_nothing_is_live() -> None:
     state = after(*TESTING, told.Asked(FEED), told.Finished(heater_off()))
     assert (state.stage, state.results, state.live, state.card) == (Stage.ENDED, heater_off().steps, "", None)
+
+
+def test_what_a_meter_shows_while_it_settles_stands_until_the_reading_is_taken() -> None:
+    settling = told.Settling("6.30 V", "looks like heater")
+    assert after(settling).settling == "6.30 V  looks like heater"
+    assert after(settling, told.ReadingTaken("ratio:ht", reading())).settling == ""

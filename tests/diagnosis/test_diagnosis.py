@@ -6,14 +6,16 @@ from dataclasses import replace
 
 import pytest
 
-from bench.acceptance.requests import Connect, Take
+from bench.acceptance.requests import Connect, Enter, Request, Take
 from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
 from bench.diagnosis.words import CHECK, REMEDY, explains
 from bench.job.expectation import Variant
 from bench.whole_test import rules_named
+from drivers.reading import Quantity
 from tests.acceptance.ideal_bench import IdealBench, coastal_receiver, new_procedure, run_ideal
+from tests.acceptance.short import run_answering
 
 
 def _tested(variant: Variant, *, screen: bool = False, **typed: str) -> TestResult:
@@ -63,6 +65,17 @@ def test_the_fault_that_was_put_in_comes_first(variant: Variant, fault: str, win
 def test_a_short_stack_shows_by_the_rule() -> None:
     result = _tested(Variant(stack_factor=0.9), stack_height="40.5 mm")
     assert result.findings[0].fault == "core_stack_short"
+
+
+def test_insulation_that_flashes_over_is_low_though_the_tester_saw_nothing() -> None:
+    procedure = new_procedure()
+
+    def flashes(request: Request) -> str | None:
+        return "flashed" if isinstance(request, Enter) and request.quantity is Quantity.LEAKAGE_CURRENT else None
+
+    result = run_answering(procedure, flashes)
+    assert result.verdict == "rejected"
+    assert result.findings[0].fault == "insulation_low"
 
 
 def test_low_insulation_is_found() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,7 @@ def peers(tmp_path: Path) -> Iterator[Callable[..., PtyPeer]]:
     """Makes peers; `peers()` again under the same name takes the place of one that was killed."""
     made: list[PtyPeer] = []
 
-    def make(name: str = "tty", **changes: Callable[[bytes], bytes]) -> PtyPeer:
+    def make(name: str = "tty", **changes: Any) -> PtyPeer:
         made.append(PtyPeer(tmp_path / name, **changes))
         return made[-1]
 

@@ -13,10 +13,11 @@ from typing import Self
 
 
 class PtyPeer:
-    """Answers each line it hears by `hear`; `say` sends by itself; `kill` hangs up."""
+    """Answers each line it hears by `hear`; `say` sends by itself; `kill` hangs up. A line ends with `ends`."""
 
-    def __init__(self, name: Path, hear: Callable[[bytes], bytes] = lambda _: b"") -> None:
+    def __init__(self, name: Path, hear: Callable[[bytes], bytes] = lambda _: b"", ends: bytes = b"\n") -> None:
         self._hear = hear
+        self._ends = ends
         self._master, self._slave = os.openpty()
         tty.setraw(self._slave)
         name.unlink(missing_ok=True)
@@ -56,7 +57,7 @@ class PtyPeer:
             ready, _, _ = select.select([self._master, self._stop_read], [], [])
             if self._stop_read in ready:
                 return
-            *lines, rest = (rest + os.read(self._master, 4096)).split(b"\n")
+            *lines, rest = (rest + os.read(self._master, 4096)).split(self._ends)
             for line in lines:
                 answer = self._hear(line)
                 if answer:

@@ -195,6 +195,15 @@ def test_a_socket_carries_bytes_both_ways_and_its_end_is_noticed(server):
             link.receive(1.0)
 
 
+def test_an_address_without_a_port_takes_that_of_the_profile(server):
+    number = server.getsockname()[1]
+    with Link("socket://127.0.0.1", LineSettings(socket_port=number)) as link:
+        far, _ = server.accept()
+        with far:
+            link.send(b"hello")
+            assert far.recv(100) == b"hello"
+
+
 def test_nobody_listening_says_where():
     with socket.create_server(("127.0.0.1", 0)) as taken:
         number = taken.getsockname()[1]

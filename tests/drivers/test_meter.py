@@ -61,7 +61,7 @@ def component(reading: Reading, ending: str) -> float:
 
 def test_opening_ends_an_earlier_message_asks_who_it_is_and_takes_over(bench):
     bench.meter.open()
-    assert bench.fake.heard == ["", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
+    assert bench.fake.heard == ["", "*IDN?", "*IDN?", "SYST:ERR?", "SYST:REM", "*CLS", "SYST:ERR?"]
     assert bench.meter.identity == IDENTITY.decode()
 
 
@@ -143,17 +143,17 @@ def test_what_the_profile_does_not_offer_is_refused_before_anything_is_sent(benc
 def test_a_selection_the_meter_does_not_confirm_is_an_error_with_its_words(bench):
     bench.meter.open()
     bench.fake.configure = lambda *_: bench.fake.errors.append(b'-222,"Data out of range"')
-    with pytest.raises(MeterError, match="-222 Data out of range"):
+    with pytest.raises(MeterError, match=r"-222 Data out of range \(execution error: the meter knows the command and"):
         bench.meter.select(V, 6.3)
 
 
 def test_without_a_verify_query_the_error_queue_tells(bench):
     profile = load_meter_profile("scpi")
-    blind = {q: replace(f, verify=None, verified=None) for q, f in profile.functions.items()}
+    blind = {q: replace(f, verify=()) for q, f in profile.functions.items()}
     bench = Bench(replace(profile, functions=blind))
     bench.meter.open()
     bench.fake.configure = lambda *_: bench.fake.errors.append(b'-222,"Data out of range"')
-    with pytest.raises(MeterError, match="-222"):
+    with pytest.raises(MeterError, match=r"was refused: -222 Data out of range \(execution error:"):
         bench.meter.select(V, 6.3)
 
 
@@ -410,3 +410,13 @@ def test_a_gap_between_messages_is_kept():
 def test_the_profiles_identity_pattern_is_matched_in_full(bench):
     assert bench.meter.profile.identity_pattern.fullmatch("A,B,C")
     assert not bench.meter.profile.identity_pattern.fullmatch("+1.0E+00")
+
+
+# -- watching ----------------------------------------------------------------------------------------
+
+
+def test_a_glance_is_one_answer_and_over_range_is_a_state_of_it(on_volts):
+    on_volts.fake.values.extend([0.0, 6.1, 99.0])
+    assert on_volts.meter.glance().value == pytest.approx(6.1)  # the first after a selection was thrown away
+    assert on_volts.meter.glance().state is State.OVERLOAD
+    assert on_volts.fake.heard.count("READ?") == 3

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from drivers import profile_files
 from drivers.errors import ProfileError, Unsupported
 from drivers.meter_profile import Response
+from drivers.meter_profile_tables import meter_profile_from
 from drivers.profile_files import load_counter_profile, load_meter_profile, profile_names
 from drivers.reading import Quantity
 
 SCPI = (Path(profile_files.__file__).parent.parent / "profiles/meters/scpi.toml").read_text()
+MORE = {
+    name: (Path(profile_files.__file__).parent.parent / f"profiles/meters/{name}.toml").read_text()
+    for name in ("words-prompt", "numbered-functions", "scpi-init-fetch", "mean-handheld", "displayed-value")
+}
 HALL = (Path(profile_files.__file__).parent.parent / "profiles/counters/hall.toml").read_text()
 PLAIN = (Path(profile_files.__file__).parent.parent / "profiles/counters/plain.toml").read_text()
 
@@ -106,9 +114,167 @@ def test_each_fault_of_a_counter_profile_is_one_line_with_its_key(tmp_path, text
     assert any(line.startswith(problem) for line in found)
 
 
+@pytest.mark.parametrize(
+    ("name", "old", "new", "problem"),
+    [
+        ("words-prompt", 'prompt = "=>"\n', "", "interface.prompt: missing, expected the prompt that follows"),
+        ("words-prompt", 'prompt_command_error = "?>"', 'prompt_command_error = "=>"', "interface.prompt: two of"),
+        ("words-prompt", "echo = true", 'echo = "yes"', "interface.echo: 'yes', expected true or false"),
+        (
+            "words-prompt",
+            "longest_message = 350",
+            "longest_message = 8",
+            "interface.longest_message: 'TRIGGER 1' has 9",
+        ),
+        (
+            "words-prompt",
+            'device_clear = "\\u0003"',
+            'device_clear = "\\u00e4"',
+            "interface.device_clear: 'ä', expected",
+        ),
+        ("words-prompt", 'word = "2"', 'word = "1"', "functions.voltage_ac.ranges: two ranges have the same word"),
+        ("words-prompt", '"RANGE {range}"', '"RANGE 1"', "functions.voltage_ac.ranges: a word, but no message has"),
+        (
+            "words-prompt",
+            "from_Hz = 45.0, to_Hz = 10000.0",
+            "from_Hz = 55.0, to_Hz = 10000.0",
+            "functions.voltage_ac.ra",
+        ),
+        (
+            "words-prompt",
+            "from_Hz = 45.0, to_Hz = 10000.0",
+            "from_Hz = 45.0, to_Hz = 45.0",
+            "functions.voltage_ac.bands[2]",
+        ),
+        (
+            "words-prompt",
+            "crest_factor_full_scale = 3.0",
+            "crest_factor_full_scale = 7.0",
+            "functions.voltage_ac.crest_f",
+        ),
+        ("words-prompt", 'probe = "FUNC?"', "query = 3", "identity.query: 3, expected a text in quotes"),
+        (
+            "words-prompt",
+            'verify = ["FUNC?", "RANGE?"]',
+            'verify = "FUNC?"',
+            "functions.voltage_ac.verified: 2 patterns",
+        ),
+        ("words-prompt", 'select = ["VAC", "RANGE {range}"]\n', "", "functions.voltage_ac.select: missing"),
+        (
+            "words-prompt",
+            '{ "VAC" = 1.0 }',
+            '{ "VAC" = "1" }',
+            "functions.voltage_ac.units.VAC: '1', expected a number",
+        ),
+        ("words-prompt", '{ "VAC" = 1.0 }', '{ " VAC" = 1.0 }', "functions.voltage_ac.units: ' VAC', expected ASCII"),
+        ("numbered-functions", 'acknowledge = "OK"\n', "", "interface.acknowledge: missing"),
+        ("numbered-functions", "(?P<code>", "(?P<number>", "errors.pattern: "),
+        (
+            "numbered-functions",
+            "decimal_comma = true",
+            'decimal_comma = true\nseparator = ","\ncount = 2',
+            "reading.sep",
+        ),
+        ("scpi-init-fetch", "element = 1", "element = 4", "reading.element: 4, expected no more than count, 3"),
+        ("scpi-init-fetch", "count = 3\n", "", "reading.count: missing"),
+        ("scpi-init-fetch", 'arm = "INIT"', 'arm = "INI\\nT"', "functions: 'INI\\nT' can't be sent"),
+        ("scpi-init-fetch", 'query = "*OPC?"\n', "", "completion.query: missing"),
+        ("scpi-init-fetch", "within_s = 5.0", "within = 5.0", "completion.within: unknown key"),
+        (
+            "mean-handheld",
+            "skip = ['LO BAT', 'FUNCTION']",
+            "skip = ['.*']",
+            "interface.skip: '.*' would skip a reading",
+        ),
+        ("mean-handheld", "refresh_s = 0.5\n", "", "functions.voltage_ac.refresh_s: missing"),
+        (
+            "displayed-value",
+            'taking = "displayed"',
+            'taking = "shown"',
+            "functions.voltage_ac.taking: 'shown', expected",
+        ),
+    ],
+)
+def test_each_fault_of_a_dialect_is_one_line_with_its_key(tmp_path, name, old, new, problem):
+    assert old in MORE[name]
+    found = problems_of(tmp_path, MORE[name].replace(old, new, 1))
+    assert any(line.startswith(problem) for line in found), found
+
+
+def test_a_profile_answers_what_is_said_first_on_an_unknown_line():
+    call = load_meter_profile("words-prompt").first_call
+    assert (call.device_clear, call.query, call.probe) == (b"\x03", "FUNC?", True)
+    assert (call.terminator_sent, call.terminator_received, call.manners.prompt) == (b"\r", b"\r\n", b"=>")
+    assert call.pattern.fullmatch("VAC")
+    assert str(call.line) == "9600 7E1"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("A,M,0042,1.0", "A,M,0042,1.1", True),
+        ("A,M,0042,1.0", "A, M, 0042, 1.0", True),
+        ("A,M,0042,1.0", "A,M,0043,1.0", False),
+        ("A,M,0042,1.0", "A,N,0042,1.0", False),
+        ("A,M,0,1.0", "A,M,0,1.0", True),
+        ("A,M,0,1.0", "A,M,0,1.1", False),
+        ("A,M", "A,M", True),
+    ],
+)
+def test_a_meter_is_known_again_by_its_serial_number(one, other, same):
+    assert load_meter_profile("scpi").same_meter(one, other) is same
+
+
+def test_the_serial_number_is_where_the_profile_says():
+    profile = load_meter_profile("scpi-suffix-range")
+    assert profile.serial_number("A, B, C, 5551, 0.3") == "5551"
+    assert profile.serial_number("A, B, C, 0, 0.3") is None
+    assert load_meter_profile("words-prompt").serial_number("A,B,C,D") is None
+
+
 def test_all_faults_come_at_once(tmp_path):
     spoilt = SCPI.replace("dtr = true", "dtr = 1").replace('name = "scpi"\n', "").replace("quiet_s", "quite_s")
     assert len(problems_of(tmp_path, spoilt)) == 3
+
+
+_JUNK = st.one_of(
+    st.integers(-10, 10**12),
+    st.floats(),
+    st.booleans(),
+    st.text(max_size=6),
+    st.sampled_from(["(", "(?P<range>", "ä\n", "{range}", ">", ",", "\x00"]),
+    st.lists(st.one_of(st.text(max_size=3), st.integers(), st.floats()), max_size=3),
+    st.dictionaries(st.text(max_size=3), st.one_of(st.text(max_size=3), st.floats()), max_size=2),
+    st.builds(lambda: [{}]),
+)
+
+
+def places_in(value: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    """The way to everything in a profile's tables."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [path, *[place for key, each in inner for place in places_in(each, (*path, key))]]
+
+
+def problems_in(tables: dict[str, object]) -> list[str]:
+    """What is wrong with a profile, a line each; nothing where it loads and says only what can be sent."""
+    try:
+        profile = meter_profile_from(tables, "mine")
+    except ProfileError as error:
+        return str(error).splitlines()
+    return [message for message in profile.messages() if not message.isascii()]
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.data())
+def test_whatever_stands_in_a_profile_it_loads_or_says_what_is_wrong(data):
+    tables = tomllib.loads(MORE[data.draw(st.sampled_from(sorted(MORE)))])
+    for _ in range(data.draw(st.integers(1, 3))):
+        *way, last = data.draw(st.sampled_from(places_in(tables)[1:]))
+        inner = tables
+        for key in way:
+            inner = inner[key]
+        inner[last] = data.draw(_JUNK)
+    assert all(line.startswith("mine: ") for line in problems_in(tables))
 
 
 def test_a_file_that_is_no_toml_says_so(tmp_path):

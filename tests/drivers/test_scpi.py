@@ -18,6 +18,7 @@ from drivers.scpi import (
     Value,
     build_command,
     classify,
+    explained,
     parse_error,
     parse_number,
     unreadable,
@@ -106,6 +107,19 @@ def test_bytes_of_another_frame_say_what_to_check():
 )
 def test_the_error_queue_is_read_in_all_its_forms(line, error):
     assert parse_error(line) == error
+
+
+def test_errors_are_told_as_they_stand_with_where_to_look_for_the_first():
+    first, second = DeviceError(-113, "Undefined header; CONF:VLT"), DeviceError(-350, "")
+    said = explained([first, second])
+    assert said.startswith("-113 Undefined header; CONF:VLT; -350 Queue overflow (command error: ")
+    assert "profile" in said
+    assert explained([]) == "no error"
+
+
+def test_a_maker_s_own_code_keeps_its_text_and_sends_to_the_manual():
+    assert explained([DeviceError(702, "wibble")]) == "702 wibble (the maker's own code: see the meter's manual)"
+    assert str(DeviceError(702, "")) == "702"
 
 
 @pytest.mark.parametrize("line", [b"", b"No error", b"+1.0,2.0", b"0", b'\x000,"No error"'])

@@ -77,6 +77,15 @@ def test_one_clear_line_for_a_bad_job(tmp_path: Path, text: str, told: str) -> N
             'schema = 1\n[resistor]\nresistance = "1 kW"\n',
             "resistor.resistance: '1 kW' is a power, expected a resistance",
         ),
+        (
+            'schema = 1\n[[meter]]\nname = "m"\nuse = "hand"\naccuracy = { voltage_ac = "1 % + 1 % of range" }\n',
+            "meter.m.accuracy.voltage_ac: percent of range where the range is not known",
+        ),
+        (
+            'schema = 1\n[[meter]]\nname = "m"\nuse = "scpi@COM1"\n'
+            '[[meter.calibration]]\nquantity = "voltage_ac"\naccuracy = "1 %"\nrange = "10 ohm"\n',
+            "range: '10 ohm' is a resistance, expected a voltage",
+        ),
         ('schema = 1\n[limiter]\nkind = "fuse"\n', "limiter.kind: 'fuse', expected 'lamp' or 'resistor'"),
         ('schema = 1\nmetre = "x"\n', "metre: unknown key, did you mean 'meter'?"),
         (FOOT + 'port = "COM5"\nkey = "b"\n', "foot_switch: both port and key, expected one of them"),

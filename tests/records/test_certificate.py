@@ -48,3 +48,17 @@ def test_it_says_tested_and_claims_no_conformity(tmp_path: Path) -> None:
 def test_without_a_finished_test_there_is_none(tmp_path: Path) -> None:
     with Store(tmp_path / "r.sqlite") as store, pytest.raises(NoTestYet, match="no finished test"):
         certificate_from_record(store, "TP-0107")
+
+
+def test_of_several_meters_each_is_named_with_its_role(tmp_path: Path) -> None:
+    result, _ = run_ideal()
+    with Store(tmp_path / "r.sqlite") as store:
+        store.append("TP-0107", Kind.INSTRUMENT, {"name": "of an earlier test", "identity": "OLD", "role": "ohms"})
+        store.append("TP-0107", Kind.JOB_FILE, {"file": "job.toml", "text": _TEXT})
+        for role, name in (("volts", "desk"), ("amps", "second")):
+            store.append("TP-0107", Kind.INSTRUMENT, {"name": name, "identity": name.upper(), "role": role})
+        store.append("TP-0107", Kind.RESULT, result.as_json())
+        page = " ".join(certificate_from_record(store, "TP-0107").split())
+    assert "Meter for volts: desk DESK" in page
+    assert "Meter for amps: second SECOND" in page
+    assert "OLD" not in page

@@ -1,16 +1,21 @@
-"""The exciting current against volts, to 110 %: volts on one pass, amps on the next, so that leads move twice."""
+"""The exciting current against volts, to 110 %: with one meter volts on one pass and amps on the next."""
 
 from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Generator
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.current_ways import CurrentWay, current_way
 from bench.acceptance.decision import COVERAGE
 from bench.acceptance.demagnetising import DEMAGNETISE
+from bench.acceptance.due import volts_due
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
-from bench.acceptance.requests import Connect, Skipped, StepDone
+from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
 from bench.estimate import Estimate
@@ -29,6 +34,10 @@ ABOUT = About(
 
 # How well a variac set twice to the same mark gives the same volts, standard uncertainty; common practice, no source.
 _U_REPEAT = 0.003
+_NO_WAY = (
+    "this meter does not read alternating current, and there is no known resistor on this bench that bears it: "
+    "any 100 ohm, 5 W resistor of known ohms will do"
+)
 
 
 def plan(context: Context) -> list[PlannedStep]:
@@ -42,45 +51,109 @@ def run(context: Context) -> Steps:
         for share in points:
             context.skip(_id(share), f"the job does not say {context.why_no_curve}")
         return
-    if Quantity.CURRENT_AC not in context.equipment.quantities:
+    way = current_way(context, curve)
+    if way is None:
         for share in points:
-            context.skip(_id(share), "this meter does not read alternating current")
+            context.skip(_id(share), _NO_WAY)
         return
-    fed = context.expectation.fed_span
-    nominal = context.expectation.voltage
-    volts: dict[float, Reading] = {}
-    amps: dict[float, Reading] = {}
+    read = _Read()
     try:
-        for share in points:
-            feed = context.feed(_id(share), share * nominal, "variac")
-            volts[share] = yield from read_span(context, _id(share), fed, feed, f"Voltmeter on {fed.name}.")
-        yield from context.switch_off(_id(points[0]))
-        ammeter = Connect(
-            "exciting",
-            Quantity.CURRENT_AC,
-            "supply.live",
-            fed.from_terminal,
-            winding=fed.winding,
-            text=f"Ammeter in place of the wire from the supply to {fed.from_terminal}.",
-            expected=curve.current_at(max(points) * nominal),
-        )
-        for share in points:
-            yield from context.connect(ammeter)
-            yield from context.excite(context.feed(_id(share), share * nominal, "variac"))
-            # The curve's upper end chooses the range: a gapped core takes several times the design's current.
-            expected = 2.5 * curve.current_at(max(points) * nominal)
-            amps[share] = yield from context.take(_id(share), Quantity.CURRENT_AC, expected, samples=2)
+        if context.equipment.at_once and way.ohms is None:
+            yield from _both_at_once(context, curve, way, points, read)
+        else:
+            yield from _one_after_the_other(context, curve, way, points, read)
     except Skipped as reason:
         for share in points:
-            if share not in amps:
+            if share not in read.amps:
                 context.skip(_id(share), str(reason))
     yield from context.switch_off("exciting", DEMAGNETISE)
+    context.beside = None
     for share in points:
-        if share in amps and share in volts:
-            yield StepDone(_judge(context, curve, share, volts[share], amps[share]))
+        if share in read.amps and share in read.volts:
+            yield StepDone(_judge(context, curve, way, share, read.volts[share], read.amps[share], read.together))
 
 
-def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading, amps: Reading) -> StepResult:
+@dataclass
+class _Read:
+    """By share of nominal: the volts on the winding, and what the current was read as."""
+
+    volts: dict[float, Reading] = field(default_factory=dict)
+    amps: dict[float, Reading] = field(default_factory=dict)
+    together: bool = False
+
+
+def _one_after_the_other(
+    context: Context, curve: ExcitingCurve, way: CurrentWay, points: list[float], read: _Read
+) -> Steps:
+    """One meter: volts on one pass, the current on the next.
+
+    Where the test was broken off between the two, the mains of another day fed the second: the earlier is read again.
+    """
+    fed, nominal = context.expectation.fed_span, context.expectation.voltage
+    text = f"Voltmeter on {fed.name}."
+    if way.ohms is not None:
+        text = f"{way.ohms.value:g} ohm in series with {fed.name}. {text}"
+    volts_in: dict[float, int] = {}
+    amps_in: dict[float, int] = {}
+    while True:
+        for share in [one for one in points if volts_in.get(one, 0) < amps_in.get(one, 1)]:
+            feed = way.feed(context, curve, _id(share), share * nominal)
+            read.volts[share] = yield from read_span(context, _id(share), fed, feed, text, share * nominal)
+            volts_in[share] = context.sitting
+        yield from context.switch_off(_id(points[0]))
+        for share in [one for one in points if amps_in.get(one, 0) < volts_in[one]]:
+            yield from context.connect(_place(way, curve, points, nominal))
+            yield from context.excite(way.feed(context, curve, _id(share), share * nominal))
+            read.amps[share] = yield from _take_current(context, curve, way, points, share)
+            amps_in[share] = context.sitting
+        if volts_in == amps_in:
+            return
+
+
+def _both_at_once(context: Context, curve: ExcitingCurve, way: CurrentWay, points: list[float], read: _Read) -> Steps:
+    """A voltmeter and an ammeter, both connected before the volts come up: no lead is moved, no mark is set twice."""
+    fed, nominal = context.expectation.fed_span, context.expectation.voltage
+    voltmeter = Connect(
+        "exciting", Quantity.VOLTAGE_AC, fed.from_terminal, fed.to_terminal, winding=fed.winding,
+        text=f"Voltmeter on {fed.name}.", expected=nominal,
+    )  # fmt: skip
+    yield from context.connect(voltmeter)
+    context.beside = voltmeter
+    yield from context.connect(_place(way, curve, points, nominal))
+    read.together = True
+    for share in points:
+        feed = way.feed(context, curve, _id(share), share * nominal)
+        yield from context.excite(feed)
+        volts = share * nominal
+        due = volts_due(context.expectation, voltmeter, volts, feed)
+        read.volts[share] = yield from context.take(_id(share), Quantity.VOLTAGE_AC, volts * 1.05, 2, due)
+        read.amps[share] = yield from _take_current(context, curve, way, points, share)
+
+
+def _place(way: CurrentWay, curve: ExcitingCurve, points: list[float], nominal: float) -> Connect:
+    return replace(way.place, expected=way.expected(curve.current_at(max(points) * nominal)))
+
+
+def _take_current(
+    context: Context, curve: ExcitingCurve, way: CurrentWay, points: list[float], share: float
+) -> Generator[Request, Any, Reading]:
+    # The curve's upper end chooses the range: a gapped core takes several times the design's current.
+    nominal = context.expectation.voltage
+    most = way.expected(2.5 * curve.current_at(max(points) * nominal))
+    due = way.due(curve.current_at(share * nominal))
+    reading = yield from context.take(_id(share), way.quantity, most, 2, due)
+    return reading
+
+
+def _judge(
+    context: Context,
+    curve: ExcitingCurve,
+    way: CurrentWay,
+    share: float,
+    volts: Reading,
+    amps: Reading,
+    together: bool,
+) -> StepResult:
     rules = context.rules["exciting"]
     step, label, fed = _id(share), _label(share), context.expectation.fed
     if volts.state is not State.GOOD or volts.value is None or volts.value <= 0:
@@ -99,13 +172,14 @@ def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading,
             basis=rules["basis"],
             note="more current than the range holds",
         )
-    measured = Estimate.of(amps)
+    measured, corrected = way.amps(context, curve, amps, volts.value)
     expected = curve.current_at(volts.value)
     # A doubt in the volts is a doubt in the current, n times as large where the curve is steep.
     slope = curve.slope_at(volts.value)
     u_volts = Estimate.of(volts).relative
     measured = measured.also("volts on the winding", measured.value * slope * u_volts)
-    measured = measured.also("variac set twice", measured.value * slope * _U_REPEAT)
+    if not together:
+        measured = measured.also("variac set twice", measured.value * slope * _U_REPEAT)
     upper = expected * math.exp(COVERAGE * curve.u_log_current_at(volts.value))
     basis = rules["basis"]
     found = _as_found(context, volts.value)
@@ -125,7 +199,10 @@ def _judge(context: Context, curve: ExcitingCurve, share: float, volts: Reading,
         readings=(amps, volts),
         at_volts=volts.value,
     )
-    return unless_next_to_nothing(result, "is the ammeter in the circuit, on the right range?")
+    where = "is the ammeter in the circuit" if way.ohms is None else "is the meter across the resistor"
+    result = unless_next_to_nothing(result, f"{where}, on the right range?")
+    notes = [note for note in (result.note, f"read {way.words}", corrected) if note]
+    return replace(result, note="; ".join(notes))
 
 
 def _as_found(context: Context, volts: float) -> float | None:

@@ -19,12 +19,12 @@ from bench.acceptance.judging import (
     unless_next_to_nothing,
     unreadable_result,
 )
-from bench.acceptance.requests import Connect, Request, Skipped, StepDone
+from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
-from bench.acceptance.three_voltages import core_power
+from bench.acceptance.three_voltages import core_power, read_three
 from bench.estimate import Estimate
 from bench.quantities import show
-from drivers.reading import Quantity, Reading, State
+from drivers.reading import Reading, State
 
 ABOUT = About(
     words="watts of the core at a few volts: a shorted turn before any mains",
@@ -82,23 +82,8 @@ def run(context: Context) -> Steps:
 
 
 def _read(context: Context, resistor: float, text: str) -> Generator[Request, Any, StepResult]:
-    fed = context.expectation.fed_span
     feed = context.feed(_STEP, context.most_low_volts(), "low voltage", series_ohms=resistor)
-    places = (
-        (fed.from_terminal, fed.to_terminal, "the winding"),
-        ("resistor.supply", "resistor.winding", "the resistor"),
-        ("resistor.supply", fed.to_terminal, "both together"),
-    )
-    readings: list[Reading] = []
-    for start, finish, where in places:
-        words = f"{resistor:g} ohm in series with {fed.name}; voltmeter across {where}."
-        words = f"{text} {words}".strip()
-        yield from context.connect(
-            Connect(_STEP, Quantity.VOLTAGE_AC, start, finish, winding=fed.winding, text=words, expected=feed.volts)
-        )
-        yield from context.excite(feed)
-        # All three on one range: their gain error is then one and the same.
-        readings.append((yield from context.take(_STEP, Quantity.VOLTAGE_AC, feed.volts * 1.1, samples=3)))
+    readings = yield from read_three(context, _STEP, resistor, feed, text)
     return _judge(context, resistor, readings)
 
 

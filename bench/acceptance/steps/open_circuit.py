@@ -71,12 +71,19 @@ def run(context: Context) -> Steps:
 
 def _within_the_meter(context: Context, span: Span) -> bool:
     """Whether a voltmeter may be put on this winding at nominal; kept as not done where not."""
+    why = beyond_the_meter(context, span)
+    if why:
+        context.skip(_id(span), why)
+    return not why
+
+
+def beyond_the_meter(context: Context, span: Span) -> str:
+    """Why no voltmeter of this bench may be put on a winding at nominal; empty where one may."""
     most = max(HAND_HELD_VOLTS, *context.equipment.volt_spans, 0.0)
     volts = context.expectation.voltage * abs(context.expectation.ratio(span.name))
     if volts * 1.05 <= most:
-        return True
-    context.skip(_id(span), f"{volts:.0f} V are more than this meter bears ({most:g} V): never put it there")
-    return False
+        return ""
+    return f"{volts:.0f} V are more than this meter bears ({most:g} V): never put it there"
 
 
 def _judge(context: Context, span: Span, ratio: Estimate, reading: Reading, reference: Reading) -> StepResult:

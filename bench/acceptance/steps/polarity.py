@@ -8,13 +8,15 @@ from typing import Any
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
+from bench.acceptance.due import linked_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
+from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
-from bench.acceptance.steps.spans_by_volts import read_span
+from bench.acceptance.steps.spans_by_volts import UNSEEN_DRIFT, read_span
 from bench.estimate import Estimate
 from bench.job.expectation import Span
-from drivers.reading import Quantity, State
+from drivers.reading import Quantity, Reading, State
 
 ABOUT = About(
     words="start and finish of every winding by the series sum, at a few volts",
@@ -25,9 +27,6 @@ ABOUT = About(
 )
 
 
-# What the supply may drift between the primary's reading and the series sum, standard uncertainty as a fraction of the
-# volts: it decides the sign of a winding of very few turns. Common practice, no source.
-_DRIFT = 0.001
 # How far from +1 and -1 a sign may lie besides its doubt.
 _NO_SIGN = 0.3
 
@@ -78,24 +77,27 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     fed = context.expectation.fed_span
     step = _id(span)
     feed = context.feed(step, context.low_feed_volts(span.winding), "low voltage", linked=span.winding)
-    reference = yield from read_span(context, step, fed, feed, f"Voltmeter on {fed.name}.")
-    links = ((fed.to_terminal, span.to_terminal),)
-    context.link_on("polarity")
-    yield from context.connect(
-        Connect(
-            step,
-            Quantity.VOLTAGE_AC,
-            fed.from_terminal,
-            span.from_terminal,
-            winding=span.winding,
-            links=links,
-            text=text or f"Join {fed.to_terminal} and {span.to_terminal}; voltmeter between the two starts.",
-            expected=feed.volts,
-        )
+    linked = Connect(
+        step,
+        Quantity.VOLTAGE_AC,
+        fed.from_terminal,
+        span.from_terminal,
+        winding=span.winding,
+        links=((fed.to_terminal, span.to_terminal),),
+        text=text or f"Join {fed.to_terminal} and {span.to_terminal}; voltmeter between the two starts.",
+        expected=feed.volts,
     )
-    yield from context.excite(feed)
-    largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
-    reading = yield from context.take(step, Quantity.VOLTAGE_AC, largest)
+
+    def in_series() -> Generator[Request, Any, Reading]:
+        context.link_on("polarity")
+        yield from context.connect(linked)
+        yield from context.excite(feed)
+        largest = feed.volts * (1 + abs(context.expectation.ratio(span.name)))
+        return (yield from context.take(step, Quantity.VOLTAGE_AC, largest, due=linked_due(largest)))
+
+    reference, reading = yield from both_in_one_sitting(
+        context, lambda: read_span(context, step, fed, feed, f"Voltmeter on {fed.name}."), in_series
+    )
     if reading.state is not State.GOOD or reference.state is not State.GOOD:
         raise Skipped(f"the meter reads {reading.state}")
     first, series = Estimate.of(reference), Estimate.of(reading)
@@ -109,7 +111,7 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
         ratio = design
     if ratio < 0.1 * design:
         raise Skipped("the winding gives too few volts to tell")
-    series = series.also(f"{step}:drift", _DRIFT * first.value)
+    series = series.also(f"{step}:drift", UNSEEN_DRIFT * first.value)
     second = first * ratio
     sign = (first * first + second * second - series * series) / (2.0 * (first * second))
     drawn = 1.0 if context.expectation.ratio(span.name) > 0 else -1.0

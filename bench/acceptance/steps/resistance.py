@@ -11,6 +11,7 @@ from bench.acceptance.cautions import Hazard
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.demagnetising import left_in_the_core
+from bench.acceptance.due import leads_due, ohms_due
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -39,10 +40,10 @@ def plan(context: Context) -> list[PlannedStep]:
 
 def run(context: Context) -> Steps:
     """The leads first, both clips on one wire: what they show is taken off every reading on that function."""
-    zeros: dict[Quantity, Estimate] = {}
+    zeros = context.lead_ohms
     for span in context.measured_spans():
         try:
-            quantity = _quantity(context, span)
+            quantity = ohms_quantity(context, span)
             if quantity not in zeros:
                 zeros[quantity] = yield from _zero(context, span, quantity)
             yield from _one(context, span, zeros[quantity])
@@ -50,7 +51,8 @@ def run(context: Context) -> Steps:
             context.skip(_id(span), str(reason))
 
 
-def _quantity(context: Context, span: Span) -> Quantity:
+def ohms_quantity(context: Context, span: Span) -> Quantity:
+    """Which function of the meter reads a winding's ohms: four-wire where that helps and there is one."""
     four_wire = Quantity.RESISTANCE_4W in context.equipment.quantities
     small = span.resistance is None or span.resistance < _FOUR_WIRE_BELOW
     return Quantity.RESISTANCE_4W if four_wire and small else Quantity.RESISTANCE
@@ -71,9 +73,8 @@ def _zero(context: Context, span: Span, quantity: Quantity) -> Generator[Request
             expected=least,
         )
     )
-    reading = yield from context.take("resistance:leads", quantity, least)
+    reading = yield from context.take("resistance:leads", quantity, least, due=leads_due())
     zero = Estimate.of(reading) if reading.state is State.GOOD else Estimate(0.0)
-    context.lead_ohms[quantity] = zero
     return zero
 
 
@@ -110,7 +111,7 @@ def _one(context: Context, span: Span, zero: Estimate) -> Steps:
 
 def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[Request, Any, StepResult]:
     expected = span.resistance
-    quantity = _quantity(context, span)
+    quantity = ohms_quantity(context, span)
     left = left_in_the_core(context, span)
     context.magnetised = context.magnetised or left
     yield from context.connect(
@@ -125,7 +126,8 @@ def _read(context: Context, span: Span, zero: Estimate, text: str) -> Generator[
             expected=expected,
         )
     )
-    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2)
+    due = ohms_due(context.expectation, span)
+    reading = yield from context.take(_id(span), quantity, None if expected is None else expected * 1.2, due=due)
     if reading.state is State.OVERLOAD and expected is not None:
         # More than was drawn is not yet open: the meter goes up by itself until the reading fits.
         reading = yield from context.take(_id(span), quantity, None)

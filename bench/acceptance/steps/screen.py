@@ -11,6 +11,7 @@ from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
 from bench.acceptance.ohms import ohmmeter, read_ohms
+from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.one_turn import one_turn, reference_volts, what_reads
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
@@ -128,12 +129,18 @@ def _read_volts(context: Context, screen: Screen, text: str) -> Generator[Reques
     rules = context.rules["screen"]
     step, label = _id(screen), _label(screen)
     feed = context.feed(step, context.most_low_volts(), "low voltage")
-    reference = yield from reference_volts(context, step, feed)
-    turn = one_turn(context, reference)
     words = text or f"Voltmeter from one lead of {screen.name} to the other; the meter's own leads not round the core."
-    yield from context.connect(_between(screen, step, Quantity.VOLTAGE_AC, words, turn.value))
-    yield from context.excite(feed)
-    reading = yield from context.take(step, Quantity.VOLTAGE_AC, turn.value * 2.2, samples=2)
+    due = feed.volts / abs(context.expectation.fed_span.turns)
+
+    def between_its_ends() -> Generator[Request, Any, Reading]:
+        yield from context.connect(_between(screen, step, Quantity.VOLTAGE_AC, words, due))
+        yield from context.excite(feed)
+        return (yield from context.take(step, Quantity.VOLTAGE_AC, due * 2.2, samples=2))
+
+    reference, reading = yield from both_in_one_sitting(
+        context, lambda: reference_volts(context, step, feed), between_its_ends
+    )
+    turn = one_turn(context, reference)
     if reading.state is not State.GOOD or reading.value is None:
         raise Skipped(f"the meter reads {reading.state} where {show(turn.value, 'V', 3)} are due")
     share = Estimate.of(reading) / turn

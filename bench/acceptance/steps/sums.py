@@ -12,13 +12,14 @@ from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
+from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.one_turn import one_turn, reference_volts, what_reads
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.estimate import Estimate
 from bench.job.expectation import Span
 from bench.quantities import show
-from drivers.reading import Quantity, State
+from drivers.reading import Quantity, Reading, State
 
 ABOUT = About(
     words="sum and difference of windings that are alike, and of those to be paralleled, at a few volts",
@@ -165,8 +166,7 @@ def _one(context: Context, pair: _Pair) -> Steps:
 def _read(context: Context, pair: _Pair, text: str) -> Generator[Request, Any, StepResult]:
     two = (pair.one.winding, pair.other.winding)
     feed = context.feed(pair.step, context.most_low_volts(joined=two), "low voltage", joined=two)
-    reference = yield from reference_volts(context, pair.step, feed)
-    turn = one_turn(context, reference)
+    due = feed.volts / abs(context.expectation.fed_span.turns)
     link, (start, finish) = pair.ends
     first = "They are not joined yet. " if pair.kind is _Kind.PARALLEL else ""
     words = f"{first}Join {link[0]} and {link[1]}, nothing else; voltmeter from {start} to {finish}."
@@ -178,16 +178,23 @@ def _read(context: Context, pair: _Pair, text: str) -> Generator[Request, Any, S
         winding=pair.one.winding,
         links=(link,),
         text=f"{text} {words}".strip(),
-        expected=pair.due * turn.value,
+        expected=pair.due * due,
     )
-    context.link_on("sums")
-    yield from context.connect(place)
-    yield from context.excite(feed)
-    # A range that holds a turn or two reads a difference; more volts are read on one that holds all.
-    near = 1.2 * (pair.due + 2) * turn.value
-    reading = yield from context.take(pair.step, Quantity.VOLTAGE_AC, near, samples=2)
-    if reading.state is State.OVERLOAD:
-        reading = yield from context.take(pair.step, Quantity.VOLTAGE_AC, 1.2 * pair.both * turn.value, samples=2)
+
+    def joined() -> Generator[Request, Any, Reading]:
+        context.link_on("sums")
+        yield from context.connect(place)
+        yield from context.excite(feed)
+        # A range that holds a turn or two reads a difference; more volts are read on one that holds all.
+        reading = yield from context.take(pair.step, Quantity.VOLTAGE_AC, 1.2 * (pair.due + 2) * due, samples=2)
+        if reading.state is State.OVERLOAD:
+            reading = yield from context.take(pair.step, Quantity.VOLTAGE_AC, 1.2 * pair.both * due, samples=2)
+        return reading
+
+    reference, reading = yield from both_in_one_sitting(
+        context, lambda: reference_volts(context, pair.step, feed), joined
+    )
+    turn = one_turn(context, reference)
     if reading.state is not State.GOOD or reading.value is None:
         raise Skipped(f"the meter reads {reading.state}")
     volts = Estimate.of(reading)

@@ -80,6 +80,7 @@ class _Bench:
         self.master = self.slave = -1
         self.named = folder / "ports" / "a"
         self.truth: dict[str, int] = {}
+        self.sent: dict[str, int] = {}
         self.number = 0
         self.origin: float | None = None
         self.last: dict[str, Any] | None = None
@@ -162,7 +163,8 @@ class _Bench:
         """Stand until the host has shown where it stands, and set the count where it is not certain."""
         give_up = time.monotonic() + _PATIENCE_S
         self.last = None
-        while not self.knows_where_it_stands():
+        since = len(self.sent)
+        while not self.knows_where_it_stands(since):
             if time.monotonic() > give_up:
                 raise RuntimeError(f"seed {self.outcome.seed}: the host never said where it stands; last {self.last}")
             self.stand(0.5)
@@ -194,11 +196,12 @@ class _Bench:
             pass
         self.offset = (t + seconds, place)
 
-    def knows_where_it_stands(self) -> bool:
+    def knows_where_it_stands(self, since: int) -> bool:
+        """Whether it has shown a line that was sent since the spindle stands: an earlier one may say the same place."""
         if self.last is None:
             return False
-        edges = self.truth.get(self.key(self.last["raw"]))
-        return edges == self.board.true_edges
+        key = self.key(self.last["raw"])
+        return self.sent.get(key, -1) >= since and self.truth[key] == self.board.true_edges
 
     # -- port and host -----------------------------------------------------------------------------
 
@@ -243,14 +246,18 @@ class _Bench:
     def told(self, line: bytes, edges: int) -> bytes | None:
         """The line as this kind of counter sends it."""
         if not self.kind.plain:
-            self.truth[line[:-1].decode()] = edges
+            self.remember(line[:-1].decode(), edges)
             return line
         if not line.startswith(b"hall 1 "):
             return None
         self.number += 1
         tag = tag_of(self.number)
-        self.truth[tag] = edges
+        self.remember(tag, edges)
         return line.split()[5] + b" " + tag.encode() + b"\n"
+
+    def remember(self, key: str, edges: int) -> None:
+        self.truth[key] = edges
+        self.sent[key] = len(self.sent)
 
     def key(self, raw: str) -> str:
         return raw.rpartition(" ")[2] if self.kind.plain else raw

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from bench.winding.before_after import compare
+from bench.acceptance.before_after import compare
 from bench.winding.stage import answered
 from bench.winding.varnish import tests_around as around_varnish
 
