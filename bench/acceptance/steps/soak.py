@@ -12,6 +12,7 @@ from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered, noticed, span_text
 from bench.acceptance.judging import judge, unreadable_result
+from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.requests import Connect, Enter, Excite, Request, Skipped, StepDone, Wait
 from bench.acceptance.result import StepResult
 from bench.acceptance.steps.spans_by_volts import read_span
@@ -59,8 +60,7 @@ def run(context: Context) -> Steps:
         warmth = yield from _temperature(context, "before the volts come up")
         first = last = None
         if reads:
-            volts = yield from _volts(context)
-            first = volts, (yield from _amps(context))
+            first = yield from both_in_one_sitting(context, lambda: _volts(context), lambda: _amps(context))
         while True:
             yield from context.excite(_feed(context))
             yield Wait(
@@ -156,10 +156,11 @@ def _grown(context: Context, first: tuple[Reading, Reading], last: tuple[Reading
         )  # fmt: skip
     (v0, i0), (v1, i1) = ((Estimate.of(v), Estimate.of(i)) for v, i in (first, last))
     slope = curve.slope_at(v0.value)
-    share = i1 / i0 - 1.0
-    # To the same volts: the current goes with the volts to the power of the slope.
-    back = (v1 / v0 - 1.0) * (-slope)
-    grown = (share + back).also("volts set twice", slope * _U_REPEAT * 2**0.5)
+    # To the same volts, by the design's curve; what the volts are not known to, the slope makes of the current.
+    due = curve.current_at(v1.value) / curve.current_at(v0.value)
+    share = i1 / i0 * (1 / due) - 1.0
+    apart = slope * (v1 / v0).u / (v1.value / v0.value)
+    grown = share.also("volts", apart).also("volts set twice", slope * _U_REPEAT * 2**0.5)
     return _optional(
         judge(
             _CURRENT, _LABELS[_CURRENT], "fraction", fed, "share", grown,
