@@ -98,6 +98,8 @@ class TestSession:
         self._place = place
         self._stands.asked(request)
         answer = self._answering.answer(request)
+        if not isinstance(answer, Exception):
+            self._stands.done(request)
         if place is not None:
             if isinstance(answer, Skipped):
                 self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "skip": str(answer)})

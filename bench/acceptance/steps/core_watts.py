@@ -87,9 +87,8 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
             basis=rules["basis"],
             note="one of the three voltages could not be read: supply, leads or range",
         )
-    winding, across, both = (Estimate.of(one) for one in readings)
-    core = core_power(context, resistor, winding, across, both)
-    return judge_watts(context, curve, core, winding.value, _LABEL, tuple(readings))
+    core = core_power(context, resistor, readings)
+    return judge_watts(context, curve, core, Estimate.of(readings[0]).value, _LABEL, tuple(readings))
 
 
 def _due(volts: float) -> Due:

@@ -156,10 +156,11 @@ def _grown(context: Context, first: tuple[Reading, Reading], last: tuple[Reading
         )  # fmt: skip
     (v0, i0), (v1, i1) = ((Estimate.of(v), Estimate.of(i)) for v, i in (first, last))
     slope = curve.slope_at(v0.value)
-    share = i1 / i0 - 1.0
-    # To the same volts: the current goes with the volts to the power of the slope.
-    back = (v1 / v0 - 1.0) * (-slope)
-    grown = (share + back).also("volts set twice", slope * _U_REPEAT * 2**0.5)
+    # To the same volts, by the design's curve; what the volts are not known to, the slope makes of the current.
+    due = curve.current_at(v1.value) / curve.current_at(v0.value)
+    share = i1 / i0 * (1 / due) - 1.0
+    apart = slope * (v1 / v0).u / (v1.value / v0.value)
+    grown = share.also("volts", apart).also("volts set twice", slope * _U_REPEAT * 2**0.5)
     return _optional(
         judge(
             _CURRENT, _LABELS[_CURRENT], "fraction", fed, "share", grown,
