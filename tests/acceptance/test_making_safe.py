@@ -63,7 +63,7 @@ class Broken(Room):
 
 
 @pytest.mark.parametrize("breaks", [DiskFull("no space left"), KeyboardInterrupt(), SystemExit(1)])
-@pytest.mark.parametrize("at", range(2, LENGTH, 23))
+@pytest.mark.parametrize("at", range(2, LENGTH, 67))
 def test_whatever_breaks_at_the_bench_the_volts_are_asked_off(at: int, breaks: BaseException) -> None:
     room = Broken()
     room.at_ask, room.breaks = at, breaks
@@ -78,7 +78,7 @@ def test_a_record_that_can_not_be_written_in_the_middle_leaves_nothing_live() ->
     whole.run_once()
     assert whole.offs == []
     asked_off = 0
-    for at in range(1, whole.kept, 9):
+    for at in range(1, whole.kept, 23):
         room = Broken()
         room.at_entry = at
         with pytest.raises(DiskFull):
