@@ -56,8 +56,8 @@ def _problems(where: str, table: dict[str, Any], usual: dict[str, Any]) -> list[
             problems.append(f"{where}.{key}: unknown key{_near(key, usual)}")
         elif not _alike(value, usual[key]):
             problems.append(f"{where}.{key}: {value!r}, expected {_kind(usual[key])}")
-    changed = [key for key in table if not key.endswith("basis") and key in usual and table[key] != usual[key]]
-    bases = [key for key in usual if key.endswith("basis")]
+    changed = [key for key in table if "basis" not in key and key in usual and table[key] != usual[key]]
+    bases = [key for key in usual if "basis" in key]
     if changed and bases and not any(str(table.get(key, "")).strip() for key in bases):
         problems.append(f"{where}: {', '.join(changed)} without {bases[0]}, expected where the limit comes from")
     return problems
