@@ -112,12 +112,7 @@ class Leads:
 
 
 def _same_place(one: Connect, other: Connect) -> bool:
-    """Whether nothing is to be done between two readings of one step of the procedure."""
-    first, second = (
-        (place.quantity, place.from_terminal, place.to_terminal, place.links, place.text, place.step.partition(":")[0])
-        for place in (one, other)
-    )
-    return first == second
+    return replace(one, cautions=()) == replace(other, cautions=())
 
 
 def _what_comes_out(before: Excite | None, now: Excite) -> str:

@@ -17,13 +17,14 @@ PAGE = Path(__file__).resolve().parents[2] / "bench" / "guide" / "test-by-hand.m
 SESSION = Path(__file__).with_name("by_hand_session.txt")
 """The whole of it; the page shows parts."""
 
-_PROMPT = re.compile(r"  (?:done\?|(\w+) \[[^\]]+\]:|Why skip\? \(number or words\)) ?\Z")
-_TYPED = re.compile(r"^(  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\))) ?(.*)$", re.MULTILINE)
+_PROMPT = re.compile(r"  (?:done\?|(\w+) \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:) ?\Z")
+_WAITS = "left; Enter ends it early\n"
+_TYPED = re.compile(r"^(  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:)) ?(.*)$", re.MULTILINE)
 _PART = re.compile(r"^<!-- (session|cut) from: (.*) -->$", re.MULTILINE)
 _COLUMNS = 112
 
 # What this person has no means or no time for, by words of the ask, with the number of the reason.
-_SKIPS = {"Only if you mean to: a dielectric test": "1", "Temperature of the core, before": "4", "No load of this bench": "1"}
+_SKIPS = {"Only if you mean to: a dielectric test": "1", "No load of this bench": "1"}
 
 
 class Newcomer(Typist):
@@ -35,20 +36,28 @@ class Newcomer(Typist):
         said, block, why = "", "", ""
         while character := test.stdout.read(1):
             block += character
+            if block.endswith(_WAITS):
+                self._type(test, "")
             prompt = _PROMPT.search(block) if character == " " else None
             if prompt is None:
                 continue
             skipped = next((number for words, number in _SKIPS.items() if words in block), None)
-            if why:
+            if "End it early?" in block:
+                typed = "no time today"
+            elif why:
                 typed, why = why, ""
             elif skipped is not None:
                 typed, why = "s", skipped
             else:
                 typed = self._answer(block, prompt.group(1))
-            test.stdin.write(f"{typed}\n")
-            test.stdin.flush()
+            self._type(test, typed)
             said, block = f"{said}{block}{typed}\n", ""
         return said + block
+
+    def _type(self, test: subprocess.Popen[str], line: str) -> None:
+        assert test.stdin is not None
+        test.stdin.write(f"{line}\n")
+        test.stdin.flush()
 
 
 @dataclass(frozen=True)
@@ -88,7 +97,7 @@ def played(folder: Path, page: str, typed: list[str]) -> str:
 def _with_answers(said: str, answers: Iterator[str]) -> str:
     """What was typed put behind each prompt, where a terminal shows it."""
     return re.sub(
-        r"  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\)) ", lambda prompt: f"{prompt[0]}{next(answers)}\n", said
+        r"  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:) ", lambda prompt: f"{prompt[0]}{next(answers)}\n", said
     )
 
 
@@ -131,7 +140,7 @@ def parts(page: str) -> list[Part]:
 
 def split(session: str, wanted: list[Part]) -> list[str]:
     """The session cut where each part begins; raises ValueError for words that it has not in that order."""
-    chunks = re.split(r"(?m)^(?=\n)", session)
+    chunks = [chunk for chunk in re.split(r"(?m)^(?=\n)", session) if chunk.strip()]
     starts, place = [], 0
     for part in wanted:
         try:
