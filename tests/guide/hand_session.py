@@ -17,9 +17,11 @@ PAGE = Path(__file__).resolve().parents[2] / "bench" / "guide" / "test-by-hand.m
 SESSION = Path(__file__).with_name("by_hand_session.txt")
 """The whole of it; the page shows parts."""
 
-_PROMPT = re.compile(r"  (?:done\?|(\w+) \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:) ?\Z")
+_PROMPTS = r"  (?:done\?|(?:\w+) \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:)"
 _WAITS = "left; Enter ends it early\n"
-_TYPED = re.compile(r"^(  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:)) ?(.*)$", re.MULTILINE)
+_PROMPT = re.compile(rf"(?=  (?:(\w+) \[)?){_PROMPTS} \Z")
+_TYPED = re.compile(rf"^({_PROMPTS}) ?(.*)$", re.MULTILINE)
+_TYPED_OR_WAITED = re.compile(rf"^({_PROMPTS}) ?(.*)$|^.*{_WAITS.strip()}$", re.MULTILINE)
 _PART = re.compile(r"^<!-- (session|cut) from: (.*) -->$", re.MULTILINE)
 _COLUMNS = 112
 
@@ -96,9 +98,8 @@ def played(folder: Path, page: str, typed: list[str]) -> str:
 
 def _with_answers(said: str, answers: Iterator[str]) -> str:
     """What was typed put behind each prompt, where a terminal shows it."""
-    return re.sub(
-        r"  (?:done\?|\w+ \[[^\]]+\]:|Why skip\? \(number or words\)|End it early\?[^\n]*:) ", lambda prompt: f"{prompt[0]}{next(answers)}\n", said
-    )
+    found = re.compile(rf"{_PROMPTS} |(?<={re.escape(_WAITS.strip())})\n")
+    return found.sub(lambda at: f"{at[0]}{next(answers)}\n".removesuffix("\n" if at[0] == "\n" else ""), said)
 
 
 class _test(subprocess.Popen[str]):
@@ -124,8 +125,8 @@ def asks(session: str) -> list[str]:
 
 
 def answers(session: str) -> list[str]:
-    """What was typed, in order."""
-    return [typed[2] for typed in _TYPED.finditer(session)]
+    """What was typed, in order; Enter where a wait is ended early."""
+    return ["" if typed[0].endswith(_WAITS.strip()) else typed[2] for typed in _TYPED_OR_WAITED.finditer(session)]
 
 
 def told(session: str) -> str:
@@ -158,13 +159,13 @@ def with_session(page: str, session: str) -> str:
     """The page with its blocks filled from a session."""
     wanted = parts(page)
     pieces = split(session, wanted)
+    filled = ""
     for part, piece in zip(wanted, pieces, strict=True):
         if part.shown:
-            head = f"<!-- session from: {part.words} -->\n"
-            begin = page.index(head) + len(head)
-            end = page.index("```\n", page.index("```text\n", begin) + 8) + 4
-            page = f"{page[:begin]}```text\n{_narrow(piece)}```\n{page[end:]}"
-    return page
+            before, head, page = page.partition(f"<!-- session from: {part.words} -->\n```text\n")
+            page = page[page.index("```\n") :]
+            filled += f"{before}{head}{_narrow(piece)}"
+    return filled + page
 
 
 def _narrow(piece: str) -> str:
