@@ -175,4 +175,3 @@ def _narrow(piece: str) -> str:
         indent = " " * (len(line) - len(line.lstrip()) + 4)
         lines += textwrap.wrap(line, _COLUMNS, subsequent_indent=indent) if len(line) > _COLUMNS else [line.rstrip()]
     return "".join(f"{line}\n" for line in lines)
-
