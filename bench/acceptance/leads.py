@@ -112,7 +112,12 @@ class Leads:
 
 
 def _same_place(one: Connect, other: Connect) -> bool:
-    return replace(one, cautions=()) == replace(other, cautions=())
+    """Whether nothing is to be done from one reading of a step of the procedure to the next."""
+    first, second = (
+        (place.quantity, place.from_terminal, place.to_terminal, place.links, place.text, place.step.partition(":")[0])
+        for place in (one, other)
+    )
+    return first == second
 
 
 def _what_comes_out(before: Excite | None, now: Excite) -> str:

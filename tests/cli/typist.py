@@ -14,7 +14,8 @@ _EARLY = re.compile(r"End it early\? .*: \Z")
 _PLACE = re.compile(r"^  (\w+) from ([\w.]+).*? to ([\w.]+)", re.MULTILINE)
 _LINK = re.compile(r"^  join ([\w.]+).*? and ([\w.]+)", re.MULTILINE)
 _FEED = re.compile(
-    r"> Feed primary( through the limiter)?(?:, (\d+) ohm in series)?: ([\d.]+ \w+), ([\d.]+) Hz, from the ([\w -]+), on"
+    r"> Feed primary( through the limiter)?(?:, (\d+) ohm in series)?: ([\d.]+ \w+), ([\d.]+) Hz, "
+    r"from the ([\w -]+), on"
 )
 _SOURCES = {"isolated low-voltage source": "low voltage", "variac": "variac"}
 _TESTER = re.compile(r"one minute: (\w+) against")

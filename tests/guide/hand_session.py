@@ -1,7 +1,8 @@
-"""The session of the page about a test by hand: recorded on the rehearsal, and played again from what the page types."""
+"""The session of the page about a test by hand: recorded on the rehearsal, and played again from what was typed."""
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import subprocess
@@ -81,7 +82,7 @@ def recorded(folder: Path, seed: int) -> str:
     """The whole test on a rehearsal: what the terminal showed, with what was typed."""
     (folder / "bench.toml").write_text(bench_file(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
     # Typing takes seconds here; at this speed the supply drifts as it does while a person takes an hour.
-    with rehearsal("--speed", "100", "--seed", str(seed)) as (_, control), _test(folder) as test:
+    with rehearsal("--speed", "100", "--seed", str(seed)) as (_, control), _Test(folder) as test:
         said = Newcomer(control).take(test)
     where = "Record: ~/.local/share/turnproof/records.sqlite, head (16 hexadecimal digits)"
     return re.sub(r"(?m)^Record: .*$", where, said)
@@ -90,7 +91,7 @@ def recorded(folder: Path, seed: int) -> str:
 def played(folder: Path, page: str, typed: list[str]) -> str:
     """The same test with nothing but lines typed ahead: what it asks does not hang on a rehearsal."""
     (folder / "bench.toml").write_text(bench_file(page), encoding="utf-8")
-    with _test(folder) as test:
+    with _Test(folder) as test:
         said, _ = test.communicate("".join(f"{line}\n" for line in typed), timeout=120)
     answers = iter(typed)
     return _with_answers(said, answers)
@@ -102,7 +103,7 @@ def _with_answers(said: str, answers: Iterator[str]) -> str:
     return found.sub(lambda at: f"{at[0]}{next(answers)}\n".removesuffix("\n" if at[0] == "\n" else ""), said)
 
 
-class _test(subprocess.Popen[str]):
+class _Test(subprocess.Popen[str]):
     def __init__(self, folder: Path) -> None:
         environment = {**os.environ, "PYTHONUNBUFFERED": "1", "TURNPROOF_HOME": str(folder / "home")}
         super().__init__(
@@ -152,7 +153,7 @@ def split(session: str, wanted: list[Part]) -> list[str]:
         place += 1
     starts.append(len(chunks))
     assert starts[0] == 0
-    return ["".join(chunks[a:b]) for a, b in zip(starts[:-1], starts[1:], strict=True)]
+    return ["".join(chunks[a:b]) for a, b in itertools.pairwise(starts)]
 
 
 def with_session(page: str, session: str) -> str:

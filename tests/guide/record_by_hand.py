@@ -1,4 +1,4 @@
-"""`python -m tests.guide.record_by_hand`: record the session of the page about a test by hand anew, and fill the page."""
+"""`python -m tests.guide.record_by_hand`: record the session of the page about a test by hand anew; fill the page."""
 
 from __future__ import annotations
 
