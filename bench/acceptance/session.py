@@ -18,8 +18,8 @@ from drivers.reading import Reading
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value", "reading_object"]
 
 _ZERO = (
-    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead and no link "
-    "left on it."
+    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead, no link and "
+    "no load left on it."
 )
 
 _COVERED = "The next feed can hurt: core, band and screen earthed as they were, every open end covered again."
@@ -101,6 +101,8 @@ class TestSession:
         self._place = place
         self._stands.asked(request)
         answer = self._answering.answer(request)
+        if not isinstance(answer, Exception):
+            self._stands.done(request)
         if place is not None:
             if isinstance(answer, Skipped):
                 self._keep_placed("answer", {"step": request.step, "ask": ask_word(request), "skip": str(answer)})

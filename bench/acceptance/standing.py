@@ -26,18 +26,25 @@ class Standing:
         return self.excited is not None and self.excited.volts > 0
 
     def asked(self, request: OperatorRequest | Take) -> None:
-        """It was put to the operator: from here on it may be so, whatever was answered."""
+        """It is put to the operator: from here on it may be so, whatever is answered.
+
+        What makes safe is so only once it is `done`.
+        """
         match request:
             case Connect():
                 self.connected = request
+            case Excite(volts=volts) if volts > 0:
+                self.excited = request
+            case Load(ohms=float()):
+                self.loads[request.winding] = request
+
+    def done(self, request: OperatorRequest | Take) -> None:
+        """The operator said that it is done."""
+        match request:
             case Excite(volts=0.0):
                 self.excited = None
-            case Excite():
-                self.excited = request
             case Load(ohms=None):
                 self.loads.pop(request.winding, None)
-            case Load():
-                self.loads[request.winding] = request
 
     def to_bring(self, believed: Leads, request: OperatorRequest | Take) -> Iterator[OperatorRequest]:
         """What to ask for before a request, so that the bench stands as the procedure takes it to.

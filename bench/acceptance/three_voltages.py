@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Generator
+from collections.abc import Generator, Sequence
 from typing import Any
 
 from bench.acceptance.context import Context
@@ -13,37 +13,53 @@ from drivers.reading import Quantity, Reading
 
 __all__ = ["core_power", "read_three"]
 
-# What the supply may drift between the three readings, one after another, standard uncertainty as a fraction of the
-# volts across both; common practice, no source.
+# What the supply may waver between readings one after another, besides what the two on the winding show, standard
+# uncertainty as a fraction of the volts across both; common practice, no source.
 _DRIFT = 0.0005
 
 
-def core_power(context: Context, resistor: float, winding: Estimate, across: Estimate, both: Estimate) -> Estimate:
+def core_power(context: Context, resistor: float, readings: Sequence[Reading]) -> Estimate:
     """P = (Vs^2 - Vr^2 - V^2) / 2R [W], exact for any wave with true RMS readings; less the winding's own I2R.
 
-    resistor [ohm];  winding, across, both [V]: on the winding, across the resistor, across the two in series.
+    resistor [ohm];  readings: as `read_three` gives them.  What the supply drifted from the first to the last, both on
+    the winding, is taken out on a line, and half of it is kept as a component.
     """
+    volts = [Estimate.of(one) for one in readings]
+    winding, last = volts[0], volts[-1]
+    across, both = (volts[n] * (winding.value / _level_at(readings[0], readings[-1], readings[n])) for n in (1, 2))
     ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
     current = across / ohms
     power = (both * both - across * across - winding * winding) / (2.0 * ohms)
     known = context.expectation.fed_span.resistance
     copper = known if known is not None and math.isfinite(known) else 0.0
     core = power - current * current * copper
-    return core.also("supply drift", _DRIFT * 2 * both.value**2 / (2 * resistor))
+    moved = abs(last.value / winding.value - 1.0) / 2 / 3**0.5
+    return core.also("supply drift", math.hypot(_DRIFT, moved) * 2 * both.value**2 / (2 * resistor))
+
+
+def _level_at(first: Reading, last: Reading, reading: Reading) -> float:
+    """Volts on the winding at the moment of a reading, on the line between its two."""
+    assert first.value is not None
+    assert last.value is not None
+    length = last.monotonic - first.monotonic
+    share = 0.5 if length <= 0 else min(1.0, max(0.0, (reading.monotonic - first.monotonic) / length))
+    return first.value + (last.value - first.value) * share
 
 
 def read_three(
     context: Context, step: str, resistor: float, feed: Excite, text: str = "", due: Due | None = None
 ) -> Generator[Request, Any, list[Reading]]:
-    """Volts on the winding, across the resistor, across both, all at one excitation and on one range.
+    """Volts on the winding, across the resistor, across both, and on the winding again, at one excitation and on one
+    range.
 
-    due: of the first and the last.  What was read under the mains of an earlier sitting is read again.
+    due: of all but the resistor's.  What was read under the mains of an earlier sitting is read again.
     """
     fed = context.expectation.fed_span
     places = (
         (fed.from_terminal, fed.to_terminal, "the winding"),
         ("resistor.supply", "resistor.winding", "the resistor"),
         ("resistor.supply", fed.to_terminal, "both together"),
+        (fed.from_terminal, fed.to_terminal, "the winding again"),
     )
     readings: dict[str, Reading] = {}
     read_in: dict[str, int] = {}

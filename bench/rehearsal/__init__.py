@@ -12,6 +12,7 @@ What it does not imitate:
 - capacitance: no phantom volts on an open winding beyond a gigohm of leakage, no resonance, no ringing;
 - skin and proximity effect, and windings that warm up under current: all copper has the temperature of the room;
 - an inductance that delays the ohmmeter; crest-factor limits of the meter; its warm-up and drift;
+- a second meter at the same time; a wattmeter's error with the power factor: it has a gain of its own and no more;
 - the baud rate: bytes come at once, and frame errors do not happen;
 - sparks, smoke, fuses and anything that hurts.
 """

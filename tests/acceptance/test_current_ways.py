@@ -89,7 +89,7 @@ def test_a_mean_responding_meter_is_corrected_for_the_wave_that_the_design_expec
     assert form is not None
 
     def mean_responding(take: Take, connect: Connect, value: float) -> float:
-        if take.quantity is not Quantity.CURRENT_AC:
+        if take.quantity is not Quantity.CURRENT_AC or not take.step.startswith("exciting:"):
             return value
         share = float(take.step.partition(":")[2]) / 100
         shown = curve.form_factor_at(share * 230.0)

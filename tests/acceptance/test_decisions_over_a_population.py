@@ -104,6 +104,8 @@ def test_a_plain_fault_puts_its_quantity_out_of_its_limits(fault: str, step: str
 
 def test_a_value_on_its_limit_conforms_and_no_number_does_not() -> None:
     assert Judged("x", 16.0, 14.0, 16.0).conforms
+    assert Judged("x", 16.0, 14.0, 16.0).on_limit
+    assert not Judged("x", 15.9, 14.0, 16.0).on_limit
     assert not Judged("x", 16.01, 14.0, 16.0).conforms
     assert not Judged("x", math.nan, 0.0).conforms
 

@@ -66,7 +66,7 @@ def test_regulation_is_stated_with_its_doubt_and_without_a_limit() -> None:
     assert step.measured == pytest.approx((idle.measured or 0) / (loaded.measured or 1) - 1)
     assert (step.lower, step.upper) == (None, None)
     assert step.u > 0
-    assert "%" in step.note
+    assert "copper cold" in step.note
 
 
 def test_a_joint_that_is_poor_on_load_is_rejected_after_a_second_look() -> None:

@@ -123,7 +123,7 @@ def test_the_flux_beside_the_core_hides_a_turn_of_very_many() -> None:
     result, _ = run_ideal(job.model_copy(update={"winding": (*job.winding, other)}))
     step = _step(result, "bucking:ht-ht2")
     assert step.verdict is Verdict.ACCEPTED
-    assert "the flux beside the core hides" in step.note
+    assert "the flux beside the core, and the drop" in step.note
     assert not next(one for one in result.not_done if one.id == "bucking:ht-ht2:turn").required
 
 
@@ -178,6 +178,26 @@ def test_one_of_two_to_be_paralleled_reversed_is_a_dead_short_and_bars_mains() -
     assert step.verdict is Verdict.REJECTED
     assert "dead short" in step.note
     assert step.measured == pytest.approx(38, rel=0.01)
+    assert not _mains(bench)
+
+
+def test_two_halves_of_a_primary_are_compared_too_at_low_volts_only() -> None:
+    job = coastal_receiver()
+    primary = job.get_winding("primary")
+    half = primary.model_copy(update={"name": "primary2", "role": "secondary", "parallel_with": "primary"})
+    halves = job.model_copy(update={"winding": (*job.winding, half)})
+    result, bench = run_ideal(halves)
+    step = _step(result, "parallel:primary-primary2")
+    assert step.verdict is Verdict.ACCEPTED
+    assert "the drop of a winding that is fed" in step.note
+    fed = [r for r in bench.seen if isinstance(r, Excite) and r.step == step.id and r.volts]
+    assert all(r.source == "low voltage" and r.hazard <= HANDS_OFF_VOLTS for r in fed)
+
+    def opposed(take: Take, connect: Connect, value: float) -> float:
+        return 20.64 if take.step == step.id and connect.links else value
+
+    reversed_one, bench = run_ideal(halves, change=opposed)
+    assert _step(reversed_one, step.id).verdict is Verdict.REJECTED
     assert not _mains(bench)
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import signal
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -101,3 +102,33 @@ def test_killed_at_ten_places_a_test_goes_on_each_time_and_ends_as_it_should(tmp
     answered = [tuple(map(str, one["body"]["place"])) for one in entries if "place" in one["body"]]
     assert len(answered) == len(set(answered)), "an answer that was kept was asked for again"
     assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+
+
+def test_broken_off_while_live_the_fixture_is_asked_to_take_the_volts_off(tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(BENCH)
+    with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
+        test = subprocess.Popen(
+            [*TURNPROOF, "test", JOB, "--meter", ports["meter"], "--operator", "json",
+             "--bench", str(tmp_path / "bench.toml")],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )  # fmt: skip
+        assert test.stdin is not None
+        assert test.stdout is not None
+        live = False
+        while not live:
+            ask = json.loads(test.stdout.readline())
+            live = ask["ask"] == "excite" and ask["volts"] != "0 V"
+            if not live:
+                test.stdin.write(control.line(ask) + "\n")
+                test.stdin.flush()
+        test.send_signal(signal.SIGINT)
+        last = json.loads(test.stdout.readline())
+        test.stdin.write(control.line(last) + "\n")
+        test.stdin.flush()
+        _, error = test.communicate(timeout=20)
+        truth = control.do("truth")
+    assert (last["id"], last["ask"], last["volts"]) == ("end", "excite", "0 V")
+    assert test.returncode == 130
+    assert "volts to zero and unplug" in error
+    assert truth

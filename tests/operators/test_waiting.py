@@ -29,7 +29,7 @@ class Sitting:
         self._enter_after = enter_after
         self._answers: Iterator[str] = iter(answers)
         pause = TerminalPause(self.pressed, self.said.append, lambda: self.now, overwrites=overwrites)
-        self.operator = TerminalOperator(coastal_receiver(), self.said.append, self.read, self.ring, pause)
+        self.operator = TerminalOperator(coastal_receiver(), self.said.append, self.read, self.ring, pause=pause)
 
     def pressed(self, seconds: float) -> bool:
         self.now += seconds

@@ -94,11 +94,11 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
             basis=rules["basis"],
             note="one of the three voltages could not be read: supply, leads or range",
         )
-    winding, across, both = (Estimate.of(one) for one in readings)
-    core = core_power(context, resistor, winding, across, both)
-    result = judge_watts(context, curve, core, winding.value, _LABEL, tuple(readings))
-    if result.verdict is Verdict.UNDECIDED and across.value < _TOO_LITTLE * winding.value:
-        return replace(result, note=f"{result.note}; {_too_few_ohms(resistor, winding.value, across.value)}")
+    winding, across = (Estimate.of(readings[n]).value for n in (0, 1))
+    core = core_power(context, resistor, readings)
+    result = judge_watts(context, curve, core, winding, _LABEL, tuple(readings))
+    if result.verdict is Verdict.UNDECIDED and across < _TOO_LITTLE * winding:
+        return replace(result, note=f"{result.note}; {_too_few_ohms(resistor, winding, across)}")
     return result
 
 

@@ -245,7 +245,7 @@ def _regulation(context: Context, name: str, loaded: StepResult) -> Steps:
             step, f"regulation of {name}", "regulation", name, found.value, State.GOOD, "share", Verdict.ACCEPTED,
             required=False, expected=unloaded / in_full - 1, u=found.u, components=found.components,
             basis=context.rules["load"]["regulation_basis"], at_volts=loaded.at_volts,
-            note=f"stated: {found.value * 100:.1f} % ± {2 * found.u * 100:.1f} %, copper cold",
+            note="stated, copper cold",
         )
     )  # fmt: skip
 

@@ -22,7 +22,6 @@ from bench.acceptance.judging import (
 from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.three_voltages import core_power, read_three
-from bench.estimate import Estimate
 from bench.quantities import show
 from drivers.reading import Reading, State
 
@@ -93,12 +92,12 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
     assert curve is not None
     bad = next((r for r in readings if r.state is not State.GOOD or r.value is None), None)
     winding = 0.0 if bad is not None or readings[0].value is None else readings[0].value
-    if bad is not None or winding <= 0:
+    if bad is not None or winding <= 0 or not readings[-1].value:
         note = "one of the three voltages could not be read: supply, leads or range"
         return unreadable_result(
             _STEP, _LABEL, "power", fed.name, "W", bad or readings[0], basis=rules["basis"], note=note
         )
-    core = core_power(context, resistor, *(Estimate.of(one) for one in readings))
+    core = core_power(context, resistor, readings)
     expected = curve.watts_at(winding)
     u_log = math.hypot(expectation.u_log_drop, curve.u_log_watts_at(winding))
     upper = expected * math.exp(COVERAGE * u_log)

@@ -105,7 +105,7 @@ def run(context: Context) -> Steps:
     """One pair after the other; the link is taken off at the end."""
     for pair in _pairs(context):
         required = pair.kind is _Kind.PARALLEL
-        if not {pair.one.name, pair.other.name} <= context.ratios.keys():
+        if not {pair.one.name, pair.other.name} <= {*context.ratios, context.expectation.fed}:
             context.skip(pair.step, "the volts of one of the two could not be read", required=required)
             continue
         try:
@@ -125,7 +125,7 @@ def _pairs(context: Context) -> list[_Pair]:
         if winding.parallel_with is None:
             continue
         two = frozenset({winding.name, winding.parallel_with})
-        if two not in paralleled and context.expectation.fed not in two:
+        if two not in paralleled:
             paralleled.add(two)
             pairs.append(_Pair(_Kind.PARALLEL, spans[winding.parallel_with], spans[winding.name]))
     groups: list[list[Span]] = []
@@ -202,6 +202,10 @@ def _read(context: Context, pair: _Pair, text: str) -> Generator[Request, Any, S
     # Flux beside the core is seen by each of the two by its place, whatever their difference.
     leakage = context.expectation.leakage(reference.value or 0.0)
     turns = turns.also("flux beside the core", leakage * max(abs(pair.one.turns), abs(pair.other.turns)) / 3**0.5)
+    if context.expectation.fed in two:
+        # The primary's volts hold its own drop, which the other winding's do not.
+        drop = context.expectation.drop(reference.value or 0.0)
+        turns = turns.also("flux beside the core", drop * abs(context.expectation.fed_span.turns))
     return _judge(context, pair, turns, turn.value, (reading.raw, reference.raw), reference.value)
 
 
@@ -209,7 +213,8 @@ def _judge(
     context: Context, pair: _Pair, turns: Estimate, turn: float, raw: tuple[str, ...], at_volts: float | None
 ) -> StepResult:
     rules = context.rules["sums"]
-    alone = [context.ratios[span.name] * abs(context.expectation.fed_span.turns) for span in (pair.one, pair.other)]
+    fed_turns = abs(context.expectation.fed_span.turns)
+    alone = [context.ratios.get(span.name, 1.0) * fed_turns for span in (pair.one, pair.other)]
     both, apart = sum(alone), abs(alone[0] - alone[1])
     stray = _STRAY_SHARE * both + _STRAY_TURNS + COVERAGE * turns.u
     aids = abs(turns.value - both) < abs(turns.value - apart)
@@ -256,8 +261,8 @@ def _hidden(context: Context, pair: _Pair, turns: Estimate, turn: float) -> str:
     flux = abs(turns.parts.get("flux beside the core", 0.0))
     if COVERAGE * flux >= tolerance:
         return (
-            f"a turn more or less is not told: the flux beside the core hides up to {COVERAGE * flux:.1f} turns of so "
-            "many; the turns at nominal decide"
+            "a turn more or less is not told: the flux beside the core, and the drop of a winding that is fed, hide up "
+            f"to {COVERAGE * flux:.1f} turns of so many; the turns at nominal decide"
         )
     needed = what_reads(tolerance * turn / COVERAGE)
     return (

@@ -42,8 +42,12 @@ class Judged:
     @property
     def conforms(self) -> bool:
         """Whether the true value lies within its limits, these included; not a number does not."""
-        slack = _ROUNDING * max(abs(self.true), *(abs(x) for x in (self.lower, self.upper) if math.isfinite(x)))
-        return self.lower - slack <= self.true <= self.upper + slack
+        return self.on_limit or self.lower <= self.true <= self.upper
+
+    @property
+    def on_limit(self) -> bool:
+        """Whether the true value is the limit itself, as one turn more is: no meter ever decides that."""
+        return any(math.isclose(self.true, limit, rel_tol=_ROUNDING) for limit in (self.lower, self.upper))
 
     def __str__(self) -> str:
         return f"{self.step}: true {self.true:.6g} in {self.lower:.6g} .. {self.upper:.6g}"

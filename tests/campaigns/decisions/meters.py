@@ -201,6 +201,6 @@ class ClassMeter:
             case Quantity.FREQUENCY:
                 return self._probe.frequency
             case Quantity.RESISTANCE_4W:
-                return lambda now: self._probe.resistance_four_wire()
+                return self._probe.resistance_four_wire
             case _:
-                return lambda now: self._probe.resistance()
+                return self._probe.resistance

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bench.rehearsal.probe import Probe
 from bench.rehearsal.wiring import Connection, Quantity
 from bench.rehearsal.workbench import Workbench
@@ -27,11 +29,13 @@ class SharedBench(Workbench):
         super().connect(connection if in_circuit else None, links, time)
 
     def begin_anew(self) -> None:
-        """Everything off the bench, for the next meter; what was solved is kept."""
+        """Everything off the bench and the unit cold, for the next meter; what was solved is kept."""
         self.connect(None, (), 0.0)
         self.excite(None, 0.0)
         for winding, _ in self.wiring.loads:
             self.load(winding, None, 0.0)
+        self.heat = replace(self.heat, copper=0.0, iron=0.0, at=0.0)
+        self.waited, self.off_at = 0.0, None
 
 
 class Leads(Probe):

@@ -48,7 +48,11 @@ class Decided:
 
 @dataclass(frozen=True)
 class Outcome:
-    """One unit with one meter; nonconforming: what is truly out of its limits, in words."""
+    """One unit with one meter.
+
+    nonconforming: what is truly out of its limits;  on_limit: whether a quantity lies exactly on one;  by, why: the
+    first step that made the verdict what it is, by kind and in its own words.
+    """
 
     seed: int
     name: str
@@ -59,6 +63,7 @@ class Outcome:
     by: str
     why: str
     decided: tuple[Decided, ...]
+    on_limit: bool = False
 
     @property
     def conforms(self) -> bool:
@@ -119,6 +124,7 @@ def _outcome(unit: Drawn, meter: str, judged: dict[str, Judged], perfect: Perfec
         by=by,
         why=why,
         decided=tuple(_decided(step, judged.get(step.id), perfect) for step in result.steps),
+        on_limit=any(one.on_limit for one in judged.values()),
     )
 
 

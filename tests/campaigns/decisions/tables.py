@@ -31,14 +31,15 @@ def _unit_lines(rows: list[UnitTally]) -> list[str]:
         for words, verdicts in kinds:
             lines.append(f"{row.meter:>6}  {words:<22} {verdicts.total():>5}" + _shares(verdicts))
     lines.append("")
-    for row in rows:
-        lines.append(
-            f"class {row.meter} %: false accepts {row.false_accepts:.2%} of nonconforming (at 95 % confidence at most "
-            f"{row.false_accepts_at_most:.1%}; {row.untold} in ohms read for continuity only), false rejects "
-            f"{row.false_rejects:.2%} of conforming, undecided {row.undecided_good:.1%} of conforming and "
-            f"{row.undecided_bad:.1%} of nonconforming"
-        )
-    return lines
+    return lines + [_bar_line(row) for row in rows]
+
+
+def _bar_line(row: UnitTally) -> str:
+    accepts = f"false accepts {row.false_accepts:.2%} of nonconforming, with 95 % confidence at most "
+    accepts += f"{row.false_accepts_at_most:.1%} ({row.untold} in ohms read for continuity only)"
+    undecided = f"undecided {row.undecided_good:.1%} of conforming ({row.on_limit} exactly on a limit) and "
+    undecided += f"{row.undecided_bad:.1%} of nonconforming"
+    return f"class {row.meter} %: {accepts}; false rejects {row.false_rejects:.2%} of conforming; {undecided}"
 
 
 def _shares(verdicts: Counter[str]) -> str:

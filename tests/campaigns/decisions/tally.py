@@ -34,7 +34,7 @@ class UnitTally:
 
     plain: conforming units in which nothing was put off beyond the usual variation.  by: what made a verdict other than
     accepted, by verdict.  untold: of the false accepts, those of which only quantities are out that this meter was said
-    not to be able to judge.
+    not to be able to judge.  on_limit: of the good and undecided, those with a true value exactly on a limit.
     """
 
     meter: str
@@ -43,6 +43,7 @@ class UnitTally:
     plain: Counter[str] = field(default_factory=Counter)
     by: dict[str, Counter[str]] = field(default_factory=dict)
     untold: int = 0
+    on_limit: int = 0
 
     @property
     def false_accepts_at_most(self) -> float:
@@ -113,6 +114,7 @@ def tally_units(outcomes: Sequence[Outcome]) -> dict[str, UnitTally]:
         row = found.setdefault(one.meter, UnitTally(one.meter))
         (row.conforming if one.conforms else row.nonconforming)[one.verdict] += 1
         row.untold += one.verdict is Verdict.ACCEPTED and not one.conforms and one.untold
+        row.on_limit += one.verdict is Verdict.UNDECIDED and one.conforms and one.on_limit
         if one.conforms and not one.put_in:
             row.plain[one.verdict] += 1
         if one.by:
