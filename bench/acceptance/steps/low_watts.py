@@ -22,6 +22,7 @@ from bench.acceptance.judging import (
 from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.three_voltages import core_power, read_three
+from bench.estimate import Estimate
 from bench.quantities import show
 from drivers.reading import Reading, State
 
