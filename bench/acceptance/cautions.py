@@ -53,6 +53,20 @@ class Hazard(Enum):
         ("This step puts more than 300 V between terminals of this unit: nobody's hands near it while it is live.",),
         "More than 300 V on this unit: hands off.",
     )
+    AMMETER = (
+        (
+            "A meter in its amps socket is a short circuit across whatever it touches: change the socket with the "
+            "supply off, and put the meter in series only. Largest amps range first.",
+        ),
+        "Lead into the amps socket; in series only.",
+    )
+    NO_AMMETER = (
+        (
+            "The meter was an ammeter: take its lead out of the amps socket and turn its dial before it touches "
+            "anything, and put the wire back where it stood. Across volts it would be a short circuit in your hand.",
+        ),
+        "No longer an ammeter: lead out of the amps socket, the wire back where it stood.",
+    )
     HIPOT = (
         (
             "A dielectric test kills: barrier round the bench, a second person who can switch off, both hands on the "

@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bench.acceptance.cautions import Cautions
+from bench.acceptance.cautions import Cautions, Hazard
 from bench.acceptance.cooling import CoolingFit
 from bench.acceptance.feeding import best_feed_volts
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_known, true_rms
-from bench.acceptance.requests import Confirm, Excite, Skipped
+from bench.acceptance.requests import Confirm, Connect, Excite, Skipped
 from bench.acceptance.result import NotDone, StepResult
 from bench.estimate import Estimate
 from bench.job.bench_file import LoadResistor
@@ -93,7 +93,7 @@ class Context(Leads):
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
     showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;  cooling: finds
     a resistance at the moment of switching off, None where nothing does;  class_one: whether the equipment has an
-    earth, None until it was asked.
+    earth, None until it was asked;  ammeter: whether the meter was put in series last.
     """
 
     job: Job
@@ -118,6 +118,7 @@ class Context(Leads):
     wound: Mapping[str, Wound] = field(default_factory=dict)
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""
+    ammeter: bool = False
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))
@@ -186,6 +187,17 @@ class Context(Leads):
     def cautioned(self, request: Excite) -> Excite:
         """With the lines for the volts that it puts on any terminal."""
         return replace(request, cautions=self.cautions.for_volts(request.hazard, request.source))
+
+    def placed(self, request: Connect) -> Connect:
+        """With the lines for a meter that becomes an ammeter, or is one no longer."""
+        if self.equipment.at_once:
+            return request
+        was, now = self.ammeter, request.quantity in (Quantity.CURRENT_AC, Quantity.CURRENT_DC)
+        self.ammeter = now
+        if was == now:
+            return request
+        told = self.cautions.of(Hazard.AMMETER if now else Hazard.NO_AMMETER)
+        return replace(request, cautions=(*told, *request.cautions))
 
     def low_feed_volts(self, linked: str | None = None) -> float:
         """The volts for a low-voltage step: no terminal above 25 V, fitted to the meter's ranges."""

@@ -117,7 +117,7 @@ def _resistor(context: Context, curve: ExcitingCurve) -> CurrentWay | None:
         "resistor.supply",
         "resistor.winding",
         winding=fed.winding,
-        text=f"{ohms:g} ohm in series with {fed.name}; voltmeter across the resistor.",
+        text=f"{ohms:g} ohm between the supply and {fed.from_terminal}; voltmeter across the resistor.",
     )
     known = Estimate(ohms, {"series resistor": ohms * context.equipment.series_tolerance / 3**0.5})
     return CurrentWay(place, f"as volts across {ohms:g} ohm", known)

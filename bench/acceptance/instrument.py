@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Protocol
 
+from bench.acceptance.leads import HANDS_OFF_VOLTS
 from bench.acceptance.meter_abilities import WaveReading
 from bench.acceptance.requests import Connect, Enter, Take, Trouble
 from bench.acceptance.watching import MACHINE, Patience, Seen, watch
@@ -36,6 +37,7 @@ DIMENSIONS = {
     Quantity.FREQUENCY: Dimension.FREQUENCY,
 }
 _COUNTS = 2000
+_LIVE = "Live: hands off the leads, only read. "
 _OVERLOAD = {"ol", "o.l", "o.l.", "0l", "0.l", "0.l.", "1.", "over", "overload", "ovld", "inf"}
 
 
@@ -250,15 +252,16 @@ class HandInstrument:
     def take(self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Seen = _unseen) -> Reading:
         unit = "mA" if take.quantity is Quantity.CURRENT_AC else take.quantity.unit
         note = ""
+        live = _LIVE if live_volts > HANDS_OFF_VOLTS else ""
         for _ in range(5):
             text = self._ask(
                 Enter(
                     step=take.step,
                     quantity=take.quantity,
-                    text=f"{note}{connected.text} Type what it shows, with all its digits, or OL.",
+                    text=f"{note}{live}{connected.text} Type what it shows, with all its digits, or OL.",
                     unit=unit,
                     reading_of=connected,
-                    cautions=connected.cautions if not note else (),
+                    cautions=connected.cautions if not note and not live_volts else (),  # told with the leads
                 )
             )
             if text.strip().lower() in _OVERLOAD:

@@ -23,13 +23,14 @@ class Leads:
     """State of what is connected and fed while a procedure runs.
 
     beside: leads of another meter that stay where they are;  unconfirmed: whether the volts that were asked for last
-    came up is not known;  loads: by winding.
+    came up is not known;  circuit: what was fed last, with what stood in series then;  loads: by winding.
     """
 
     connected: Connect | None = field(default=None, kw_only=True)
     beside: Connect | None = field(default=None, kw_only=True)
     excited: Excite | None = field(default=None, kw_only=True)
     unconfirmed: bool = field(default=False, kw_only=True)
+    circuit: Excite | None = field(default=None, kw_only=True)
     loads: dict[str, Load] = field(default_factory=dict, kw_only=True)
 
     @property
@@ -39,12 +40,17 @@ class Leads:
 
     def connect(self, request: Connect) -> Steps:
         """Move the leads, with the volts at zero first where they could hurt."""
-        if self.connected == request:
+        if self.connected is not None and _same_place(self.connected, request):
             return
         if self.live_volts > HANDS_OFF_VOLTS:
             yield from self.switch_off(request.step)
+        request = self.placed(request)
         yield request
         self.connected = request
+
+    def placed(self, request: Connect) -> Connect:
+        """The request as it is asked, with what must be told where the leads are moved."""
+        return request
 
     def excite(self, request: Excite) -> Steps:
         """Feed the winding; the circuit behind the source is changed only with the volts at zero."""
@@ -54,15 +60,16 @@ class Leads:
         if now is not None and now.volts > 0 and (self.unconfirmed or not _same_circuit(now, request)):
             yield from self.switch_off(request.step)
             now = None
-        request = self.cautioned(request)
+        request = replace(self.cautioned(request), text=_what_comes_out(self.circuit, request))
         try:
             yield request
         except (Skipped, Stopped, Trouble):
             # Nobody said whether the volts came up: they count as live until they are confirmed to be at zero.
             self.excited = request if now is None or request.hazard > now.hazard else now
             self.unconfirmed = True
+            self.circuit = request
             raise
-        self.excited = request
+        self.excited = self.circuit = request
 
     def cautioned(self, request: Excite) -> Excite:
         """The request as it is asked: what must be told with it is told then, not when it was planned."""
@@ -102,6 +109,26 @@ class Leads:
         reading = yield Take(step, quantity, expected, samples, due)
         assert isinstance(reading, Reading)
         return reading
+
+
+def _same_place(one: Connect, other: Connect) -> bool:
+    """Whether nothing is to be done from one reading of a step of the procedure to the next."""
+    first, second = (
+        (place.quantity, place.from_terminal, place.to_terminal, place.links, place.text, place.step.partition(":")[0])
+        for place in (one, other)
+    )
+    return first == second
+
+
+def _what_comes_out(before: Excite | None, now: Excite) -> str:
+    """The text of a feed, with what stood in series at the one before and has to come out first."""
+    out = []
+    if before is not None and before.limiter and not now.limiter:
+        out.append("the limiter")
+    if before is not None and before.series_ohms is not None and now.series_ohms is None:
+        out.append(f"the {before.series_ohms:g} ohm resistor")
+    first = f"First take {' and '.join(out)} out of the circuit." if out else ""
+    return f"{first} {now.text}".strip()
 
 
 def _same_circuit(one: Excite, other: Excite) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.acceptance.decision import Verdict
+from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.result import Finding, NotDone, StepResult, TestResult
 from bench.quantities import show
 
@@ -39,9 +39,9 @@ def report(result: TestResult, explain: dict[str, str]) -> str:
 
 
 def step_line(step: StepResult) -> str:
-    """One row of the table."""
+    """One row of the table; no deviation where its own doubt is as large as what is designed."""
     deviation = ""
-    if step.measured is not None and step.expected:
+    if step.measured is not None and step.expected and COVERAGE * (step.u or 0.0) < abs(step.expected):
         deviation = f"{(step.measured / step.expected - 1) * 100:+.2f} %"
     measured = value_text(step.measured, step.unit) if step.measured is not None else step.state
     expected = "" if step.expected is None else value_text(step.expected, step.unit)

@@ -52,7 +52,8 @@ class Connect:
 class Excite:
     """Feed a winding; 0 V switches off.
 
-    hazard [V]: the most that this puts between any two terminals;  text: how to switch off, where that matters.
+    hazard [V]: the most that this puts between any two terminals;  text: what to mind at it, such as what has
+    to come out of the circuit first, or how to switch off.
     """
 
     step: str

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher, ask_for_value, reading_object
 from bench.acceptance.instrument import Instrument
+from bench.acceptance.leads import HANDS_OFF_VOLTS
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.recall import Key, Recall, ask_word
 from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take, Wait
@@ -20,6 +21,8 @@ _ZERO = (
     "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead, no link and "
     "no load left on it."
 )
+
+_COVERED = "The next feed can hurt: core, band and screen earthed as they were, every open end covered again."
 
 
 class Observer(Watcher, Protocol):
@@ -55,7 +58,7 @@ class TestSession:
         self._answering = Answering(operator, instrument, self._keep_placed, observers)
         self._observers = observers
         self._stands = Standing()
-        self._confirmed = not self._recall.resumes
+        self._confirmed = self._covered = not self._recall.resumes
 
     def run(self) -> TestResult:
         """Walk the procedure to its end; what is measured and what is judged is kept as it comes.
@@ -127,11 +130,16 @@ class TestSession:
         if not self._recall.resumes:
             return []
         first: list[OperatorRequest] = []
-        if not self._confirmed:
-            self._confirmed = True
-            first.append(Confirm("resumed", _ZERO, self._procedure.context.cautions.again()))
         context = self._procedure.context
         wanted = list(self._stands.to_bring(context, request))
+        told = False
+        if not self._confirmed:
+            self._confirmed = told = True
+            first.append(Confirm("resumed", _ZERO, context.cautions.again()))
+        if not self._covered and any(_can_hurt(one) for one in (*wanted, request)):
+            # What was confirmed in another sitting may be off again, and its cautions were told to somebody else.
+            self._covered = True
+            first.append(Confirm("resumed:covered", _COVERED, () if told else context.cautions.again()))
         return first + [context.cautioned(one) if isinstance(one, Excite) else one for one in wanted]
 
     def _keep_placed(self, kind: str, body: dict[str, Any]) -> None:
@@ -166,3 +174,7 @@ class TestSession:
                 safe(off)
             else:
                 self._operator.ask(off)
+
+
+def _can_hurt(request: OperatorRequest | Take) -> bool:
+    return isinstance(request, Excite) and request.volts > 0 and request.hazard > HANDS_OFF_VOLTS

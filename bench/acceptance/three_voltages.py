@@ -67,7 +67,9 @@ def read_three(
         for start, finish, where in places:
             if read_in.get(where) == context.sitting and len(read_in) == len(places):
                 continue
-            words = f"{text} {resistor:g} ohm in series with {fed.name}; voltmeter across {where}.".strip()
+            words = (
+                f"{text} {resistor:g} ohm between the supply and {fed.from_terminal}; voltmeter across {where}.".strip()
+            )
             yield from context.connect(
                 Connect(step, Quantity.VOLTAGE_AC, start, finish, winding=fed.winding, text=words, expected=feed.volts)
             )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TextIO
 
 from bench.acceptance.report import step_line
@@ -33,13 +34,20 @@ class TerminalView:
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         self._live.end()
-        value = str(reading.state) if reading.value is None else show(reading.value, reading.unit, 5)
+        value = str(reading.state) if reading.value is None else show(reading.value, reading.unit, _digits(reading.raw))
         self._out.write(f"    {step}: {reading.quantity} {value}\n")
         self._out.flush()
 
     def step_done(self, result: StepResult) -> None:
         self._out.write(f"  {step_line(result)}\n")
         self._out.flush()
+
+
+def _digits(raw: str) -> int:
+    """Of a reading on the screen: as many as it came with, five at most."""
+    found = re.search(r"[0-9][0-9.,]*", raw)
+    told = re.sub(r"[.,]", "", found[0]).lstrip("0") if found else ""
+    return min(5, len(told) or 5)
 
 
 class JsonView:

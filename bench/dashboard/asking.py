@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from bench.acceptance.entering import span_text
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 from bench.job.model import Job
+from bench.operators.request_lines import source_named
 from bench.quantities import show
 
 __all__ = ["Card", "Terminal", "card_of", "live_text"]
@@ -60,9 +61,9 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
         case Excite():
             limiter = " through the limiter" if request.limiter else ""
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} Ω in series"
-            source = f"{request.source} source" if request.source.endswith("voltage") else request.source
             volts = f"{show(request.volts, 'V', 3)}, {request.hertz:g} Hz"
-            do = f"Feed {request.winding}{limiter}{series}: {volts}, from the {source}."
+            do = f"Feed {request.winding}{limiter}{series}: {volts}, from the {source_named(request.source)}."
+            do = f"{request.text} {do}".lstrip()
             clips = (_terminal(request.from_terminal, job), _terminal(request.to_terminal, job))
             return Card(request.step, do, clips, cautions=request.cautions)
 

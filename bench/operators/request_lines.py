@@ -7,7 +7,7 @@ from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, Ope
 from bench.job.model import Job
 from bench.quantities import show
 
-__all__ = ["lead_named", "request_lines"]
+__all__ = ["lead_named", "request_lines", "source_named"]
 
 
 def request_lines(request: OperatorRequest, job: Job, *, counts_down: bool = False) -> list[str]:
@@ -40,10 +40,16 @@ def request_lines(request: OperatorRequest, job: Job, *, counts_down: bool = Fal
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} ohm in series"
             places = f"{lead_named(request.from_terminal, job)} and {lead_named(request.to_terminal, job)}"
             return [
+                *([f"> {request.text}"] if request.text else []),
                 f"> Feed {request.winding}{limiter}{series}: {show(request.volts, 'V')}, {request.hertz:g} Hz, "
-                f"from the {request.source}, on {places}.",
+                f"from the {source_named(request.source)}, on {places}.",
                 f"  The most on any terminal of this unit: {request.hazard:.0f} V.",
             ]
+
+
+def source_named(source: str) -> str:
+    """A source as a person calls it."""
+    return "isolated low-voltage source" if source == "low voltage" else source
 
 
 def _places(place: Connect, job: Job) -> list[str]:

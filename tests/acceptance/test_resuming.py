@@ -221,6 +221,18 @@ def test_the_cautions_are_told_in_full_to_whoever_goes_on() -> None:
     assert any("Mains kills" in line for line in first.cautions)
 
 
+def test_before_the_first_feed_that_can_hurt_earth_and_covers_are_confirmed_anew_with_the_cautions_in_full() -> None:
+    room = Room()
+    room.run()
+    room.entries.append(("test go", {"again": ["low_watts", "core_watts"]}))
+    room.run()
+    asked = room.asked[-1]
+    live = next(n for n, one in enumerate(asked) if isinstance(one, Excite) and one.hazard > 25 and one.volts > 0)
+    confirmed = [one for one in asked[:live] if isinstance(one, Confirm)]
+    assert "core, band and screen earthed" in confirmed[-1].text
+    assert any("Mains kills" in line for line in confirmed[-1].cautions)
+
+
 def test_a_step_is_read_again_and_the_rest_stands() -> None:
     room = Room()
     room.run()

@@ -14,8 +14,10 @@ _EARLY = re.compile(r"End it early\? .*: \Z")
 _PLACE = re.compile(r"^  (\w+) from ([\w.]+).*? to ([\w.]+)", re.MULTILINE)
 _LINK = re.compile(r"^  join ([\w.]+).*? and ([\w.]+)", re.MULTILINE)
 _FEED = re.compile(
-    r"> Feed primary( through the limiter)?(?:, (\d+) ohm in series)?: ([\d.]+ \w+), ([\d.]+) Hz, from the ([\w ]+), on"
+    r"> Feed primary( through the limiter)?(?:, (\d+) ohm in series)?: ([\d.]+ \w+), ([\d.]+) Hz, "
+    r"from the ([\w -]+), on"
 )
+_SOURCES = {"isolated low-voltage source": "low voltage", "variac": "variac"}
 _TESTER = re.compile(r"one minute: (\w+) against")
 _DIELECTRIC = re.compile(r"Dielectric tester: (\w+) to all the rest.* ([\d.]+) V ac")
 _DRAWER = re.compile(r"about ([\d.]+ \w+) that bears")
@@ -71,7 +73,7 @@ class Typist:
         feed = _FEED.search(block)
         if feed is not None:
             series = None if feed[2] is None else f"{feed[2]} ohm"
-            supply = {"volts": feed[3], "hertz": f"{feed[4]} Hz", "source": feed[5]}
+            supply = {"volts": feed[3], "hertz": f"{feed[4]} Hz", "source": _SOURCES[feed[5]]}
             self._control.do("excite", limiter=feed[1] is not None, series=series, **supply, **_FED)
         elif "Volts to zero" in block:
             zero = {"volts": "0 V", "hertz": "50 Hz", "source": "variac"}

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
+from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import unreadable_result
 from bench.acceptance.requests import Due, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.three_voltages import core_power, read_three
 from bench.acceptance.watts import by_wattmeter, judge_watts
 from bench.estimate import Estimate
+from bench.quantities import show
 from drivers.reading import Reading, State
 
 ABOUT = About(
@@ -24,6 +28,9 @@ ABOUT = About(
 _STEP = "core_watts"
 _LABEL = "core watts, from three voltages"
 _WATTMETER_LABEL = "core watts, by a wattmeter"
+_TOO_LITTLE = 0.05
+"""Of the winding's volts across the resistor: below, the doubt of the difference of large volts leaves no watts."""
+_GOOD_SHARE = 0.2
 _NEITHER = (
     "no wattmeter and no series resistor on this bench: a shorted turn is not excluded; "
     "any 1 kohm, 10 W resistor will do"
@@ -87,8 +94,20 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
             basis=rules["basis"],
             note="one of the three voltages could not be read: supply, leads or range",
         )
+    winding, across = (Estimate.of(readings[n]).value for n in (0, 1))
     core = core_power(context, resistor, readings)
-    return judge_watts(context, curve, core, Estimate.of(readings[0]).value, _LABEL, tuple(readings))
+    result = judge_watts(context, curve, core, winding, _LABEL, tuple(readings))
+    if result.verdict is Verdict.UNDECIDED and across < _TOO_LITTLE * winding:
+        return replace(result, note=f"{result.note}; {_too_few_ohms(resistor, winding, across)}")
+    return result
+
+
+def _too_few_ohms(resistor: float, volts: float, across: float) -> str:
+    better = show(_GOOD_SHARE * volts * resistor / across, "ohm", 1)
+    return (
+        f"{resistor:g} ohm is too small here: the watts are told by the {show(across, 'V', 2)} across it beside "
+        f"{show(volts, 'V', 3)}. About {better}, 10 W, tells them far more surely"
+    )
 
 
 def _due(volts: float) -> Due:

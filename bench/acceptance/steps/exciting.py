@@ -34,6 +34,8 @@ ABOUT = About(
 
 # How well a variac set twice to the same mark gives the same volts, standard uncertainty; common practice, no source.
 _U_REPEAT = 0.003
+_MARK_THE_DIAL = "Mark where the dial stands for these volts: the current is read at the same mark."
+_SAME_MARK = "The dial to its mark of before: with one meter nothing else tells the volts now."
 _NO_WAY = (
     "this meter does not read alternating current, and there is no known resistor on this bench that bears it: "
     "any 100 ohm, 5 W resistor of known ohms will do"
@@ -92,18 +94,19 @@ def _one_after_the_other(
     fed, nominal = context.expectation.fed_span, context.expectation.voltage
     text = f"Voltmeter on {fed.name}."
     if way.ohms is not None:
-        text = f"{way.ohms.value:g} ohm in series with {fed.name}. {text}"
+        text = f"{way.ohms.value:g} ohm between the supply and {fed.from_terminal}. {text}"
     volts_in: dict[float, int] = {}
     amps_in: dict[float, int] = {}
     while True:
         for share in [one for one in points if volts_in.get(one, 0) < amps_in.get(one, 1)]:
-            feed = way.feed(context, curve, _id(share), share * nominal)
+            feed = replace(way.feed(context, curve, _id(share), share * nominal), text=_MARK_THE_DIAL)
             read.volts[share] = yield from read_span(context, _id(share), fed, feed, text, share * nominal)
             volts_in[share] = context.sitting
         yield from context.switch_off(_id(points[0]))
         for share in [one for one in points if amps_in.get(one, 0) < volts_in[one]]:
             yield from context.connect(_place(way, curve, points, nominal))
-            yield from context.excite(way.feed(context, curve, _id(share), share * nominal))
+            feed = way.feed(context, curve, _id(share), share * nominal)
+            yield from context.excite(replace(feed, text=_SAME_MARK))
             read.amps[share] = yield from _take_current(context, curve, way, points, share)
             amps_in[share] = context.sitting
         if volts_in == amps_in:

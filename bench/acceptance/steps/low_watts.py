@@ -22,6 +22,7 @@ from bench.acceptance.judging import (
 from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.three_voltages import core_power, read_three
+from bench.estimate import Estimate
 from bench.quantities import show
 from drivers.reading import Reading, State
 
@@ -112,7 +113,7 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
     if result.verdict is Verdict.ACCEPTED and shown:
         rest = f"; not one of {', '.join(hidden)}, which the core watts at nominal decide" if hidden else ""
         return replace(result, note=f"a dead shorted turn of {', '.join(shown)} would show{rest}")
-    note = f"a shorted turn is not excluded: {_what_would_tell(context, resistor, winding, upper, core.u)}"
+    note = f"a shorted turn is not excluded: {_what_would_tell(context, resistor, winding, upper, core)}"
     return replace(result, verdict=Verdict.NOT_DONE, probability=None, note=note)
 
 
@@ -135,7 +136,7 @@ def _dead_turns(context: Context, volts: float, more: float) -> tuple[list[str],
     return shown, [name for name in loops if name not in shown]
 
 
-def _what_would_tell(context: Context, resistor: float, volts: float, upper: float, u: float) -> str:
+def _what_would_tell(context: Context, resistor: float, volts: float, upper: float, core: Estimate) -> str:
     """Another resistor, another meter, or only more volts: by what stands in the way."""
     curve = context.expectation.curve
     assert curve is not None
@@ -147,8 +148,14 @@ def _what_would_tell(context: Context, resistor: float, volts: float, upper: flo
     if room <= 0:
         return "at so few volts no meter tells it from the core's own loss; the core watts at 60 % of nominal decide"
     impedance = volts / curve.current_at(volts)
-    at_most = room / COVERAGE
-    told = f"these readings tell the watts to ±{show(COVERAGE * u, 'W', 2)} where ±{show(room, 'W', 2)} are needed"
+    # Enough to show the turn, and to accept a unit exactly as designed.
+    needed = min(room, upper - curve.watts_at(volts))
+    at_most = needed / COVERAGE
+    doubt = f"±{show(COVERAGE * core.u, 'W', 2)}"
+    if COVERAGE * core.u > needed:
+        told = f"these readings tell the watts to {doubt} where ±{show(needed, 'W', 2)} are needed"
+    else:
+        told = f"{show(core.value, 'W', 3)}, known to {doubt}, is too near the limit of {show(upper, 'W', 3)}"
     if not impedance / 4 <= resistor <= impedance * 4:
         return (
             f"{told}; a resistor of about {show(impedance, 'ohm', 1)} instead of {show(resistor, 'ohm', 2)} would tell"
