@@ -46,6 +46,7 @@ class Recall:
         self._asked: dict[tuple[str, str, str], int] = {}
         self._shifts: dict[int, float] = {}
         self._sittings = 0
+        self.reads_again = False
         self._age = clock() - utcnow().timestamp()
         for kind, body in entries:
             self._take_in(kind, body)
@@ -102,6 +103,7 @@ class Recall:
         match kind:
             case "test begun" | "test go":
                 self._sittings += 1
+                self.reads_again = bool(body.get("again"))
                 again = set(body.get("again") or ())
                 self._kept = {k: v for k, v in self._kept.items() if not again & {k[0], k[2]}}
             case "reading" | "answer" if "place" in body:

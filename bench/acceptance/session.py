@@ -17,11 +17,9 @@ from drivers.reading import Reading
 
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value", "reading_object"]
 
-_ZERO = (
-    "This test was broken off. Before it goes on: volts at zero, unit unplugged and discharged, no lead, no link and "
-    "no load left on it."
-)
-
+_BROKEN_OFF = "This test was broken off. Before it goes on: "
+_AGAIN = "A step is read again. Before that: "
+_ZERO = "volts at zero, unit unplugged and discharged, no lead, no link and no load left on it."
 _COVERED = "The next feed can hurt: core, band and screen earthed as they were, every open end covered again."
 
 
@@ -135,7 +133,11 @@ class TestSession:
         told = False
         if not self._confirmed:
             self._confirmed = told = True
-            first.append(Confirm("resumed", _ZERO, context.cautions.again()))
+            first.append(
+                Confirm(
+                    "resumed", (_AGAIN if self._recall.reads_again else _BROKEN_OFF) + _ZERO, context.cautions.again()
+                )
+            )
         if not self._covered and any(_can_hurt(one) for one in (*wanted, request)):
             # What was confirmed in another sitting may be off again, and its cautions were told to somebody else.
             self._covered = True

@@ -156,12 +156,13 @@ def take_job_lock(job: Job, doing: str) -> Iterator[None]:
 def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
     """What the bench file says of a hand-held meter."""
     said = entry.accuracy
-    return {
+    reads = {
         Quantity.VOLTAGE_AC: _accuracy(said.voltage_ac),
         Quantity.CURRENT_AC: _accuracy(said.current_ac),
         Quantity.RESISTANCE: _accuracy(said.resistance),
         Quantity.FREQUENCY: _accuracy(said.frequency),
     }
+    return {quantity: one for quantity, one in reads.items() if str(quantity) not in entry.lacks}
 
 
 def _calibrated(entry: MeterEntry) -> tuple[CalibratedAccuracy, ...]:

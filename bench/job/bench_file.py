@@ -154,6 +154,9 @@ class MeterEntry(Model):
     calibration: tuple[Calibration, ...] = Field(
         default=(), description="of a meter on a line: its own accuracy in the place of the profile's"
     )
+    lacks: tuple[Literal["current_ac", "frequency"], ...] = Field(
+        default=(), description="what a hand-held meter has no range for"
+    )
     response: Literal["true rms", "mean"] | None = Field(
         default=None, description="what a hand-held meter responds to; where it is not said, either is allowed for"
     )

@@ -240,6 +240,9 @@ def test_a_step_is_read_again_and_the_rest_stands() -> None:
     result = room.run()
     taken = [one for one in room.asked[-1] if isinstance(one, Take)]
     assert [one.step for one in taken] == ["resistance:heater"]
+    first = room.asked[-1][0]
+    assert isinstance(first, Confirm)
+    assert first.text.startswith("A step is read again.")
     assert result.verdict is Verdict.ACCEPTED
 
 
