@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from bench.design.seats import Seat, seats, section_mean_turn
 from bench.design.steel_as_found import core_as_found
@@ -73,7 +74,8 @@ def expect(job: Job, rules: dict[str, Any], variant: Variant = GOOD, *, with_cur
     else:
         fed_turns = abs(spans[job.primary.name].turns)
         if with_curve:
-            curve = _core_curve(core, fed_turns, job.supply.voltage, job.supply.frequency)
+            wave = variant == GOOD  # a reading is corrected by the design's wave, never by a fault's
+            curve = _core_curve(core, fed_turns, job.supply.voltage, job.supply.frequency, wave=wave)
             curve = with_loop(curve, fed_turns, variant.loop_conductance)
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
     refused = _refused_curve(job, assembly) if with_curve else ""
@@ -107,7 +109,7 @@ def _leakage_ohms(job: Job, spans: dict[str, Span]) -> dict[str, float]:
 
     2 pi f (L_ss + a^2 L_pp - 2 a L_ps) with a = N_s / N_p.
     """
-    leakage = winding_leakage(job)
+    leakage = _leakage_of(job)
     if leakage is None or job.supply is None or job.primary is None:
         return {}
     names = [one.name for one in job.winding]
@@ -120,6 +122,16 @@ def _leakage_ohms(job: Job, spans: dict[str, Span]) -> dict[str, float]:
         henries = float(leakage[s, s] + a**2 * leakage[p, p] - 2 * a * abs(leakage[p, s]))
         found[name] = 2 * math.pi * job.supply.frequency * max(0.0, henries)
     return found
+
+
+_last_leakage: list[tuple[Job, NDArray[np.float64] | None]] = []
+
+
+def _leakage_of(job: Job) -> NDArray[np.float64] | None:
+    """That of the last job is kept: a diagnosis asks for it once for each of a hundred variants."""
+    if not _last_leakage or _last_leakage[0][0] is not job:
+        _last_leakage[:] = [(job, winding_leakage(job))]
+    return _last_leakage[0][1]
 
 
 def _refused_curve(job: Job, assembly: dict[str, Any]) -> str:
@@ -185,12 +197,12 @@ def _steel(name: str) -> Steel:
     return Steel.from_table(load_table("steels", name))
 
 
-def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: float) -> ExcitingCurve:
+def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: float, *, wave: bool) -> ExcitingCurve:
     """The exciting curve of a good core, from 3 % to 130 % of nominal."""
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     points = exciting_curve(core, turns, volts, frequency)
     u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
-    form_factor, crest_factor = wave_factors(core, turns, volts, frequency)
+    form_factor, crest_factor = wave_factors(core, turns, volts, frequency) if wave else (None, None)
     return ExcitingCurve(
         voltage=volts,
         current=points.current,
