@@ -9,10 +9,11 @@ from typing import Any
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
+from bench.acceptance.judging import judge, overload_result
 from bench.acceptance.ohms import ohmmeter, read_ohms
 from bench.acceptance.requests import Confirm, Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.second_look import looked_at_twice
 from bench.estimate import Estimate
 from drivers.reading import State
 
@@ -90,16 +91,9 @@ def _to_join(context: Context) -> str:
 
 
 def _one(context: Context, body: _Body) -> Steps:
-    first = yield from _read(context, body, "")
-    result = first
-    if first.verdict is Verdict.REJECTED:
-        context.connected = None
-        try:
-            result = yield from _read(context, body, SECOND_LOOK)
-        except Skipped as reason:
-            result = not_repeated(first, str(reason))
-        if not agree(first, result):
-            result = at_fault(result, "read twice, told two things: leads or contact, bare metal under the clips?")
+    result = yield from looked_at_twice(
+        context, lambda text: _read(context, body, text), "two things: leads or contact, bare metal under the clips?"
+    )
     if result.verdict in (Verdict.REJECTED, Verdict.TROUBLE):
         context.gates.append(f"{body.name} is not proven to be earthed")
     yield StepDone(result)

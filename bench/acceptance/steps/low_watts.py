@@ -11,16 +11,13 @@ from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.judging import (
-    SECOND_LOOK,
-    agree,
-    at_fault,
     judge,
-    not_repeated,
     unless_next_to_nothing,
     unreadable_result,
 )
 from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.second_look import looked_at_twice
 from bench.acceptance.three_voltages import core_power, read_three
 from bench.estimate import Estimate
 from bench.quantities import show
@@ -58,16 +55,9 @@ def run(context: Context) -> Steps:
         context.skip(_STEP, _NO_RESISTOR.format(ohms=ohms), required=False)
         return
     try:
-        first = yield from _read(context, resistor, "")
-        result = first
-        if first.verdict in (Verdict.REJECTED, Verdict.TROUBLE):
-            context.connected = None
-            try:
-                result = yield from _read(context, resistor, SECOND_LOOK)
-            except Skipped as reason:
-                result = not_repeated(first, str(reason))
-            if first.verdict is Verdict.REJECTED and not agree(first, result):
-                result = at_fault(result, "read twice, told two things: leads, range, or a supply that drifts")
+        result = yield from looked_at_twice(
+            context, lambda text: _read(context, resistor, text), "two things: leads, range, or a supply that drifts"
+        )
     except Skipped as reason:
         context.skip(_STEP, f"{reason}: a shorted turn is not excluded before mains", required=False)
         yield from context.switch_off(_STEP)

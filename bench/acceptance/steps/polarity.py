@@ -9,10 +9,11 @@ from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import Verdict
 from bench.acceptance.due import linked_due
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
+from bench.acceptance.judging import at_fault, judge
 from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.second_look import looked_at_twice
 from bench.acceptance.steps.spans_by_volts import UNSEEN_DRIFT, read_span
 from bench.estimate import Estimate
 from bench.job.expectation import Span
@@ -57,16 +58,9 @@ def run(context: Context) -> Steps:
 
 
 def _one(context: Context, span: Span) -> Steps:
-    first = yield from _read(context, span, "")
-    result = first
-    if first.verdict in (Verdict.REJECTED, Verdict.TROUBLE):
-        context.connected = None
-        try:
-            result = yield from _read(context, span, SECOND_LOOK)
-        except Skipped as reason:
-            result = not_repeated(first, str(reason))
-        if first.verdict is Verdict.REJECTED and not agree(first, result):
-            result = at_fault(result, "read twice, told opposite polarities: look at the link")
+    result = yield from looked_at_twice(
+        context, lambda text: _read(context, span, text), "opposite polarities: look at the link"
+    )
     if result.verdict is Verdict.REJECTED:
         context.gates.append(f"{span.name} is reversed")
     yield StepDone(result)

@@ -9,12 +9,13 @@ from typing import Any
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated, overload_result
+from bench.acceptance.judging import at_fault, judge, overload_result
 from bench.acceptance.ohms import ohmmeter, read_ohms
 from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.one_turn import one_turn, reference_volts, what_reads
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.second_look import looked_at_twice
 from bench.estimate import Estimate
 from bench.job.winding import Screen
 from bench.quantities import show
@@ -69,16 +70,9 @@ def run(context: Context) -> Steps:
 
 def _foil(context: Context, screen: Screen) -> Generator[Request, Any, bool]:
     """Whether the foil conducts from one lead to the other."""
-    first = yield from _read_foil(context, screen, "")
-    result = first
-    if first.verdict is Verdict.REJECTED:
-        context.connected = None
-        try:
-            result = yield from _read_foil(context, screen, SECOND_LOOK)
-        except Skipped as reason:
-            result = not_repeated(first, str(reason))
-        if not agree(first, result):
-            result = at_fault(result, "read twice, told two things: leads or contact, not the screen")
+    result = yield from looked_at_twice(
+        context, lambda text: _read_foil(context, screen, text), "two things: leads or contact, not the screen"
+    )
     if result.verdict is Verdict.REJECTED:
         context.gates.append(f"{screen.name} is not joined from end to end: its earth does not reach all of it")
     yield StepDone(result)
@@ -104,16 +98,9 @@ def _read_foil(context: Context, screen: Screen, text: str) -> Generator[Request
 
 def _volts(context: Context, screen: Screen, *, proven: bool) -> Steps:
     """proven: whether ohms showed that both leads reach the foil."""
-    first = yield from _read_volts(context, screen, "")
-    result = first
-    if first.verdict in (Verdict.REJECTED, Verdict.TROUBLE):
-        context.connected = None
-        try:
-            result = yield from _read_volts(context, screen, SECOND_LOOK)
-        except Skipped as reason:
-            result = not_repeated(first, str(reason))
-        if first.verdict is Verdict.REJECTED and not agree(first, result):
-            result = at_fault(result, f"read twice, told {_turns(first)} and {_turns(result)}: leads or range")
+    result = yield from looked_at_twice(
+        context, lambda text: _read_volts(context, screen, text), "{_turns(first)} and {_turns(result)}: leads or range"
+    )
     if result.verdict is Verdict.REJECTED:
         if proven:
             context.gates.append(f"{screen.name} closes on itself: a shorted turn")

@@ -11,11 +11,12 @@ from typing import Any
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.decision import COVERAGE, Verdict
-from bench.acceptance.judging import SECOND_LOOK, agree, at_fault, judge, not_repeated
+from bench.acceptance.judging import at_fault, judge
 from bench.acceptance.one_sitting import both_in_one_sitting
 from bench.acceptance.one_turn import one_turn, reference_volts, what_reads
 from bench.acceptance.requests import Connect, Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.second_look import looked_at_twice
 from bench.estimate import Estimate
 from bench.job.expectation import Span
 from bench.quantities import show
@@ -146,16 +147,9 @@ def _alike(context: Context, one: Span, other: Span) -> bool:
 
 
 def _one(context: Context, pair: _Pair) -> Steps:
-    first = yield from _read(context, pair, "")
-    result = first
-    if first.verdict in (Verdict.REJECTED, Verdict.TROUBLE):
-        context.connected = None
-        try:
-            result = yield from _read(context, pair, SECOND_LOOK)
-        except Skipped as reason:
-            result = not_repeated(first, str(reason))
-        if first.verdict is Verdict.REJECTED and not agree(first, result):
-            result = at_fault(result, "read twice, told two things: look at the link and at the leads")
+    result = yield from looked_at_twice(
+        context, lambda text: _read(context, pair, text), "two things: look at the link and at the leads"
+    )
     if result.verdict is Verdict.REJECTED and _reversed(pair, result):
         context.gates.append(f"{pair.one.name} or {pair.other.name} is reversed")
     if "a turn more or less" in result.note:
