@@ -9,8 +9,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Enter, Skipped, StepDone
-from bench.acceptance.steps.equipment_tests import earthed
-from bench.estimate import Estimate
+from bench.acceptance.steps.equipment_tests import earthed, read_on_tester
 from bench.job.procedure_file import Stage
 from bench.quantities import Dimension
 from drivers.reading import Quantity
@@ -52,9 +51,7 @@ def run(context: Context) -> Steps:
         context.skip(_STEP, str(reason))
         context.gates.append("the earth of the equipment was not read")
         return
-    estimate = Estimate(
-        typed.value, {f"{_STEP}:tester": _ERROR / 3**0.5 * typed.value, f"{_STEP}:digit": typed.resolution / 12**0.5}
-    )
+    estimate = read_on_tester(_STEP, typed, _ERROR)
     result = judge(
         _STEP, _LABEL, "earth_resistance", "", "ohm", estimate,
         lower=None, upper=rules["most_ohm"], basis=rules["basis"],

@@ -7,9 +7,11 @@ from typing import Any
 
 from bench.acceptance.context import Context
 from bench.acceptance.requests import Enter, Request, Trouble
+from bench.estimate import Estimate
+from bench.quantities import Typed
 from drivers.reading import Quantity
 
-__all__ = ["earthed"]
+__all__ = ["earthed", "read_on_tester"]
 
 _CLASSES = {"i": True, "1": True, "one": True, "ii": False, "2": False, "two": False}
 
@@ -31,3 +33,10 @@ def earthed(context: Context, step: str) -> Generator[Request, Any, bool]:
             return found
         note = f"{answer[:40]!r}: expected I or II. "
     raise Trouble(f"{step}: no class of equipment in 5 attempts")
+
+
+def read_on_tester(step: str, typed: Typed, error: float) -> Estimate:
+    """A value typed off a tester [SI].  error: half width of the tester's own, as a fraction of the reading."""
+    return Estimate(
+        typed.value, {f"{step}:tester": error / 3**0.5 * typed.value, f"{step}:digit": typed.resolution / 12**0.5}
+    )

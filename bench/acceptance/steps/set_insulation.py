@@ -11,8 +11,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.entering import entered
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Enter, Skipped, StepDone
-from bench.acceptance.steps.equipment_tests import earthed
-from bench.estimate import Estimate
+from bench.acceptance.steps.equipment_tests import earthed, read_on_tester
 from bench.job.procedure_file import Stage
 from bench.quantities import Dimension, show
 from drivers.reading import Quantity
@@ -54,9 +53,7 @@ def run(context: Context) -> Steps:
         context.skip(_STEP, str(reason))
         context.gates.append("the insulation of the equipment was not measured")
         return
-    estimate = Estimate(
-        typed.value, {f"{_STEP}:tester": _ERROR / 3**0.5 * typed.value, f"{_STEP}:digit": typed.resolution / 12**0.5}
-    )
+    estimate = read_on_tester(_STEP, typed, _ERROR)
     lower, basis = rules["class_one_ohm" if one else "class_two_ohm"], rules["basis_one" if one else "basis_two"]
     result = judge(_STEP, _LABEL, "insulation_resistance", "", "ohm", estimate, lower=lower, upper=None, basis=basis)
     if text.lstrip().startswith(">") and result.verdict is Verdict.REJECTED:

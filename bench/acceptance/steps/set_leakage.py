@@ -8,8 +8,7 @@ from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.entering import entered
 from bench.acceptance.judging import judge
 from bench.acceptance.requests import Enter, Skipped, StepDone
-from bench.acceptance.steps.equipment_tests import earthed
-from bench.estimate import Estimate
+from bench.acceptance.steps.equipment_tests import earthed, read_on_tester
 from bench.job.procedure_file import Stage
 from bench.quantities import Dimension
 from drivers.reading import Quantity
@@ -50,8 +49,6 @@ def run(context: Context) -> Steps:
     except Skipped as reason:
         context.skip(_STEP, str(reason))
         return
-    estimate = Estimate(
-        typed.value, {f"{_STEP}:tester": _ERROR / 3**0.5 * typed.value, f"{_STEP}:digit": typed.resolution / 12**0.5}
-    )
+    estimate = read_on_tester(_STEP, typed, _ERROR)
     upper, basis = rules["class_one_ampere" if one else "class_two_ampere"], rules["basis_one" if one else "basis_two"]
     yield StepDone(judge(_STEP, _LABEL, "leakage_current", "", "A", estimate, lower=None, upper=upper, basis=basis))
