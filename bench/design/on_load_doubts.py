@@ -57,7 +57,7 @@ def _cores(unit: LoadedUnit, flux_density: float) -> list[LoadedUnit]:
         return []
     steel = core.steel
     u_log_loss = math.hypot(steel.loss_log_spread, core.u_log_building)
-    field = steel.field * math.exp(steel.field_log_spread(flux_density))
+    field = steel.field * math.exp(float(steel.field_log_spread(flux_density)))
     cores = (
         replace(core, steel=replace(steel, field=field)),
         replace(core, joint=core.joint + core.u_joint),

@@ -130,7 +130,7 @@ def exciting_waveform(
     """
     phase = _phase(samples)
     b_peak = flux_density(voltage, frequency, turns, core.area)
-    loss = core.steel.loss_at(b_peak, frequency) * core.mass * core.building_factor
+    loss = float(core.steel.loss_at(b_peak, frequency)) * core.mass * core.building_factor
     emf = math.sqrt(2.0) * voltage * np.cos(phase)
     b = b_peak * np.sin(phase)
     conductance = loss / voltage**2 if voltage > 0 else 0.0
@@ -165,7 +165,7 @@ def exciting_waveform_at_terminals(
     mass = core.mass * core.building_factor
     found = steady_flux(
         magnetising=lambda b: _magnetising(core, turns, b),
-        conductance=lambda b_peak, emf: core.steel.loss_at(b_peak, frequency) * mass / emf**2,
+        conductance=lambda b_peak, emf: float(core.steel.loss_at(b_peak, frequency)) * mass / emf**2,
         linkage=turns * core.area,
         voltage=voltage,
         frequency=frequency,
@@ -239,7 +239,7 @@ def magnetising_drop(working: float, magnetising: float, resistance: float, leak
 def exciting_log_spread(core: MagneticCore, turns: float, voltage: float, frequency: float) -> float:
     """u of ln(RMS exciting current): steel, joints, stack and loss, each moved by its standard uncertainty."""
     base = exciting(core, turns, voltage, frequency)
-    log_field = core.steel.field_log_spread(base.flux_density)
+    log_field = float(core.steel.field_log_spread(base.flux_density))
     moved = (
         replace(core, steel=replace(core.steel, field=core.steel.field * math.exp(log_field))),
         replace(core, joint=core.joint + core.u_joint),

@@ -40,8 +40,7 @@ def exciting_curve(core: MagneticCore, turns: float, voltage: NDArray[np.float64
     peak = voltage / (EMF_FACTOR * frequency * turns * core.area)
     b = peak[:, None] * _QUARTER
     magnetising = (core.steel.field_at(b) * core.path + b * core.joint / MU_0) / turns
-    per_mass = np.array([core.steel.loss_at(float(one), frequency) for one in peak])
-    loss = per_mass * core.mass * core.building_factor
+    loss = core.steel.loss_at(peak, frequency) * core.mass * core.building_factor
     return ExcitingPoints(np.sqrt(magnetising**2 @ _WEIGHT + (loss / voltage) ** 2), loss, peak)
 
 
@@ -68,16 +67,12 @@ def curve_log_spreads(
 
     As `exciting_log_spread` and `power_log_spread`, each cause moved by its standard uncertainty.
     """
+    voltage = np.asarray(voltage, dtype=float)
     base = exciting_curve(core, turns, voltage, frequency)
     u_log_loss = math.hypot(core.steel.loss_log_spread, core.u_log_building)
     # The field's spread differs with the flux density, so that each point has a steel of its own; the curve's shape
     # about the peak decides its RMS, and the peak's spread moves all of it.
-    steel = np.array(
-        [
-            math.log(_moved_field(core, turns, float(v), frequency, float(b)) / i)
-            for v, b, i in zip(np.asarray(voltage, dtype=float), base.flux_density, base.current, strict=True)
-        ]
-    )
+    steel = np.log(_moved_field(core, turns, base.flux_density, base.core_loss / voltage) / base.current)
     joint = exciting_curve(replace(core, joint=core.joint + core.u_joint), turns, voltage, frequency)
     smaller = exciting_curve(replace(core, area=core.area * math.exp(-core.u_log_area)), turns, voltage, frequency)
     lossy = replace(core, building_factor=core.building_factor * math.exp(u_log_loss))
@@ -87,10 +82,11 @@ def curve_log_spreads(
     return np.sqrt(sum(change**2 for change in changes)), np.hypot(u_log_loss, area_on_loss)
 
 
-def _moved_field(core: MagneticCore, turns: float, voltage: float, frequency: float, peak: float) -> float:
-    """RMS current with the steel's field moved by its spread at this peak."""
-    factor = math.exp(core.steel.field_log_spread(peak))
-    b = peak * _QUARTER
+def _moved_field(
+    core: MagneticCore, turns: float, peak: NDArray[np.float64], working: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """RMS currents [A] (n,) with the steel's field moved by its spread at each peak [T] (n,); working [A rms] (n,)."""
+    factor = np.exp(core.steel.field_log_spread(peak))[:, None]
+    b = peak[:, None] * _QUARTER
     magnetising = (core.steel.field_at(b) * factor * core.path + b * core.joint / MU_0) / turns
-    loss = core.steel.loss_at(peak, frequency) * core.mass * core.building_factor
-    return math.sqrt(float(magnetising**2 @ _WEIGHT) + (loss / voltage) ** 2)
+    return np.asarray(np.sqrt(magnetising**2 @ _WEIGHT + working**2))

@@ -83,7 +83,7 @@ def loaded_core(
     for _ in range(_ROUNDS):
         emf = linkage * (rate @ b)
         peak = float(np.max(b) - np.min(b)) / 2
-        loss = core.steel.loss_at(peak, frequency) * core.mass * core.building_factor
+        loss = float(core.steel.loss_at(peak, frequency)) * core.mass * core.building_factor
         before, g = g, loss / float(np.mean(emf**2)) if loss else 0.0
         residual = missing(b, g)
         size = float(np.linalg.norm(residual))

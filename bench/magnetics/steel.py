@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from dataclasses import field as default
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import stdtrit  # scipy.stats says the same and takes half a second to come up
 
 __all__ = [
     "HIGHEST_LOSS_FREQUENCY",
@@ -43,6 +43,7 @@ KNEE_FIELD_STEP = 1.5
 and exciting current (from memory)."""
 
 _LEAST_READABLE_LOSS = 0.05
+_NO_FLUX = 1e-12
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ class Steel:
         family = np.log(np.array([curve["field_A_m"] for curve in table["field"]["curve"]], dtype=float))
         rows = table["field"].get("own_curve")
         own = np.log(np.array([curve["field_A_m"] for curve in rows], dtype=float)) if rows else family
-        coverage = float(stdtrit(len(family) - 1, 0.975)) / 2.0
+        coverage = _coverage(len(family))
         loss = np.array(table["loss"]["loss_W_kg"], dtype=float)
         # Makers print weak-field losses to one digit: a slope through 0.02 and 0.09 W/kg says nothing.
         readable = loss >= _LEAST_READABLE_LOSS
@@ -124,8 +125,7 @@ class Steel:
         if count < 2:
             raise ValueError(f"{self.name} has {count} published curves, expected 2 or more for a spread")
         knees = [_knee(self.flux_density, curve) for curve in self.published]
-        coverage = float(stdtrit(count - 1, 0.975)) / 2.0
-        return float(np.std(knees, ddof=1)) * math.sqrt(1 + 1 / self.centred_on) * coverage
+        return float(np.std(knees, ddof=1)) * math.sqrt(1 + 1 / self.centred_on) * _coverage(count)
 
     def field_at(self, flux_density: ArrayLike) -> NDArray[np.float64]:
         """H [A/m] for B [T], any shape, odd in B.
@@ -135,39 +135,52 @@ class Steel:
         """
         b = np.abs(np.asarray(flux_density, dtype=float))
         logs = np.log(np.maximum(b, self.flux_density[0]))
-        inside = np.exp(np.interp(logs, np.log(self.flux_density), np.log(self.field)))
+        inside = np.exp(np.interp(logs, *self._field_logs))
         below = self.field[0] / self.flux_density[0] * b
         above = self.field[-1] + (b - self.flux_density[-1]) / MU_0
         h = np.where(b < self.flux_density[0], below, np.where(b > self.flux_density[-1], above, inside))
         return np.asarray(np.copysign(h, np.asarray(flux_density, dtype=float)))
 
-    def field_log_spread(self, flux_density: float) -> float:
-        """u of ln H at a peak flux density [T]; the end values hold beyond the table."""
-        return float(np.interp(abs(flux_density), self.flux_density, self.log_spread))
+    def field_log_spread(self, flux_density: ArrayLike) -> NDArray[np.float64]:
+        """u of ln H at peak flux densities [T], any shape; the end values hold beyond the table."""
+        return np.asarray(np.interp(np.abs(flux_density), self.flux_density, self.log_spread))
 
-    def loss_at(self, flux_density: float, frequency: float) -> float:
-        """Loss [W/kg] at a peak flux density [T] of a sine of `frequency` [Hz], 40 to 70 Hz.
+    def loss_at(self, flux_density: ArrayLike, frequency: float) -> NDArray[np.float64]:
+        """Loss [W/kg] at peak flux densities [T], any shape, of a sine of `frequency` [Hz], 40 to 70 Hz.
 
         ln P runs straight in ln B between the points, with the slope of the last two beyond them, and with the square
-        of B below the first.
+        of B below the first; none at no flux.
         Raises ValueError outside.
         """
         lowest, highest = LOWEST_LOSS_FREQUENCY, HIGHEST_LOSS_FREQUENCY
         if not lowest <= frequency <= highest:
             raise ValueError(f"{frequency:g} Hz is outside the loss table, expected {lowest:g} to {highest:g} Hz")
-        if flux_density <= 0:
-            return 0.0
-        x, y = np.log(self.loss_flux_density), np.log(self.loss)
-        at = math.log(flux_density)
-        if at < x[0]:
-            value = y[0] + WEAK_FIELD_EXPONENT * (at - x[0])
-        elif at > x[-1]:
-            value = y[-1] + (at - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2])
+        b = np.asarray(flux_density, dtype=float)
+        x, y = self._loss_logs
+        at = np.log(np.maximum(b, _NO_FLUX))
+        beyond_slope = (y[-1] - y[-2]) / (x[-1] - x[-2])
+        logs = np.interp(at, x, y)
+        logs += WEAK_FIELD_EXPONENT * np.minimum(0.0, at - x[0]) + beyond_slope * np.maximum(0.0, at - x[-1])
+        if isinstance(self.loss_exponent, float):
+            exponent: float | NDArray[np.float64] = self.loss_exponent
         else:
-            value = np.interp(at, x, y)
-        exponents = np.broadcast_to(self.loss_exponent, self.loss.shape)
-        exponent = float(np.interp(flux_density, self.loss_flux_density, exponents))
-        return math.exp(float(value)) * math.pow(frequency / self.loss_frequency, exponent)
+            exponent = np.interp(b, self.loss_flux_density, self.loss_exponent)
+        return np.where(b > 0, np.exp(logs + exponent * math.log(frequency / self.loss_frequency)), 0.0)
+
+    @cached_property
+    def _field_logs(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return np.log(self.flux_density), np.log(self.field)
+
+    @cached_property
+    def _loss_logs(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return np.log(self.loss_flux_density), np.log(self.loss)
+
+
+def _coverage(count: int) -> float:
+    """Half of Student's factor for 95 % of `count` curves."""
+    from scipy.special import stdtrit  # a quarter of a second, which a command that needs no steel must not wait
+
+    return float(stdtrit(count - 1, 0.975)) / 2.0
 
 
 def _loss_exponent(loss: dict[str, Any], readable: NDArray[np.bool_]) -> NDArray[np.float64] | float:

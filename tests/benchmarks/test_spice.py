@@ -47,7 +47,7 @@ def test_the_curve_by_ngspice(benchmark: Any) -> None:
 
 def _netlist(core: Any, volts: float) -> str:
     flux = exciting(core, TURNS, volts, FREQUENCY).flux_density
-    loss = core.steel.loss_at(flux, FREQUENCY) * core.mass * core.building_factor
+    loss = float(core.steel.loss_at(flux, FREQUENCY)) * core.mass * core.building_factor
     return excitation_netlist(
         CoreCircuit(
             title=f"{volts:.0f} V",

@@ -72,7 +72,7 @@ class Unit:
                 frequency=self.frequency,
                 resistance=self.resistance,
                 inductance=self.inductance,
-                loss=tuple((b, self.steel.loss_at(b, self.frequency) * kilograms) for b in points),
+                loss=tuple((b, float(self.steel.loss_at(b, self.frequency)) * kilograms) for b in points),
             ),
             cycles=self.cycles,
         )

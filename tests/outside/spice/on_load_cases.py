@@ -52,7 +52,7 @@ class Unit:
         # The loss of a resistor, as ours is, at the flux of the fed volts less the few percent that copper takes.
         emf = 0.97 * self.voltage
         high = emf / (math.pi * math.sqrt(2) * self.frequency * turns * self.core.area)
-        watts = self.core.steel.loss_at(high, self.frequency) * self.core.mass * self.core.building_factor
+        watts = float(self.core.steel.loss_at(high, self.frequency)) * self.core.mass * self.core.building_factor
         return on_load_netlist(
             LoadedUnit(
                 title=f"{self.name}: {self.voltage:g} V {self.frequency:g} Hz",
