@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from bench.design.as_drawn import AsDrawn
 from bench.design.expected import expect, with_loop
 from bench.job.expectation import ExcitingCurve, Expectation, Variant
 from bench.job.model import Job
@@ -19,16 +20,20 @@ class Forward:
         self._job = job
         self._rules = rules
         self._curves: dict[tuple[float, ...], ExcitingCurve | None] = {}
-        self.design = expect(job, rules)
+        self._drawn = AsDrawn(job, rules["assembly"])
+        self.design = expect(job, rules, drawn=self._drawn)
 
     def __call__(self, variant: Variant) -> Expectation:
         """Raises NotEnough as `expect` does."""
-        found = expect(self._job, self._rules, variant, with_curve=False)
+        found = self._expect(variant, with_curve=False)
         added = variant.turns_added.get(self.design.fed, 0.0)
         key = (added, variant.joint_added, variant.stack_factor)
         if key not in self._curves:
-            self._curves[key] = expect(self._job, self._rules, replace(variant, loop_conductance=0.0)).curve
+            self._curves[key] = self._expect(replace(variant, loop_conductance=0.0), with_curve=True).curve
         curve = self._curves[key]
         if curve is not None:
             curve = with_loop(curve, abs(found.fed_span.turns), variant.loop_conductance)
         return replace(found, curve=curve)
+
+    def _expect(self, variant: Variant, *, with_curve: bool) -> Expectation:
+        return expect(self._job, self._rules, variant, with_curve=with_curve, drawn=self._drawn)

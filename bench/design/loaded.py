@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from bench.design.expected import expect, magnetic_core
+from bench.design.core_drawn import magnetic_core
+from bench.design.expected import expect
 from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import Span
 from bench.job.load import Load as JobLoad

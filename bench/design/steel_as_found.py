@@ -29,9 +29,8 @@ _STEEPEST = 14.0
 
 @dataclass(frozen=True)
 class CoreAsFound:
-    """core: with its steel moved so that it takes what it took, or as it was;  refused: why its curve is no measure "
-    "of a
-    good core, empty where it is one or where none was read."""
+    """core: with its steel moved so that it takes what it took, or as it was;  refused: why its curve is no measure of
+    a good core, empty where it is one or where none was read."""
 
     core: MagneticCore
     refused: str = ""

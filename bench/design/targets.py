@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from bench.design.class_check import STANDARD
-from bench.design.expected import magnetic_core
+from bench.design.core_drawn import magnetic_core
 from bench.design.fill import Room, WireOption
 from bench.design.insulation_taken import insulation_taken
 from bench.design.problem import Aim, DesignProblem, SecondaryTarget

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from bench.design.expected import magnetic_core
+from bench.design.core_drawn import magnetic_core
 from bench.design.plan import PlannedWinding, WindingPlan
 from bench.design.sheet_thickness import sheet_thickness
 from bench.magnetics.emf import emf, flux_density

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from bench.design.expected import magnetic_core
+from bench.design.core_drawn import magnetic_core
 from bench.design.insulation_taken import insulation_taken
 from bench.design.plan import PlannedWinding, WindingPlan
 from bench.magnetics.emf import flux_density

@@ -13,7 +13,8 @@ from bench.acceptance.meter_abilities import WaveReading
 from bench.acceptance.peaky_current import as_rms
 from bench.acceptance.requests import Connect, Excite, Take
 from bench.acceptance.result import StepResult
-from bench.design.expected import expect, magnetic_core
+from bench.design.core_drawn import magnetic_core
+from bench.design.expected import expect
 from bench.estimate import Estimate
 from bench.job.file import read_job
 from bench.job.profiles import example_job

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bench.design.expected import magnetic_core
+from bench.design.core_drawn import magnetic_core
 from bench.job.file import read_job
 from bench.job.profiles import example_job
 from bench.magnetics.excitation import exciting

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bench.design.expected import expect, magnetic_core
+from bench.design.core_drawn import magnetic_core
+from bench.design.expected import expect
 from bench.job.as_found import AsFound
 from bench.job.expectation import Variant
 from bench.job.file import read_job

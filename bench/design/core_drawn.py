@@ -1,0 +1,65 @@
+"""The core of a job as the flux sees it: its size, its steel, and its own curve where that was read as found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+from bench.design.steel_as_found import core_as_found
+from bench.job.expectation import GOOD, Variant
+from bench.job.model import Job
+from bench.job.profiles import load_table
+from bench.magnetics.excitation import MagneticCore
+from bench.magnetics.steel import Steel
+
+__all__ = ["changed", "magnetic_core", "refused_curve"]
+
+
+def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
+    """The job's core as the flux sees it; None while its size or its steel is not known.
+
+    Where the same laminations go back in, their own curve as found takes the place of the steel's published ones.
+    """
+    core = _published(job, assembly)
+    if core is None:
+        return None
+    if job.as_found is not None and job.as_found.core_kept:
+        core = replace(core_as_found(core, job.as_found).core, area=core.area)
+    return changed(core, variant)
+
+
+def changed(core: MagneticCore, variant: Variant) -> MagneticCore:
+    """A good core with a variant's stack and joints."""
+    return replace(core, area=core.area * variant.stack_factor, joint=core.joint + variant.joint_added)
+
+
+def refused_curve(job: Job, assembly: dict[str, Any]) -> str:
+    """Why the exciting curve as found is no measure of a good core; empty where it is one, or none was read."""
+    plain = _published(job, assembly)
+    if job.as_found is None or not job.as_found.core_kept or plain is None:
+        return ""
+    return core_as_found(plain, job.as_found).refused
+
+
+def _published(job: Job, assembly: dict[str, Any]) -> MagneticCore | None:
+    """The core with its steel's published curves."""
+    shape, area = job.core.shape, job.core.net_area
+    if shape is None or area is None or not job.core.steel:
+        return None
+    kind = "butt" if job.core.interleave == "butt" else "interleaved"
+    return MagneticCore(
+        area=area,
+        path=shape.path,
+        steel=_steel(job.core.steel),
+        joint=assembly[f"joint_{kind}_mm"] * 1e-3,
+        building_factor=assembly["building_factor"],
+        u_log_area=assembly["u_log_area"],
+        u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
+        u_log_building=assembly["u_log_building"],
+    )
+
+
+@lru_cache(maxsize=8)
+def _steel(name: str) -> Steel:
+    return Steel.from_table(load_table("steels", name))
