@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.special import ndtr
+from bench.acceptance.normal import share_below
 
 __all__ = ["Chances", "chances", "limits_between"]
 
@@ -31,8 +31,8 @@ def chances(true: float, u: float, lower: float | None, upper: float | None, gua
     low, high = limits_between(lower, upper)
     if not (u > 0 and math.isfinite(u) and math.isfinite(true) and math.isfinite(guard)):
         raise ValueError(f"u = {u:g} at {true:g} with a guard band of {guard:g}, expected numbers and u more than 0")
-    accepted = float(ndtr((high - guard - true) / u) - ndtr((low + guard - true) / u))
-    rejected = float(ndtr((true - high - guard) / u) + ndtr((low - guard - true) / u))
+    accepted = share_below((high - guard - true) / u) - share_below((low + guard - true) / u)
+    rejected = share_below((true - high - guard) / u) + share_below((low - guard - true) / u)
     return Chances(max(0.0, accepted), min(1.0, rejected))
 
 

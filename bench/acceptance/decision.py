@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from scipy.special import ndtr
+from bench.acceptance.normal import share_below
 
 __all__ = ["COVERAGE", "Decision", "Verdict", "decide"]
 
@@ -51,7 +51,7 @@ def decide(value: float, u: float, lower: float | None, upper: float | None) -> 
     if u == 0:
         probability = 1.0 if low <= value <= high else 0.0
     else:
-        probability = float(ndtr((high - value) / u) - ndtr((low - value) / u))
+        probability = share_below((high - value) / u) - share_below((low - value) / u)
     guard = COVERAGE * u
     if low + guard <= value <= high - guard:
         verdict = Verdict.ACCEPTED

@@ -53,7 +53,7 @@ def command(
     from bench.demo.run import DemoPlan
     from bench.job.file import FileProblem
     from bench.job.profiles import ProfileMissing, example_job
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
     from drivers.errors import DriverError
 
     path = Path(job_name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from bench.cli.exits import BadInput, InstrumentTrouble
 from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
@@ -13,7 +13,7 @@ from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
-from bench.records.store import RecordProblem, Store
+from bench.records.problem import RecordProblem
 from drivers.accuracy import Accuracy
 from drivers.address import Address
 from drivers.calibration import CalibratedAccuracy, with_calibration
@@ -26,6 +26,9 @@ from drivers.profile_files import load_counter_profile, load_meter_profile
 from drivers.reading import Quantity
 from drivers.same_device import SameDevice
 from drivers.wire_log import WireLog
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
 
 __all__ = [
     "HAND",
@@ -134,6 +137,8 @@ def _opened(instrument: Openable) -> Openable:
 
 def open_store() -> Store:
     """The user's record; raises InstrumentTrouble."""
+    from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
+
     try:
         return Store(store_path())
     except RecordProblem as problem:

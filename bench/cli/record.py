@@ -26,7 +26,7 @@ __all__ = ["command"]
 def command(job: str | None, verify: bool, certificate: Path | None, every: bool, as_json: bool) -> int:
     """Show the record of JOB (a job file, or the number of a job); without JOB, list the jobs that have one."""
     from bench.cli.opening import open_store
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
 
     try:
         with open_store() as store:

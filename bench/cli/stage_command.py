@@ -94,7 +94,7 @@ def run_stage(call: StageCall, kind: Kind, stage_of: Callable[[Job], Stage], giv
     from bench.cli.opening import open_job, open_store, take_job_lock
     from bench.cli.stage import StageDesk
     from bench.cli.wrapped import say
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
 
     job = open_job(call.job_file)
     by_options = bool(call.photos) or any(text is not None for text in given)

@@ -72,7 +72,7 @@ def command(
     from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
 
     job = open_job(job_file)
     _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)

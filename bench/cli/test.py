@@ -59,7 +59,7 @@ def command(
     """
     from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.design.expected import NotEnough, needs_for_test
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
 
     job = open_job(job_file)
     needs = needs_for_test(job)

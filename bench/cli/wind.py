@@ -83,7 +83,7 @@ def command(
     from bench.cli.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
     from bench.cli.wind_record import WindingRecord
     from bench.records.entry import Kind
-    from bench.records.store import RecordProblem
+    from bench.records.problem import RecordProblem
 
     job = open_job(job_file)
     wanted, turns = _wanted(job, job_file, winding, target)

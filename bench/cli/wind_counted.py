@@ -25,7 +25,7 @@ from bench.cli.wind_taking_up import may_be_others, take_up
 from bench.cli.winding_panel import Panel
 from bench.cli.winding_views import JsonView, TerminalView, interval_words
 from bench.cli.wrapped import say
-from bench.records.store import RecordProblem
+from bench.records.problem import RecordProblem
 from bench.winding.course import Course, course_of
 from bench.winding.orders import Act, Order, carried_out, order_of
 from bench.winding.session import WindingSession

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.exits import BadInput
-from bench.records.store import RecordProblem
+from bench.records.problem import RecordProblem
 
 if TYPE_CHECKING:
     from bench.cli.wind_record import WindingRecord

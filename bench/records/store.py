@@ -31,8 +31,9 @@ from sqlalchemy import (
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
+from bench.records.problem import RecordProblem
 
-__all__ = ["RecordProblem", "Store"]
+__all__ = ["Store"]
 
 _VERSION = 1
 _metadata = MetaData()
@@ -64,10 +65,6 @@ _GUARDS = tuple(
     "BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
     for verb in ("UPDATE", "DELETE")
 )
-
-
-class RecordProblem(Exception):
-    """The store can't be opened, written or trusted; the text says where and why."""
 
 
 class Store:

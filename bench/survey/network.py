@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtrc
 
 from bench.survey.evidence import AmpsPair, Counted, Evidence, VoltsPair
 
@@ -73,7 +72,11 @@ class Posterior:
     @property
     def fit_probability(self) -> float:
         """How often readings and counts would lie as far apart as these or farther, if nothing else were wrong."""
-        return 1.0 if self.freedom < 1 else float(chdtrc(self.freedom, self.misfit))
+        if self.freedom < 1:
+            return 1.0
+        from scipy.special import chdtrc  # a quarter of a second, which a survey without counts need not wait
+
+        return float(chdtrc(self.freedom, self.misfit))
 
     def turns(self, winding: str) -> float:
         return math.exp(float(self.mean[self.windings.index(winding)]))

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from bench.records.entry import GENESIS, Kind, canonical
-from bench.records.store import RecordProblem, Store
+from bench.records.problem import RecordProblem
+from bench.records.store import Store
 
 
 def _filled(path: Path, entries: int = 5) -> None:
