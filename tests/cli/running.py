@@ -13,16 +13,23 @@ from typing import Any
 
 from bench.job.profiles import example_job
 from bench.operators.rehearsal import ControlPort
+from tests.warm_start import Started
 
 JOB = str(example_job("coastal-receiver"))
 TURNPROOF = [sys.executable, "-m", "bench"]
+"""Started cold, as a person starts it: where that matters, or where a shell is to start it."""
 
 
 def turnproof(*arguments: str, typed: str = "", timeout: float = 60.0) -> subprocess.CompletedProcess[str]:
     """Run the command with what a person types; its status and all it said."""
-    return subprocess.run(
-        [*TURNPROOF, *arguments], input=typed, capture_output=True, text=True, check=False, timeout=timeout
-    )
+    pipe = subprocess.PIPE
+    with Started(*arguments, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+        try:
+            said, complained = process.communicate(typed, timeout)
+        except BaseException:
+            process.kill()
+            raise
+        return subprocess.CompletedProcess(process.args, process.returncode, said, complained)
 
 
 def lines(text: str) -> list[dict[str, Any]]:
@@ -33,8 +40,8 @@ def lines(text: str) -> list[dict[str, Any]]:
 @contextmanager
 def rehearsal(*options: str) -> Iterator[tuple[dict[str, str], ControlPort]]:
     """A rehearsal's ports, and its control port opened."""
-    process = subprocess.Popen(
-        [*TURNPROOF, "rehearse", JOB, *options], stdout=subprocess.PIPE, stdin=subprocess.DEVNULL, text=True,
+    process = Started(
+        "rehearse", JOB, *options, stdout=subprocess.PIPE, stdin=subprocess.DEVNULL,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )  # fmt: skip
     assert process.stdout is not None

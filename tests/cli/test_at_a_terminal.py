@@ -6,14 +6,14 @@ import os
 import pty
 import re
 import struct
-import subprocess
 import termios
 from fcntl import ioctl
 from pathlib import Path
 
 import pytest
 
-from tests.cli.running import TURNPROOF, written
+from tests.cli.running import written
+from tests.warm_start import Started
 
 COLUMNS = 60
 FOUND = """schema = 1
@@ -32,7 +32,7 @@ def at_a_terminal(folder: Path, *arguments: str, typed: str) -> str:
     settings = termios.tcgetattr(theirs)
     settings[3] &= ~termios.ECHO
     termios.tcsetattr(theirs, termios.TCSANOW, settings)
-    process = subprocess.Popen([*TURNPROOF, *arguments], stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder)
+    process = Started(*arguments, stdin=theirs, stdout=theirs, stderr=theirs, cwd=folder)
     os.close(theirs)
     os.write(ours, typed.encode())
     said = b""

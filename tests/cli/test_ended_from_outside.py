@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 
 from tests.cli.running import JOB, TURNPROOF, rehearsal, turnproof
+from tests.warm_start import Started
 
 
 @pytest.mark.parametrize("sent", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 def test_a_winding_that_is_broken_off_says_what_is_kept(sent: signal.Signals) -> None:
     with rehearsal("--speed", "10") as (ports, _):
-        winding = subprocess.Popen(
-            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+        winding = Started(
+            "wind", JOB, "heater", "--counter", ports["counter"], "--json",
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert winding.stdout is not None
@@ -30,8 +31,8 @@ def test_a_winding_that_is_broken_off_says_what_is_kept(sent: signal.Signals) ->
 
 
 def test_a_reader_that_leaves_is_never_taken_for_a_verdict() -> None:
-    test = subprocess.Popen(
-        [*TURNPROOF, "test", JOB, "--meter", "hand", "--operator", "json"],
+    test = Started(
+        "test", JOB, "--meter", "hand", "--operator", "json",
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert test.stdout is not None

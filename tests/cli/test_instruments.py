@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
+from tests.cli.running import JOB, lines, rehearsal, turnproof
 from tests.cli.typist import Typist
+from tests.warm_start import Started
 
 PROFILES = Path(__file__).parents[2] / "profiles"
 BENCH = 'schema = 1\n[resistor]\nresistance = "1 kohm"\n'
@@ -36,9 +37,7 @@ def test_a_reading_with_its_doubt_in_words_and_as_json() -> None:
 
 def test_a_busy_port_names_its_holder_and_a_silent_one_what_was_tried() -> None:
     with rehearsal("--speed", "50") as (ports, _):
-        holder = subprocess.Popen(
-            [*TURNPROOF, "count", ports["counter"]], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True
-        )
+        holder = Started("count", ports["counter"], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
         assert holder.stderr is not None
         holder.stderr.readline()  # "open": it holds the port
         busy = turnproof("count", ports["counter"], "--seconds", "1")
@@ -62,8 +61,8 @@ def test_a_counter_shows_its_turns() -> None:
 
 def test_a_winding_ends_exactly_although_its_port_was_lost_on_the_way() -> None:
     with rehearsal("--speed", "3") as (ports, control):
-        winding = subprocess.Popen(
-            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json"],
+        winding = Started(
+            "wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json",
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert winding.stdout is not None
@@ -82,8 +81,8 @@ def test_a_winding_ends_exactly_although_its_port_was_lost_on_the_way() -> None:
 
 def test_a_killed_winding_goes_on_where_the_board_stands() -> None:
     with rehearsal("--speed", "3") as (ports, control):
-        command = [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json"]
-        killed = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        command = ["wind", JOB, "heater", "--counter", ports["counter"], "--rest", "0.5", "--json"]
+        killed = Started(*command, stdout=subprocess.PIPE, text=True)
         assert killed.stdout is not None
         killed.stdout.readline()  # it has heard the board; now the spindle may turn
         control.do("spindle", to=10.0, rpm=240.0)
@@ -92,7 +91,7 @@ def test_a_killed_winding_goes_on_where_the_board_stands() -> None:
         killed.send_signal(signal.SIGKILL)
         killed.communicate()
         control.do("spindle", wait=True)
-        again = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        again = Started(*command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         control.do("spindle", to=19.0, rpm=240.0)
         out, error = again.communicate(timeout=40)
         truth = control.do("truth")
@@ -140,8 +139,8 @@ def test_a_whole_test_with_the_typed_readings_of_a_hand_held_meter(tmp_path: Pat
 def test_a_whole_test_typed_at_the_terminal_by_somebody_who_reads_only_what_it_says(tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text(BENCH)
     with rehearsal("--speed", "100", "--seed", "4") as (_, control):
-        test = subprocess.Popen(
-            [*TURNPROOF, "test", JOB, "--meter", "hand", "--bench", str(tmp_path / "bench.toml")],
+        test = Started(
+            "test", JOB, "--meter", "hand", "--bench", str(tmp_path / "bench.toml"),
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         said = Typist(control).take(test)
@@ -156,9 +155,9 @@ def test_a_whole_test_typed_at_the_terminal_by_somebody_who_reads_only_what_it_s
 def test_a_fixture_on_json_lines_that_enters_no_insulation_ends_incomplete(tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text(BENCH)
     with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
-        test = subprocess.Popen(
-            [*TURNPROOF, "test", JOB, "--meter", ports["meter"], "--operator", "json",
-             "--bench", str(tmp_path / "bench.toml")],
+        test = Started(
+            "test", JOB, "--meter", ports["meter"], "--operator", "json",
+             "--bench", str(tmp_path / "bench.toml"),
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         result = _relay(test, control)
@@ -193,8 +192,8 @@ def test_a_person_who_stops_in_the_middle_keeps_what_was_read() -> None:
 
 
 def test_control_c_ends_with_130_and_says_what_to_do_first() -> None:
-    test = subprocess.Popen(
-        [*TURNPROOF, "test", JOB, "--meter", "hand"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+    test = Started(
+        "test", JOB, "--meter", "hand", stdin=subprocess.PIPE, stdout=subprocess.PIPE,
         stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert test.stdout is not None
@@ -211,8 +210,8 @@ def test_control_c_ends_with_130_and_says_what_to_do_first() -> None:
 def test_a_counter_goes_on_from_typed_layers_and_typing_goes_on_from_a_counter() -> None:
     typed = turnproof("wind", JOB, "heater", "--counter", "hand", typed="12\n")
     with rehearsal("--speed", "3") as (ports, control):
-        counting = subprocess.Popen(
-            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+        counting = Started(
+            "wind", JOB, "heater", "--counter", ports["counter"], "--json",
             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert counting.stdout is not None

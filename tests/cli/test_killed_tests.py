@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from bench.operators.rehearsal import ControlPort
-from tests.cli.running import JOB, TURNPROOF, rehearsal, turnproof
+from tests.cli.running import JOB, rehearsal, turnproof
+from tests.warm_start import Started
 
 BENCH = 'schema = 1\n[resistor]\nresistance = "1 kohm"\n'
 KILLS = 10
@@ -32,8 +33,8 @@ class Fixture:
 
     def sitting(self, answers: int | None) -> dict[str, Any] | None:
         """One program; it is killed after so many answers, before or after the next ask is read.  Its result."""
-        test = subprocess.Popen(
-            self._command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+        test = Started(
+            *self._command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         assert test.stdin is not None
@@ -80,7 +81,7 @@ def test_killed_at_ten_places_a_test_goes_on_each_time_and_ends_as_it_should(tmp
     chance = random.Random(20261125)
     with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
         command = [
-            *TURNPROOF, "test", JOB, "--meter", ports["meter"], "--operator", "json",
+            "test", JOB, "--meter", ports["meter"], "--operator", "json",
             "--bench", str(tmp_path / "bench.toml"),
         ]  # fmt: skip
         fixture = Fixture(control, command, 3)
@@ -107,9 +108,9 @@ def test_killed_at_ten_places_a_test_goes_on_each_time_and_ends_as_it_should(tmp
 def test_broken_off_while_live_the_fixture_is_asked_to_take_the_volts_off(tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text(BENCH)
     with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
-        test = subprocess.Popen(
-            [*TURNPROOF, "test", JOB, "--meter", ports["meter"], "--operator", "json",
-             "--bench", str(tmp_path / "bench.toml")],
+        test = Started(
+            "test", JOB, "--meter", ports["meter"], "--operator", "json",
+             "--bench", str(tmp_path / "bench.toml"),
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip

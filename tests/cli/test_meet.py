@@ -18,11 +18,11 @@ from drivers.finding_frame import Patience
 from drivers.link import Link
 from drivers.profile_files import load_meter_profile
 from tests.cli.conftest import Ended
-from tests.cli.running import TURNPROOF
 from tests.drivers.framing import hall
 from tests.drivers.meter_at_port import MeterAtPort, plugging
 from tests.drivers.pty_peer import PtyPeer
 from tests.drivers.unknown_meter import UnknownMeter
+from tests.warm_start import Started
 
 Run = Callable[..., Ended]
 AtPort = Callable[[UnknownMeter], MeterAtPort]
@@ -184,9 +184,7 @@ def test_a_cable_that_comes_out_in_the_middle_is_one_line(run: Run, tmp_path: Pa
 
 
 def test_control_c_ends_with_130(silent: PtyPeer) -> None:
-    meeting = subprocess.Popen(
-        [*TURNPROOF, "meet", silent.device], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
+    meeting = Started("meet", silent.device, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     assert meeting.stderr is not None
     assert "listening" in meeting.stderr.readline()
     meeting.send_signal(signal.SIGINT)

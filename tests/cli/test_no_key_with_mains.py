@@ -10,8 +10,9 @@ import termios
 from pathlib import Path
 
 from bench.operators.rehearsal import ControlPort
-from tests.cli.running import JOB, TURNPROOF, rehearsal
+from tests.cli.running import JOB, rehearsal
 from tests.cli.typist import Typist
+from tests.warm_start import Started
 
 _NO_KEY = re.compile(r"\(no key: [^\n]*\)\n\Z")
 _DONE = re.compile(r"(?:done\? |(\w+) \[\w+\]: )\Z")
@@ -56,8 +57,8 @@ def test_volts_that_can_hurt_need_no_key_and_their_readings_are_taken(tmp_path: 
     settings[3] &= ~termios.ECHO
     termios.tcsetattr(theirs, termios.TCSANOW, settings)
     with rehearsal("--speed", "100", "--seed", "4") as (ports, control):
-        test = subprocess.Popen(
-            [*TURNPROOF, "test", JOB, "--meter", ports["meter"]],
+        test = Started(
+            "test", JOB, "--meter", ports["meter"],
             stdin=theirs, stdout=theirs, stderr=subprocess.STDOUT, env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         os.close(theirs)

@@ -18,6 +18,7 @@ from bench.records.lock import JobLock
 from tests.cli.conftest import Ended
 from tests.cli.running import TURNPROOF, lines, written
 from tests.cli.surveying import record_of, uncounted
+from tests.warm_start import Started
 
 Run = Callable[..., Ended]
 
@@ -195,8 +196,8 @@ def test_with_json_what_is_asked_stays_out_of_the_data(run: Run, empty: str) -> 
 
 
 def test_control_c_while_something_may_be_fed_says_what_to_do_first(empty: str) -> None:
-    reading = subprocess.Popen(
-        [*TURNPROOF, "survey", empty, "--read"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+    reading = Started(
+        "survey", empty, "--read", stdin=subprocess.PIPE, stdout=subprocess.PIPE,
         stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     assert reading.stdout is not None
@@ -305,8 +306,8 @@ def test_a_winding_out_of_turn_is_told(run: Run, coastal: str) -> None:
 
 
 def test_control_c_keeps_what_is_off(gate: str) -> None:
-    strip = subprocess.Popen(
-        [*TURNPROOF, "survey", gate, "--strip", "supply24"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+    strip = Started(
+        "survey", gate, "--strip", "supply24", stdin=subprocess.PIPE, stdout=subprocess.PIPE,
         stderr=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )  # fmt: skip
     assert strip.stdin is not None

@@ -13,7 +13,8 @@ import pytest
 
 from bench.operators.rehearsal import ControlPort
 from tests.cli.conftest import Ended
-from tests.cli.running import TURNPROOF, lines, rehearsal, turnproof
+from tests.cli.running import lines, rehearsal, turnproof
+from tests.warm_start import Started
 
 Run = Callable[..., Ended]
 
@@ -21,8 +22,8 @@ Run = Callable[..., Ended]
 @contextmanager
 def stripping(job: str, winding: str, counter: str, *options: str) -> Iterator[subprocess.Popen[str]]:
     """The command in a process of its own, past its first line of JSON."""
-    process = subprocess.Popen(
-        [*TURNPROOF, "survey", job, "--strip", winding, "--counter", counter, "--json", *options],
+    process = Started(
+        "survey", job, "--strip", winding, "--counter", counter, "--json", *options,
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     try:

@@ -21,8 +21,9 @@ from bench.job.profiles import example_job
 from bench.operators.rehearsal import ControlPort
 from bench.records.lock import JobLock
 from tests.cli.conftest import Ended
-from tests.cli.running import TURNPROOF, lines, rehearsal, turnproof, written
+from tests.cli.running import lines, rehearsal, turnproof, written
 from tests.survey.found_bench import ALL, FoundBench, new_reading
+from tests.warm_start import Started
 
 Run = Callable[..., Ended]
 
@@ -44,8 +45,8 @@ def kept(run: Run, job: str, kind: str) -> list[dict[str, Any]]:
 @contextmanager
 def reading(job: str, meter: str, *options: str) -> Iterator[subprocess.Popen[str]]:
     """The command, asking its operator in JSON lines."""
-    process = subprocess.Popen(
-        [*TURNPROOF, "survey", job, "--read", "--meter", meter, "--operator", "json", *options],
+    process = Started(
+        "survey", job, "--read", "--meter", meter, "--operator", "json", *options,
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     try:

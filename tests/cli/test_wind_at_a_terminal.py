@@ -19,16 +19,19 @@ from bench.records.entry import Kind
 from bench.records.store import Store
 from bench.winding.state import state_of
 from tests.cli.running import JOB, TURNPROOF, lines, rehearsal, turnproof
+from tests.warm_start import Started
 
 
 class Terminal:
     """A person in front of a terminal of 100 columns and 30 rows."""
 
     def __init__(self, *arguments: str) -> None:
-        self.process, self.handle = pty.fork()
-        if self.process == 0:  # pragma: no cover - it becomes the command
-            os.environ.update(COLUMNS="100", LINES="30", TERM="xterm")
-            os.execv(TURNPROOF[0], [*TURNPROOF, *arguments])
+        self.handle, theirs = pty.openpty()
+        environment = {**os.environ, "COLUMNS": "100", "LINES": "30", "TERM": "xterm"}
+        self.process = Started(
+            *arguments, own_terminal=True, stdin=theirs, stdout=theirs, stderr=theirs, env=environment
+        )
+        os.close(theirs)
         self.seen = ""
 
     def press(self, keys: str) -> None:
@@ -51,19 +54,17 @@ class Terminal:
     def status(self, within: float = 20.0) -> int:
         """Its exit status; what it still says is read."""
         self.sees("\0", 0.01)
-        handle = os.pidfd_open(self.process)
+        handle = os.pidfd_open(self.process.pid)
         give_up = time.monotonic() + within
         while not select.select([handle], [], [], 0.05)[0] and time.monotonic() < give_up:
             self.sees("\0", 0.05)
         os.close(handle)
-        _, status = os.waitpid(self.process, 0)
-        self.process = 0
-        return os.waitstatus_to_exitcode(status)
+        return self.process.wait(within)
 
     def close(self) -> None:
-        if self.process:
-            os.kill(self.process, signal.SIGKILL)
-            os.waitpid(self.process, 0)
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
         os.close(self.handle)
 
 
@@ -139,10 +140,10 @@ def test_stopped_by_control_z_it_gives_the_terminal_back_and_takes_it_again(home
         terminal("wind", JOB, "heater", "--counter", ports["counter"], "--no-sounds") as person,
     ):
         assert person.sees("target in 19.0 turns")
-        os.kill(person.process, signal.SIGTSTP)
+        os.kill(person.process.pid, signal.SIGTSTP)
         assert person.sees("\x1b[?1049l")
         control.do("spindle", to=4.0, rpm=240.0, wait=True)  # the board goes on counting
-        os.kill(person.process, signal.SIGCONT)
+        os.kill(person.process.pid, signal.SIGCONT)
         assert person.sees("\x1b[?1049h")
         assert person.sees("to go  15.0")
         person.press("q")
@@ -167,7 +168,7 @@ def test_a_full_disk_is_one_line_and_loses_no_turn(home: Path) -> None:
         assert full.returncode == 4, error
         (line,) = [one for one in error.splitlines() if one and "lines can't be kept" not in one]
         assert "records.sqlite: not stored: " in line
-        again = subprocess.Popen([*TURNPROOF, *wind], stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, text=True)
+        again = Started(*wind, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, text=True)
         assert again.stdout is not None
         first = next(one for one in map(json.loads, again.stdout) if "turns" in one)
         again.kill()
@@ -184,7 +185,7 @@ def test_a_winding_killed_on_hold_goes_on_on_hold(home: Path) -> None:
             assert person.sees("to go  10.0")
             person.press(" ")
             assert person.sees("ON HOLD")
-            os.kill(person.process, signal.SIGKILL)
+            os.kill(person.process.pid, signal.SIGKILL)
         control.do("spindle", to=11.0, rpm=240.0, wait=True)
         with terminal(*command) as person:
             assert person.sees("going on from 9.00 turns as recorded, on hold")
@@ -201,8 +202,8 @@ def test_a_winding_killed_on_hold_goes_on_on_hold(home: Path) -> None:
 
 def test_a_fixture_gives_orders_as_lines() -> None:
     with rehearsal("--speed", "4") as (ports, control):
-        winding = subprocess.Popen(
-            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+        winding = Started(
+            "wind", JOB, "heater", "--counter", ports["counter"], "--json",
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1,
         )  # fmt: skip
         assert winding.stdin is not None
@@ -225,8 +226,8 @@ def test_a_fixture_gives_orders_as_lines() -> None:
 
 def test_leaving_by_a_line_says_where_it_stands_last() -> None:
     with rehearsal("--speed", "4") as (ports, _):
-        winding = subprocess.Popen(
-            [*TURNPROOF, "wind", JOB, "heater", "--counter", ports["counter"], "--json"],
+        winding = Started(
+            "wind", JOB, "heater", "--counter", ports["counter"], "--json",
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
         )  # fmt: skip
         assert winding.stdin is not None

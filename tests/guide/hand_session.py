@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.cli.running import JOB, TURNPROOF, rehearsal
+from tests.cli.running import JOB, rehearsal
 from tests.cli.typist import Typist
+from tests.warm_start import Started
 
 PAGE = Path(__file__).resolve().parents[2] / "bench" / "guide" / "test-by-hand.md"
 SESSION = Path(__file__).with_name("by_hand_session.txt")
@@ -103,11 +104,11 @@ def _with_answers(said: str, answers: Iterator[str]) -> str:
     return found.sub(lambda at: f"{at[0]}{next(answers)}\n".removesuffix("\n" if at[0] == "\n" else ""), said)
 
 
-class _Test(subprocess.Popen[str]):
+class _Test(Started):
     def __init__(self, folder: Path) -> None:
         environment = {**os.environ, "PYTHONUNBUFFERED": "1", "TURNPROOF_HOME": str(folder / "home")}
         super().__init__(
-            [*TURNPROOF, "test", JOB, "--meter", "yellow", "--bench", str(folder / "bench.toml")],
+            "test", JOB, "--meter", "yellow", "--bench", str(folder / "bench.toml"),
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env=environment,
         )  # fmt: skip
 

@@ -11,6 +11,7 @@ from typing import Any, Self
 import serial
 
 from bench.job.profiles import example_job
+from tests.warm_start import Started
 
 ROOT = Path(__file__).resolve().parents[2]
 START = [sys.executable, "-m", "bench", "rehearse"]
@@ -26,7 +27,7 @@ class Running:
 
     def __enter__(self) -> Self:
         job = str(example_job("coastal-receiver"))
-        self.process = subprocess.Popen([*START, job, *self._options], stdout=subprocess.PIPE, text=True, cwd=ROOT)
+        self.process = Started("rehearse", job, *self._options, stdout=subprocess.PIPE, cwd=ROOT)
         assert self.process.stdout is not None
         self.said = json.loads(self.process.stdout.readline())
         self.control = self.open(self.said["control"])
