@@ -131,14 +131,14 @@ class _Stepper:
         for attempt in range(4 << len(self.circuit.gates)):
             state = self.state(conducting)
             found = state.carry @ history + state.forced[instant]
-            signs = found[n:]
-            if signs.min() >= -self.tolerance:
+            signs = found[n:].tolist()  # a handful: a list is looked through sooner than an array
+            if min(signs) >= -self.tolerance:
                 return found[:n], conducting
-            wrong = np.flatnonzero(signs < -self.tolerance)
+            wrong = [index for index, sign in enumerate(signs) if sign < -self.tolerance]
             # All at once is quick and may go in circles; the first one only is slow and ends
             # (Murty's principal pivoting, for the P-matrix that a circuit with losses has).
             for index in wrong if attempt < 6 else wrong[:1]:
-                conducting ^= 1 << int(index)
+                conducting ^= 1 << index
         raise NoSteadyState(f"no set of conducting diodes fits at {self.time[instant]:.6f} s of the cycle")
 
     def cycle(self, start: Array, conducting: int) -> tuple[Cycle, Array, int]:

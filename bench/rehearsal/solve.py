@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,10 +58,9 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
     Ampere turns of the core = ampere turns of the network, at each sample: Newton's method on the flux density,
     with the steps halved while they do not help. `start` is a flux density near by, if one is known.
     """
-    rate_of: Complex = np.asarray(2j * math.pi * frequency * orders(), dtype=np.complex128)
+    rate_of, rate = _rate(frequency)
     driven = np.real(_basis().conj() @ (response.ampere_turns[:, 0] * supply))
     back = _operator(np.asarray(response.ampere_turns[:, 1] * rate_of * iron.area, dtype=np.complex128))
-    rate = _operator(rate_of)
     b = _first_guess(iron, driven, back) if start is None else start
     peak = float(np.max(np.abs(b)))
     for _ in range(60):
@@ -134,6 +133,13 @@ def _basis() -> Complex:
     """exp(-j h w t) at the samples (rows) and odd harmonics (columns)."""
     angle = math.pi * np.arange(SAMPLES) / SAMPLES
     return np.asarray(np.exp(-1j * np.outer(angle, orders())), dtype=np.complex128)
+
+
+@lru_cache(maxsize=4)
+def _rate(frequency: float) -> tuple[Complex, Array]:
+    """What differentiates peak phasors, and half a period of samples."""
+    of_phasors: Complex = np.asarray(2j * math.pi * frequency * orders(), dtype=np.complex128)
+    return of_phasors, _operator(of_phasors)
 
 
 def _phasors(samples: Array) -> Complex:

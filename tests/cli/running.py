@@ -20,10 +20,12 @@ TURNPROOF = [sys.executable, "-m", "bench"]
 """Started cold, as a person starts it: where that matters, or where a shell is to start it."""
 
 
-def turnproof(*arguments: str, typed: str = "", timeout: float = 60.0) -> subprocess.CompletedProcess[str]:
+def turnproof(
+    *arguments: str, typed: str = "", timeout: float = 60.0, env: dict[str, str] | None = None
+) -> subprocess.CompletedProcess[str]:
     """Run the command with what a person types; its status and all it said."""
     pipe = subprocess.PIPE
-    with Started(*arguments, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+    with Started(*arguments, stdin=pipe, stdout=pipe, stderr=pipe, env=env) as process:
         try:
             said, complained = process.communicate(typed, timeout)
         except BaseException:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -14,6 +13,7 @@ from bench.demo.run import DemoPlan, run_demo
 from bench.job.profiles import example_job
 from bench.records.entry import Kind
 from bench.records.store import Store
+from tests.cli.running import TURNPROOF, turnproof
 
 
 def _plan(out: Path, *faults: str, seed: int = 0, count: bool = False, tcp: bool = False) -> DemoPlan:
@@ -80,18 +80,17 @@ def test_a_fault_that_does_not_exist_is_told_in_one_line(tmp_path: Path) -> None
     assert "\n" not in str(told.value)
 
 
-def _command(*arguments: str, home: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "bench", "demo", *arguments],
-        stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False, timeout=120,
-        env={"PATH": "/usr/bin:/bin", "TURNPROOF_HOME": str(home), "TMPDIR": str(home.parent)},
-    )  # fmt: skip
+def _environment(home: Path) -> dict[str, str]:
+    return {"PATH": "/usr/bin:/bin", "TURNPROOF_HOME": str(home), "TMPDIR": str(home.parent)}
 
 
 def test_the_command_works_without_display_and_input_and_leaves_the_users_record_alone(tmp_path: Path) -> None:
     home = tmp_path / "home"
     home.mkdir()
-    done = _command("--seed", "2", "--out", str(tmp_path / "out"), home=home)
+    done = subprocess.run(
+        [*TURNPROOF, "demo", "--seed", "2", "--out", str(tmp_path / "out")],
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False, timeout=120, env=_environment(home),
+    )  # fmt: skip
     assert done.returncode == 0, done.stderr
     assert "Verdict of the unit: ACCEPTED" in done.stdout
     assert done.stderr == ""
@@ -101,13 +100,14 @@ def test_the_command_works_without_display_and_input_and_leaves_the_users_record
 
 @pytest.mark.parametrize(("fault", "status"), [("core_gap", 1), ("supply_wrong", 4), ("gremlins", 3)])
 def test_the_command_ends_by_its_verdict(tmp_path: Path, fault: str, status: int) -> None:
-    done = _command("--headless", "--quiet", "--fault", fault, home=tmp_path / "home")
+    home = tmp_path / "home"
+    done = turnproof("demo", "--headless", "--quiet", "--fault", fault, timeout=120, env=_environment(home))
     assert done.returncode == status, done.stderr
     assert "Traceback" not in done.stderr
 
 
 def test_a_folder_with_a_record_is_not_written_over(tmp_path: Path) -> None:
     (tmp_path / "records.sqlite").write_text("somebody's")
-    done = _command("--headless", "--out", str(tmp_path), home=tmp_path / "home")
+    done = turnproof("demo", "--headless", "--out", str(tmp_path), env=_environment(tmp_path / "home"))
     assert done.returncode == 3
     assert (tmp_path / "records.sqlite").read_text() == "somebody's"
