@@ -8,7 +8,7 @@ from typing import Any
 
 from bench.acceptance.cautions import Cautions, Hazard
 from bench.acceptance.cooling import CoolingFit
-from bench.acceptance.feeding import best_feed_volts
+from bench.acceptance.feeding import best_feed_volts, settable
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Leads, Steps
 from bench.acceptance.limiter import Limiter
 from bench.acceptance.meter_abilities import Wattmeter, WaveReading, no_doubt_known, true_rms
@@ -232,7 +232,7 @@ class Context(Leads):
 
     def most_low_volts(self, linked: str | None = None, joined: tuple[str, ...] = ()) -> float:
         """The most that a low-voltage step may put on the primary: no terminal above 25 V, links included."""
-        return min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked, joined))
+        return settable(min(self.equipment.low_volts, 0.97 * HANDS_OFF_VOLTS / self.most_volts(1.0, linked, joined)))
 
 
 def _link_gate(step: str) -> str:

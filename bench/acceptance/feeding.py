@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
-__all__ = ["best_feed_volts"]
+__all__ = ["best_feed_volts", "settable"]
 
 _FILL = 0.9
 _LEAST_VOLTS = 1.0
@@ -28,7 +29,7 @@ def best_feed_volts(
         raise ValueError(f"{most_volts:g} V to feed, expected more than 0")
     pairs = list(ratios)
     fills = [_FILL * span / share for span in ranges for share, _ in [(1.0, 1.0), *pairs] if share > 0]
-    candidates = [most_volts, *(volts for volts in fills if _LEAST_VOLTS <= volts < most_volts)]
+    candidates = {settable(volts) for volts in (most_volts, *fills) if _LEAST_VOLTS <= volts <= most_volts}
 
     def worst(volts: float) -> float:
         """The largest share of its tolerance that any winding's ratio loses."""
@@ -37,7 +38,13 @@ def best_feed_volts(
             ((range_error * _ranges_lost(volts, share, ranges) + lost) / tol for share, tol in pairs), default=0.0
         )
 
-    return min(candidates, key=lambda volts: (worst(volts), -volts))
+    return min(sorted(candidates) or [settable(most_volts)], key=lambda volts: (worst(volts), -volts))
+
+
+def settable(volts: float) -> float:
+    """Volts [V] > 0 down to two digits, as a source's scale is set."""
+    places = 1 - math.floor(math.log10(volts))
+    return round(math.floor(volts * 10.0**places * (1 + 1e-9)) * 10.0**-places, max(places, 0))
 
 
 def _ranges_lost(volts: float, share: float, ranges: Sequence[float]) -> float:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.acceptance.feeding import best_feed_volts
+from bench.acceptance.feeding import best_feed_volts, settable
 
 _RANGES = (0.1, 1.0, 10.0, 100.0, 750.0)
 
@@ -22,7 +22,14 @@ def test_primary_and_high_winding_share_a_range() -> None:
 
 
 def test_a_core_that_reads_badly_at_low_flux_gets_all_the_volts_there_are() -> None:
-    assert best_feed_volts(10.3, [(2.347, 0.005)], _RANGES, 4e-4, lambda volts: 0.2 / volts) == 10.3
+    assert best_feed_volts(10.3, [(2.347, 0.005)], _RANGES, 4e-4, lambda volts: 0.2 / volts) == 10.0
+
+
+@given(st.floats(1e-3, 1e4))
+def test_a_source_is_set_by_two_digits_and_never_higher(volts: float) -> None:
+    shown = settable(volts)
+    assert float(f"{shown:.1e}") == shown
+    assert volts / 1.1 < shown <= volts * (1 + 1e-9)
 
 
 def test_never_above_the_cap() -> None:

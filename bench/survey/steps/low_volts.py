@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from bench.acceptance.feeding import settable
 from bench.acceptance.leads import HANDS_OFF_VOLTS, Steps
 from bench.acceptance.requests import Connect, Skipped, Trouble
 from bench.magnetics.emf import emf
@@ -37,10 +38,7 @@ def first_volts_here(context: ReadingContext) -> float:
     """Volts on the fed winding [V]: no terminal above 25 V, no flux near the knee, no more than the source gives."""
     full = context.full_flux_volts
     by_flux = _by_flux(context) if full is None else _FLUX_PART * full
-    volts = min(context.equipment.low_volts, _PART * HANDS_OFF_VOLTS / context.step_up, by_flux)
-    # Down to two digits, as a source's scale is set.
-    places = 1 - math.floor(math.log10(volts))
-    return round(math.floor(volts * 10.0**places * (1 + 1e-9)) * 10.0**-places, max(places, 0))
+    return settable(min(context.equipment.low_volts, _PART * HANDS_OFF_VOLTS / context.step_up, by_flux))
 
 
 def _by_flux(context: ReadingContext) -> float:
