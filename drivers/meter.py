@@ -8,15 +8,15 @@ import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
-from typing import Self, TypeVar
+from typing import Self
 
 from drivers.answer_shape import classify_reading
-from drivers.error_queue import ErrorQueue, listed
-from drivers.errors import DriverError, LinkLost, MeterError, NoAnswer, OutOfStep, UnaskedLine, Unreadable, Unsupported
+from drivers.error_queue import ErrorQueue
+from drivers.errors import DriverError, MeterError, OutOfStep, Unreadable, Unsupported
 from drivers.measuring import Measured, Measurement, measure
-from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_recovery_s, longest_selection_s
+from drivers.meter_conversation import MeterConversation
+from drivers.meter_deadline import longest_queue_s, longest_reading_s, longest_selection_s
 from drivers.meter_doubt import reading_doubt
-from drivers.meter_identity import identify
 from drivers.meter_line import Line, MeterLine
 from drivers.meter_profile import MeterFunction, MeterProfile, MeterRange
 from drivers.meter_state import MeterState
@@ -35,8 +35,6 @@ from drivers.scpi import (
 __all__ = ["Meter"]
 
 _log = logging.getLogger(__name__)
-_T = TypeVar("_T")
-_WEDGED_AFTER = 3
 _ROUNDING = 1.02  # a value so near full scale that the smaller range might not hold it
 
 
@@ -77,23 +75,21 @@ class Meter:
         self._frequency = frequency
         self._line = MeterLine(link, profile, address, clock=clock, sleep=sleep)
         self._errors = ErrorQueue(self._line, profile, address, clock)
-        self._state = MeterState.CLOSED
-        self._identity: str | None = None
+        self._conversation = MeterConversation(link, self._line, self._errors, profile, address, clock, self._set_again)
         self._selected: tuple[MeterFunction, MeterRange] | None = None
         self._follow = False
         self._fresh = True
-        self._failures = 0
         self._readings = 0
 
     @property
     def identity(self) -> str | None:
         """What the meter answered to its identity query, once open."""
-        return self._identity
+        return self._conversation.identity
 
     @property
     def state(self) -> MeterState:
         """How it stands with the meter now."""
-        return self._state
+        return self._conversation.state
 
     def longest_read_s(self, samples: int = 1) -> float:
         """After so long at the latest `read` has given a reading or raised, s; follows from the profile's deadlines.
@@ -114,7 +110,7 @@ class Meter:
         """
         self._link.open()
         try:
-            self._get_in_step()
+            self._conversation.get_in_step()
         except BaseException:
             self.close()
             raise
@@ -126,7 +122,7 @@ class Meter:
                 self._line.say(command)  # also on a line that is out of step
         self._link.close()
         self._selected = None
-        self._state = MeterState.CLOSED
+        self._conversation.state = MeterState.CLOSED
 
     def supports(self, quantity: Quantity) -> bool:
         return quantity in self.profile.functions
@@ -181,11 +177,11 @@ class Meter:
     def glance(self) -> Reading:
         """One answer as it comes, whether it has settled or not: to watch, not to keep. Raises as `read` does."""
         within_s = longest_reading_s(self.profile, self._function, 1)
-        return self._guarded(lambda: self._reading(self._look()), within_s)
+        return self._conversation.run(lambda: self._reading(self._look()), within_s)
 
     def check_errors(self) -> tuple[DeviceError, ...]:
         """Empty the meter's error queue, bounded by the profile; what was in it, oldest first."""
-        return self._guarded(self._errors.take_all, longest_queue_s(self.profile))
+        return self._conversation.run(self._errors.take_all, longest_queue_s(self.profile))
 
     def __enter__(self) -> Self:
         self.open()
@@ -221,11 +217,11 @@ class Meter:
 
         before = self._selected
         try:
-            self._guarded(apply, longest_selection_s(self.profile, function))
+            self._conversation.run(apply, longest_selection_s(self.profile, function))
         except MeterError:
             # what was asked for is not there; a range tried by itself leaves the one that was
             self._selected = before if self._follow else None
-            self._state = MeterState.OUT_OF_STEP
+            self._conversation.state = MeterState.OUT_OF_STEP
             raise
 
     def _apply_selection(self) -> None:
@@ -246,6 +242,10 @@ class Meter:
         errors = self._errors.take_new() if commands else ()
         if errors:
             raise MeterError(f"{self.address}: {sent} was refused: {explained(errors)}")
+
+    def _set_again(self) -> None:
+        if self._selected is not None:
+            self._apply_selection()
 
     def _confirms(self) -> bool:
         """Whether the meter says that it is in the selected function and range."""
@@ -278,7 +278,7 @@ class Meter:
     def _read_here(self, samples: int) -> Reading:
         function = self._function
         within_s = longest_reading_s(self.profile, function, samples)
-        return self._guarded(lambda: self._reading(self._measure_confirmed(samples)), within_s)
+        return self._conversation.run(lambda: self._reading(self._measure_confirmed(samples)), within_s)
 
     def _measure_confirmed(self, samples: int) -> Measured:
         found = self._measure(samples)
@@ -291,7 +291,7 @@ class Meter:
             return found
         # a meter that started anew in the middle is back in its own function and range
         _log.warning("%s: function or range changed by itself; setting it again", self.address)
-        self._get_in_step()
+        self._conversation.get_in_step()
         found = self._measure(samples)
         if not self._confirms():
             raise MeterError(f"{self.address}: the meter does not stay in the selected function and range")
@@ -345,7 +345,7 @@ class Meter:
         match answer:
             case ErrorText(code, text):
                 said = explained((DeviceError(code, text),))
-                self._state = MeterState.OUT_OF_STEP  # it may be the answer to another query
+                self._conversation.state = MeterState.OUT_OF_STEP  # it may be the answer to another query
                 raise MeterError(f"{self.address}: {read} was answered with the error {said}")
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
@@ -376,106 +376,3 @@ class Meter:
             components=components,
             span=here.full_scale,
         )
-
-    # -- staying in step ---------------------------------------------------------------------------
-
-    def _guarded(self, action: Callable[[], _T], within_s: float) -> _T:
-        """Run an exchange, in step; after any trouble get in step. Run it once more where the line was lost or where
-        a line came unasked in between; else raise, so that the caller decides. Nothing is asked any more when so
-        little of `within_s` is left that a recovery might not end in time."""
-        if self._state is MeterState.CLOSED:
-            raise LinkLost(f"{self.address}: the meter is not open")
-        with self._line.all_within(within_s - longest_recovery_s(self.profile)):
-            try:
-                if self._state is not MeterState.IN_STEP:
-                    self._recover()
-                found = self._tried(action)
-            except (NoAnswer, OutOfStep, Unreadable) as trouble:
-                self._failures += 1
-                if self._failures < _WEDGED_AFTER:
-                    raise
-                advice = f"not responding, {self._failures} times now: switch the meter off and on"
-                raise type(trouble)(f"{trouble}; {advice}") from trouble
-        self._failures = 0
-        return found
-
-    def _tried(self, action: Callable[[], _T]) -> _T:
-        try:
-            return action()
-        except LinkLost as lost:
-            _log.warning("%s; looking for it", lost)
-            self._state = MeterState.DISCONNECTED
-            self._recover()
-        except UnaskedLine as stray:
-            _log.warning("%s; getting in step", stray)
-            self._recover()
-        except (NoAnswer, OutOfStep, Unreadable) as trouble:
-            self._state = MeterState.OUT_OF_STEP
-            raise self._explained(trouble) from trouble
-        return self._once_more(action)
-
-    def _once_more(self, action: Callable[[], _T]) -> _T:
-        try:
-            return action()
-        except LinkLost:
-            self._state = MeterState.DISCONNECTED
-            raise
-        except DriverError:
-            self._state = MeterState.OUT_OF_STEP
-            raise
-
-    def _recover(self) -> tuple[DeviceError, ...]:
-        """Get in step; where the line is away find it first. Gives the errors that were queued."""
-        if self._state is not MeterState.DISCONNECTED:
-            try:
-                return self._get_in_step()
-            except LinkLost as lost:
-                _log.warning("%s; looking for it", lost)
-        self._link.reopen(self.profile.timing.reopen_s)
-        return self._get_in_step()
-
-    def _explained(self, trouble: NoAnswer | OutOfStep | Unreadable) -> DriverError:
-        """The same trouble, with what the meter's error queue says about it once back in step."""
-        try:
-            queued = self._get_in_step()
-        except (NoAnswer, OutOfStep, Unreadable, MeterError, LinkLost) as worse:
-            return type(trouble)(f"{trouble}; and then: {worse}")
-        if not queued:
-            return trouble
-        return type(trouble)(f"{trouble}; the meter says: {explained(queued)}")
-
-    def _get_in_step(self) -> tuple[DeviceError, ...]:
-        """Drain, identity in full, remote, set-up, selection verified, all within `resync_s`; gives the errors that
-        were queued since the queue was last empty."""
-        self._state = MeterState.OUT_OF_STEP
-        try:
-            with self._line.all_within(self.profile.timing.resync_s):
-                queued = self._set_up()
-        except LinkLost:
-            self._state = MeterState.DISCONNECTED
-            raise
-        self._state = MeterState.IN_STEP
-        return queued
-
-    def _set_up(self) -> tuple[DeviceError, ...]:
-        identity = identify(self._line, self.profile, self.address, self._clock, self._identity)
-        if self._identity is not None and not self.profile.same_meter(self._identity, identity):
-            raise MeterError(
-                f"{self.address}: another meter answers there now, {identity!r} in the place of {self._identity!r}"
-            )
-        self._identity = identity
-        queued = self._errors.take_new()
-        if queued:
-            _log.warning("%s: errors were queued: %s", self.address, listed(queued))
-        for command in (*self.profile.enter, *self.profile.setup):
-            try:
-                self._line.command(command)
-            except MeterError as refused:
-                _log.warning("%s", refused)
-        if self.profile.setup:
-            self._line.complete()
-        for complaint in self._errors.take_new():
-            _log.warning("%s: the set-up of the profile was answered with %s", self.address, complaint)
-        if self._selected is not None:
-            self._apply_selection()
-        return queued

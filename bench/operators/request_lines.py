@@ -38,10 +38,12 @@ def request_lines(request: OperatorRequest, job: Job, *, counts_down: bool = Fal
         case Excite():
             limiter = " through the limiter" if request.limiter else ""
             series = "" if request.series_ohms is None else f", {request.series_ohms:g} ohm in series"
+            # A source of low volts is asked for no finer than it can be set.
+            volts = show(request.volts, "V", 2 if request.source == "low voltage" else 4)
             places = f"{lead_named(request.from_terminal, job)} and {lead_named(request.to_terminal, job)}"
             return [
                 *([f"> {request.text}"] if request.text else []),
-                f"> Feed {request.winding}{limiter}{series}: {show(request.volts, 'V')}, {request.hertz:g} Hz, "
+                f"> Feed {request.winding}{limiter}{series}: {volts}, {request.hertz:g} Hz, "
                 f"from the {source_named(request.source)}, on {places}.",
                 f"  The most on any terminal of this unit: {request.hazard:.0f} V.",
             ]
