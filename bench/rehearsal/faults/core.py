@@ -1,0 +1,23 @@
+"""A core that is not as it was stacked on paper."""
+
+from __future__ import annotations
+
+from bench.quantities import Dimension
+from bench.rehearsal.faults.model import Fault, SizeKind
+from bench.rehearsal.faults.request import Request
+
+__all__ = ["core_gap", "core_stack_short"]
+
+
+def core_gap(request: Request) -> Fault:
+    """Air in the joints, 0.05 mm of it in all."""
+    request.no_place()
+    size = request.number(SizeKind.GAP, Dimension.LENGTH, 1e-3, 0.0, 5e-3) if request.size else 0.05e-3
+    return Fault(request.name, (), size, SizeKind.GAP)
+
+
+def core_stack_short(request: Request) -> Fault:
+    """So much of the stack left out, 10 %."""
+    request.no_place()
+    size = request.number(SizeKind.SHARE, Dimension.RATIO, 1e-2, 0.0, 0.5) if request.size else 0.10
+    return Fault(request.name, (), size, SizeKind.SHARE)
