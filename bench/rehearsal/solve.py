@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.rehearsal.network import Response
+from bench.rehearsal.parts import Iron
 from bench.rehearsal.steel import MU0
-from bench.rehearsal.unit import Iron
 
 __all__ = ["SAMPLES", "Steady", "orders", "rms", "solve_steady", "waveform"]
 

@@ -9,9 +9,9 @@ import pytest
 
 from bench.job.model import Job
 from bench.rehearsal.network import Network
+from bench.rehearsal.parts import Iron
 from bench.rehearsal.solve import orders, rms, solve_steady, waveform
 from bench.rehearsal.steel import MU0, Steel
-from bench.rehearsal.unit import Iron
 from tests.rehearsal.benches import ammeter, feed, nominal_bench, ohmmeter, solved
 
 
