@@ -47,7 +47,10 @@ class Contact:
 
 @dataclass(frozen=True, slots=True)
 class Iron:
-    """The core: steel area [m2], path [m], total air gap [m], steel and its two scales."""
+    """The core: steel area [m2], path [m], total air gap [m], steel and its two scales.
+
+    bridge: conductance [S], as of one turn around the core, of what joins its laminations.
+    """
 
     steel: Steel
     area: float
@@ -55,6 +58,7 @@ class Iron:
     gap: float
     field_scale: float
     loss_scale: float
+    bridge: float = 0.0
 
     @property
     def volume(self) -> float:

@@ -60,7 +60,9 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
     """
     rate_of, rate = _rate(frequency)
     driven = np.real(_basis().conj() @ (response.ampere_turns[:, 0] * supply))
-    back = _operator(np.asarray(response.ampere_turns[:, 1] * rate_of * iron.area, dtype=np.complex128))
+    # Joined laminations oppose the flux as a loop of one turn would; their watts are the core's.
+    per_turn = response.ampere_turns[:, 1] - iron.bridge
+    back = _operator(np.asarray(per_turn * rate_of * iron.area, dtype=np.complex128))
     b = _first_guess(iron, driven, back) if start is None else start
     peak = float(np.max(np.abs(b)))
     for _ in range(60):
@@ -79,7 +81,8 @@ def solve_steady(iron: Iron, response: Response, supply: Complex, frequency: flo
         flux_density=b,
         nodes=np.einsum("hnk,hk->hn", response.nodes, drive),
         branches=np.einsum("hbk,hk->hb", response.branches, drive),
-        core_power=float(np.mean(opposing * slope)) * iron.loss_scale * iron.volume,
+        core_power=float(np.mean(opposing * slope)) * iron.loss_scale * iron.volume
+        + float(np.mean(slope**2)) * iron.area**2 * iron.bridge,
     )
 
 

@@ -33,6 +33,7 @@ def truth_document(
             "gap": iron.gap,
             "field_scale": iron.field_scale,
             "loss_scale": iron.loss_scale,
+            "bridge": iron.bridge,
         },
         "coils": [
             {
@@ -44,6 +45,10 @@ def truth_document(
                 "mean_turn": coil.mean_turn,
             }
             for coil in bench.unit.coils
+        ],
+        "contacts": [
+            {"begin": contact.begin, "end": contact.end, "resistance": contact.resistance}
+            for contact in bench.unit.contacts
         ],
         "insulation": {f"{one},{other}": ohms for (one, other), ohms in bench.unit.insulation.items()},
         "supply": {

@@ -13,10 +13,11 @@ from bench.job.model import Job
 from bench.rehearsal.coils import screen_foil, winding_coils
 from bench.rehearsal.faults import Fault, FaultName
 from bench.rehearsal.former import seats
+from bench.rehearsal.iron import true_core
 from bench.rehearsal.joints import with_joints
 from bench.rehearsal.parts import Coil, Contact, Iron
 from bench.rehearsal.problems import RehearsalProblem
-from bench.rehearsal.steel import MU0, named_steel
+from bench.rehearsal.steel import MU0
 from bench.rehearsal.variation import Variation
 
 __all__ = ["Unit", "build_unit"]
@@ -42,14 +43,13 @@ class Unit:
 
 def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> Unit:
     """The true unit of a job under a variation and with faults; raises RehearsalProblem for a job too empty."""
-    shape, stack = job.core.shape, job.core.stack
+    shape = job.core.shape
     if job.primary is None:
         raise RehearsalProblem('winding: no primary, expected one with role = "primary" to rehearse this job')
     if job.supply is None:
         raise RehearsalProblem("supply: missing, expected voltage and frequency to rehearse this job")
     laid = seats(job)
     assert shape is not None, "seats refuses such a job"
-    assert stack is not None, "seats refuses such a job"
     coils: list[Coil] = []
     for winding in job.winding:
         coils += winding_coils(winding, laid[winding.name], variation, faults)
@@ -58,21 +58,13 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
         foil, joints = screen_foil(screen, laid[screen.name], shape.window_height, faults)
         coils += foil
         contacts += joints
-    short = sum(fault.size for fault in faults if fault.name is FaultName.CORE_STACK_SHORT)
-    true_stack = stack * (1 - short)
+    true_stack, iron = true_core(job, variation, faults)
     bodies = {winding.name: f"{winding.name}/start" for winding in job.winding}
     bodies |= {screen.name: f"{screen.name}/lead" for screen in job.screen} | {"core": "core"}
     return Unit(
         coils=tuple(coils),
         contacts=tuple(contacts),
-        iron=Iron(
-            steel=named_steel(job.core.steel),
-            area=shape.tongue * true_stack * min(job.core.stacking_factor * variation.stacking_scale, 1.0),
-            path=shape.path,
-            gap=variation.gap + sum(fault.size for fault in faults if fault.name is FaultName.CORE_GAP),
-            field_scale=variation.field_scale,
-            loss_scale=variation.loss_scale,
-        ),
+        iron=iron,
         leakage=_leakage(coils, shape.window_height),
         nodes=_labels(job, faults),
         insulation=_insulation(bodies, variation, faults),

@@ -1,11 +1,12 @@
-"""Ends of a winding that are exchanged, or that nothing comes out of."""
+"""Ends of a winding that are exchanged, badly joined, or that nothing comes out of."""
 
 from __future__ import annotations
 
-from bench.rehearsal.faults.model import Fault, Place
+from bench.quantities import Dimension
+from bench.rehearsal.faults.model import Fault, Place, SizeKind
 from bench.rehearsal.faults.request import Request, fewest_turns, thinnest_wire
 
-__all__ = ["leads_swapped", "winding_open", "winding_reversed"]
+__all__ = ["joint_poor", "leads_swapped", "winding_open", "winding_reversed"]
 
 
 def winding_reversed(request: Request) -> Fault:
@@ -18,6 +19,16 @@ def winding_open(request: Request) -> Fault:
     """The wire is broken in the middle."""
     request.no_size()
     return Fault(request.name, (request.one_place(thinnest_wire),))
+
+
+def joint_poor(request: Request) -> Fault:
+    """So many ohms in series at the finish or at the named tap's lead; 20 % of the whole winding's own."""
+    place = request.one_place(thinnest_wire)
+    if request.size and not request.size.endswith("%"):
+        size = request.number(SizeKind.PART_OF_OHMS, Dimension.RESISTANCE, 1.0, 0.0, 1e6)
+        return Fault(request.name, (place,), size, SizeKind.OHMS)
+    share = request.number(SizeKind.PART_OF_OHMS, Dimension.RATIO, 1.0, 0.0, 100.0) if request.size else 0.20
+    return Fault(request.name, (place,), share, SizeKind.PART_OF_OHMS)
 
 
 def leads_swapped(request: Request) -> Fault:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bench.job.model import Job
-from bench.rehearsal.faults import around, core, insulation, leads, screens, turns
+from bench.rehearsal.faults import around, core, insulation, leads, screens, strands, taps, turns, wire
 from bench.rehearsal.faults.model import Fault, FaultName
 from bench.rehearsal.faults.request import Request
 from bench.rehearsal.problems import RehearsalProblem
@@ -35,8 +35,15 @@ _READERS: dict[FaultName, Callable[[Request], Fault]] = {
     FaultName.WINDING_REVERSED: leads.winding_reversed,
     FaultName.LEADS_SWAPPED: leads.leads_swapped,
     FaultName.WINDING_OPEN: leads.winding_open,
+    FaultName.JOINT_POOR: leads.joint_poor,
+    FaultName.TAP_MISPLACED: taps.tap_misplaced,
+    FaultName.STRAND_OPEN: strands.strand_open,
+    FaultName.STRANDS_UNEQUAL: strands.strands_unequal,
+    FaultName.WIRE_WRONG: wire.wire_wrong,
     FaultName.CORE_GAP: core.core_gap,
     FaultName.CORE_STACK_SHORT: core.core_stack_short,
+    FaultName.CORE_STEEL_DEGRADED: core.core_steel_degraded,
+    FaultName.LAMINATIONS_BRIDGED: core.laminations_bridged,
     FaultName.SCREEN_CLOSED: screens.screen_closed,
     FaultName.SCREEN_UNEARTHED: screens.screen_unearthed,
     FaultName.INSULATION_LOW: insulation.insulation_low,

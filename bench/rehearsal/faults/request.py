@@ -11,7 +11,10 @@ from bench.quantities import Dimension, QuantityError, parse
 from bench.rehearsal.faults.model import FaultName, Place, SizeKind
 from bench.rehearsal.problems import RehearsalProblem
 
-__all__ = ["Request", "fewest_turns", "primary", "thinnest_wire"]
+__all__ = ["MOST_TURNS", "Request", "fewest_turns", "primary", "thinnest_wire"]
+
+MOST_TURNS = 100_000
+"""That a job may give a winding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,12 @@ class Request:
         """Turns that the job gives the named half, or the whole winding."""
         winding = self.job.get_winding(place.name)
         return dict((end, n) for _, end, n in winding.sections).get(place.tap, winding.turns or 0)
+
+    def turns_off(self, size: str, turns: int, wrong: int) -> None:
+        """Refuse a number of turns that is off by none, or by all of them and more."""
+        if wrong == 0 or turns + wrong < 1:
+            left = f"leaves {turns + wrong} of {turns} turns"
+            raise self.refuse(f"size {size!r} {left}, expected another number above 0")
 
     def number(self, kind: SizeKind, dimension: Dimension, bare: float, least: float, most: float) -> float:
         """The size in SI; `bare` is what one is worth where no unit stands."""

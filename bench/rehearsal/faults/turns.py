@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from bench.quantities import Dimension
 from bench.rehearsal.faults.model import Fault, SizeKind
-from bench.rehearsal.faults.request import Request, fewest_turns, primary
+from bench.rehearsal.faults.request import MOST_TURNS, Request, fewest_turns, primary
 
 __all__ = ["turns_shorted", "turns_wrong"]
-
-_MOST = 100_000  # turns: what a job may have of them
 
 
 def turns_wrong(request: Request) -> Fault:
@@ -21,9 +19,8 @@ def turns_wrong(request: Request) -> Fault:
         share = asked.number(SizeKind.TURNS, Dimension.RATIO, 1.0, -0.5, 0.5)
         wrong = round(share * turns) or (share > 0) - (share < 0)
     else:
-        wrong = asked.whole(SizeKind.TURNS, _MOST, "turns", "turn")
-    if wrong == 0 or turns + wrong < 1:
-        raise request.refuse(f"size {size!r} leaves {turns + wrong} of {turns} turns, expected another number above 0")
+        wrong = asked.whole(SizeKind.TURNS, MOST_TURNS, "turns", "turn")
+    request.turns_off(size, turns, wrong)
     return Fault(request.name, (place,), float(wrong), SizeKind.TURNS)
 
 
