@@ -55,6 +55,9 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
         ("screen_closed", {"rejected", "undecided"}),
         ("screen_unearthed", {"rejected"}),
         ("insulation_low:primary,screen", {"rejected"}),
+        ("strand_open", {"rejected"}),
+        ("joint_poor:heater=100 %", {"rejected"}),
+        ("strands_unequal=4", {"rejected"}),
         ("reading_wrong", {"trouble"}),
     ],
 )
