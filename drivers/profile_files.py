@@ -51,7 +51,8 @@ def _read(name: str, kind: str) -> tuple[str, Mapping[str, object]]:
     where = str(file) if own else f"profile {name}"
     if not own and name not in profile_names(kind):
         there = ", ".join(profile_names(kind)) or "none"
-        raise ProfileError(f"{where}: not known; {kind} there are: {there}; or give a .toml file of your own")
+        near = f"; did you mean the file {name}.toml?" if _is_file(f"{name}.toml") else ""
+        raise ProfileError(f"{where}: not known; {kind} there are: {there}; or give a .toml file of your own{near}")
     try:
         return where, tomllib.loads(file.read_text(encoding="utf-8"))
     except FileNotFoundError as error:
@@ -60,3 +61,10 @@ def _read(name: str, kind: str) -> tuple[str, Mapping[str, object]]:
         raise ProfileError(f"{where}: can't be read ({error})") from error
     except tomllib.TOMLDecodeError as error:
         raise ProfileError(f"{where}: not a TOML file ({error})") from error
+
+
+def _is_file(name: str) -> bool:
+    try:
+        return Path(name).is_file()
+    except (OSError, ValueError):
+        return False

@@ -28,8 +28,10 @@ class StrictTable:
         self._problems = problems
         self._path = path
         self._asked: list[str] = []
+        self._looked_for: list[str] = []
 
     def has(self, key: str) -> bool:
+        self._looked_for.append(key)
         return key in self._data
 
     def text(self, key: str, default: str | None = None) -> str:
@@ -139,12 +141,14 @@ class StrictTable:
         self._problems.append(f"{self._where}: {self._name(key)}: {what}")
 
     def finish(self) -> None:
-        """Report the keys that nobody asked for."""
+        """Report the keys that nobody asked for, with those that might have been meant: also the ones that may be left
+        out."""
+        expected = sorted({*self._asked, *self._looked_for})
         for key in self._data:
             if key not in self._asked:
-                near = difflib.get_close_matches(key, self._asked, n=1)
+                near = difflib.get_close_matches(key, [each for each in expected if each != key], n=1)
                 hint = f"; did you mean {near[0]}?" if near else ""
-                known = "" if near else f", expected one of {', '.join(sorted(set(self._asked)))}"
+                known = "" if near else f", expected one of {', '.join(expected)}"
                 self._problems.append(f"{self._where}: {self._name(key)}: unknown key{known}{hint}")
 
     def _take(self, key: str, default: object, wanted: str) -> object:

@@ -59,6 +59,15 @@ def test_an_unknown_name_lists_those_that_exist():
         load_meter_profile("dmm")
 
 
+def test_an_own_file_named_without_its_ending_is_pointed_out(tmp_path, monkeypatch):
+    (tmp_path / "mine.toml").write_text("", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(ProfileError, match=r"a \.toml file of your own; did you mean the file mine\.toml\?$"):
+        load_meter_profile("mine")
+    with pytest.raises(ProfileError, match=r"a \.toml file of your own$"):
+        load_meter_profile("yours")
+
+
 def test_a_persons_own_file_is_read(tmp_path):
     (tmp_path / "mine.toml").write_text(SCPI.replace('name = "scpi"', 'name = "mine"'))
     assert load_meter_profile(str(tmp_path / "mine.toml")).name == "mine"
@@ -83,7 +92,7 @@ def test_a_file_that_is_missing_says_so(name):
         ('enter = ["SYST:REM"]', 'enter = "SYST:REM"', "remote.enter: 'SYST:REM', expected a list of texts"),
         ("overload_values = [9.9e37]", 'overload_values = ["OL"]', "reading.overload_values: ['OL'], expected"),
         ('query = "*IDN?"', "query = 7", "identity.query: 7, expected a text in quotes"),
-        ("[functions.voltage_ac]", "[functions.voltage_as]", "functions.voltage_as: unknown key"),
+        ("[functions.voltage_ac]", "[functions.volt_ac]", "functions.volt_ac: unknown key; did you mean voltage_ac?"),
         ('read = "READ?"', "", "functions.voltage_ac.read: missing"),
         ('response = "true rms"', 'response = "peak"', "functions.voltage_ac.response: 'peak', expected one of"),
         ("full_scale_V = 1.0,", "full_scale_A = 1.0,", "functions.voltage_ac.ranges[2].full_scale_V: missing"),
