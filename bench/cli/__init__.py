@@ -21,7 +21,7 @@ _COMMANDS = {
     "demo": "Try the whole job on simulated instruments, with one command.",
     "new": "Start a job file from five questions.",
     "survey": "Say what the unit as found tells, and count its windings as they come off.",
-    "check": "Check a job file or a bench file.",
+    "check": "Check a job file, a bench file, a procedure or a profile.",
     "ports": "List serial ports, with what can be said of each.",
     "meet": "Find out how an unknown meter is spoken to; write a profile.",
     "read": "Take a reading from a meter.",

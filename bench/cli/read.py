@@ -40,7 +40,9 @@ def command(
     wire_log: Path | None,
     as_json: bool,
 ) -> int:
-    """Take readings of QUANTITY (voltage_ac, voltage_dc, current_ac, resistance, resistance_4w, frequency) from METER.
+    """Take readings of QUANTITY from METER.
+
+    QUANTITY is voltage_ac, voltage_dc, current_ac, current_dc, resistance, resistance_4w or frequency.
 
     METER is PROFILE@PORT such as scpi@/dev/ttyUSB0 or scpi@socket://192.0.2.7:5025, the name of a meter in the bench
     file, or hand.
