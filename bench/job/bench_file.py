@@ -137,6 +137,9 @@ def _full_scale(text: str, quantity: str | None) -> float:
     raise ValueError(f"range: {problem}")
 
 
+_BY_HAND = ("test_current", "lacks", "response")
+
+
 class MeterEntry(Model):
     """One meter: how it is reached, and how good it is."""
 
@@ -165,6 +168,17 @@ class MeterEntry(Model):
     @classmethod
     def _reachable(cls, text: str) -> str:
         return _instrument(text, "scpi@/dev/ttyUSB0")
+
+    @model_validator(mode="after")
+    def _of_its_kind(self) -> MeterEntry:
+        """What would be passed over is refused: its owner would think that it counts."""
+        by_hand = self.use == "hand"
+        if by_hand and self.calibration:
+            raise ValueError("calibration: only of a meter on a line; of one that is read by hand, accuracy says it")
+        for key in _BY_HAND:
+            if not by_hand and key in self.model_fields_set:
+                raise ValueError(f"{key}: only of a meter with use = 'hand'; of one on a line its profile says it")
+        return self
 
 
 class CounterEntry(Model):

@@ -86,6 +86,15 @@ def test_one_clear_line_for_a_bad_job(tmp_path: Path, text: str, told: str) -> N
             '[[meter.calibration]]\nquantity = "voltage_ac"\naccuracy = "1 %"\nrange = "10 ohm"\n',
             "range: '10 ohm' is a resistance, expected a voltage",
         ),
+        (
+            'schema = 1\n[[meter]]\nname = "m"\nuse = "scpi@COM1"\nlacks = ["current_ac"]\n',
+            "meter.m: lacks: only of a meter with use = 'hand'; of one on a line its profile says it",
+        ),
+        (
+            'schema = 1\n[[meter]]\nname = "m"\nuse = "hand"\n'
+            '[[meter.calibration]]\nquantity = "voltage_ac"\naccuracy = "1 %"\n',
+            "meter.m: calibration: only of a meter on a line; of one that is read by hand, accuracy",
+        ),
         ('schema = 1\n[limiter]\nkind = "fuse"\n', "limiter.kind: 'fuse', expected 'lamp' or 'resistor'"),
         ('schema = 1\nmetre = "x"\n', "metre: unknown key, did you mean 'meter'?"),
         (FOOT + 'port = "COM5"\nkey = "b"\n', "foot_switch: both port and key, expected one of them"),
