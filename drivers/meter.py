@@ -350,6 +350,10 @@ class Meter:
             case Damaged(reason, frame):
                 kind = Unreadable if frame else OutOfStep
                 raise kind(f"{self.address}: {read}: {reason}")
+            case Value(value):
+                strange = function.beyond(value)
+                if strange is not None:
+                    raise OutOfStep(f"{self.address}: {read}: {strange}")
         return Measurement(answer, line.decode("ascii").strip())
 
     def _reading(self, found: Measured) -> Reading:

@@ -20,6 +20,7 @@ _UP_AT = (
     0.9  # of full scale, where a meter that ranges itself may already be a range higher; common practice, no source
 )
 _MAINS = (50.0, 60.0)
+_BEYOND = 10.0  # times the largest range: no meter shows so much more, and a profile's ranges may be a decade short
 
 
 class Response(StrEnum):
@@ -165,6 +166,15 @@ class MeterFunction:
         """The range that a meter which chooses by itself may have taken for `value` (SI): near full scale the larger
         one, whose doubt is the larger."""
         return next((each for each in self.ranges if abs(value) <= _UP_AT * each.full_scale), self.ranges[-1])
+
+    def beyond(self, value: float) -> str | None:
+        """Why `value` (SI) is no reading of this function, None where it may be one: meters say over range by a number,
+        such as 1E9, that a profile may not know."""
+        most = self.ranges[-1].full_scale
+        if abs(value) <= _BEYOND * most:
+            return None
+        largest = f"the largest range, {most:g} {self.quantity.unit}"
+        return f"{value:g} is far beyond {largest}, and no form of overload that the profile knows"
 
     def crest_factor_limit(self, value: float, here: MeterRange) -> float | None:
         """The largest crest factor that is measured within the accuracy at `value` (SI), None where it isn't stated.

@@ -30,6 +30,16 @@ def test_over_range_in_any_form_is_a_state_and_never_a_number(bench: Bench, answ
     bench.reads_its_own(meter)
 
 
+@pytest.mark.parametrize("answer", [b"1E9\n", b"-1.2E8\n", b"7501.0\n"])
+def test_a_number_for_over_range_that_the_profile_does_not_know_is_no_reading(bench: Bench, answer: bytes):
+    """case 19: however often it comes; a profile may be of the nearest dialect only."""
+    meter = bench.on_volts(bench.plug().device)
+    bench.scripted.line_faults.extend([instead((0.0, answer))] * 3)
+    bench.fails(meter, OutOfStep, r"far beyond the largest range, 750 V, and no form of overload that the profile")
+    bench.scripted.line_faults.clear()
+    bench.reads_its_own(meter)
+
+
 def test_over_range_among_samples_is_not_averaged(bench: Bench):
     """case 19."""
     meter = bench.on_volts(bench.plug().device)
