@@ -30,8 +30,17 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
 
 
 def changed(core: MagneticCore, variant: Variant) -> MagneticCore:
-    """A good core with a variant's stack and joints."""
-    return replace(core, area=core.area * variant.stack_factor, joint=core.joint + variant.joint_added)
+    """A good core with a variant's stack, joints and steel."""
+    steel = core.steel
+    if variant.field_factor != 1.0:
+        steel = replace(steel, field=steel.field * variant.field_factor)
+    return replace(
+        core,
+        area=core.area * variant.stack_factor,
+        joint=core.joint + variant.joint_added,
+        building_factor=core.building_factor * variant.loss_factor,
+        steel=steel,
+    )
 
 
 def refused_curve(job: Job, assembly: dict[str, Any]) -> str:

@@ -14,7 +14,7 @@ from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Varian
 from bench.job.model import Job
 from bench.magnetics.emf import flux_density
 from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import curve_log_spreads, exciting_curve, wave_factors
+from bench.magnetics.exciting_curve import curve_causes, exciting_curve, wave_factors
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY
 
 __all__ = ["NotEnough", "expect", "needs_for_test", "with_loop"]
@@ -134,16 +134,18 @@ def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: flo
     """The exciting curve of a good core, from 3 % to 130 % of nominal."""
     volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
     points = exciting_curve(core, turns, volts, frequency)
-    u_log_current, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
+    causes = curve_causes(core, turns, volts, frequency, points)
     form_factor, crest_factor = wave_factors(core, turns, volts, frequency) if wave else (None, None)
     return ExcitingCurve(
         voltage=volts,
         current=points.current,
-        u_log_current=u_log_current,
+        u_log_current=np.sqrt(np.sum(causes.on_current**2, axis=0)),
         core_watts=points.core_loss,
-        u_log_watts=u_log_watts,
+        u_log_watts=np.sqrt(np.sum(causes.on_loss**2, axis=0)),
         form_factor=form_factor,
         crest_factor=crest_factor,
+        on_current=causes.on_current,
+        on_watts=causes.on_loss,
     )
 
 
@@ -166,4 +168,6 @@ def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> Excitin
         u_log_current=curve.u_log_current * curve.current / current,
         core_watts=watts,
         u_log_watts=curve.u_log_watts * curve.core_watts / watts,
+        on_current=None if curve.on_current is None else curve.on_current * curve.current / current,
+        on_watts=None if curve.on_watts is None else curve.on_watts * curve.core_watts / watts,
     )

@@ -86,6 +86,8 @@ def _of_winding(
         wound = section.turns + added
         is_open = variant.open_winding in (source.name, section.name)
         ohms = _resistance(source, wound, section.mean_turn, is_open)
+        if ohms is not None:
+            ohms = ohms * variant.resistance_factor.get(source.name, 1.0) + variant.ohms_added.get(section.name, 0.0)
         name = section.name if tapped else label
         parts.append(Span(name, label, section.start, section.finish, sign * wound, ohms, u_log, diameter, not tapped))
     if not tapped:

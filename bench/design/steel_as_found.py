@@ -125,7 +125,10 @@ def _moved(steel: Steel, flux: NDArray[np.float64], logs: NDArray[np.float64]) -
     published = np.interp(grid, steel.flux_density, steel.log_spread)
     read = (grid >= flux[0] * (1 - 1e-9)) & (grid <= flux[-1] * (1 + 1e-9))
     spread = np.where(read, np.minimum(_U_LOG_RESTACKED, published), published)
-    return replace(steel, flux_density=grid, field=field, log_spread=spread)
+    curves = [np.exp(np.interp(np.log(grid), np.log(steel.flux_density), np.log(one))) for one in steel.published]
+    return replace(
+        steel, flux_density=grid, field=field, log_spread=spread, published=np.array(curves).reshape(-1, len(grid))
+    )
 
 
 def _with_loss_as_read(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,8 @@ class ExcitingCurve:
     """Volts on the fed winding [V] (n,), exciting current [A rms], its u of ln, core loss [W], its u of ln.
 
     form_factor (RMS over mean rectified) and crest_factor (peak over RMS) of the current, where its wave is known.
+    on_current, on_watts (c, n): what each cause of that doubt does to ln(current) and ln(watts), where they are told
+    apart.
     """
 
     voltage: NDArray[np.float64]
@@ -52,6 +55,8 @@ class ExcitingCurve:
     u_log_watts: NDArray[np.float64]
     form_factor: NDArray[np.float64] | None = None
     crest_factor: NDArray[np.float64] | None = None
+    on_current: NDArray[np.float64] | None = None
+    on_watts: NDArray[np.float64] | None = None
 
     def form_factor_at(self, voltage: float) -> float | None:
         """RMS over mean rectified value of the current at a voltage, None where its wave is not known."""
@@ -63,11 +68,11 @@ class ExcitingCurve:
 
     def current_at(self, voltage: float) -> float:
         """Exciting current [A] at a voltage, straight between points in logarithms."""
-        return self._at(voltage, self.current)
+        return self._at(voltage, self._logs[1])
 
     def watts_at(self, voltage: float) -> float:
         """Core loss [W] at a voltage, straight between points in logarithms."""
-        return self._at(voltage, self.core_watts)
+        return self._at(voltage, self._logs[2])
 
     def u_log_current_at(self, voltage: float) -> float:
         return float(np.interp(voltage, self.voltage, self.u_log_current))
@@ -80,10 +85,14 @@ class ExcitingCurve:
         step = 1.01
         return math.log(self.current_at(voltage * step) / self.current_at(voltage / step)) / (2 * math.log(step))
 
-    def _at(self, voltage: float, values: NDArray[np.float64]) -> float:
+    @cached_property
+    def _logs(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        return np.log(self.voltage), np.log(self.current), np.log(self.core_watts)
+
+    def _at(self, voltage: float, y: NDArray[np.float64]) -> float:
         if voltage <= 0:
             return 0.0
-        x, y = np.log(self.voltage), np.log(values)
+        x = self._logs[0]
         at = math.log(voltage)
         if at <= x[0]:
             return math.exp(float(y[0] + (at - x[0]) * (y[1] - y[0]) / (x[1] - x[0])))
@@ -99,6 +108,8 @@ class Variant:
     turns_added: span or winding name -> turns more (less) than designed;  reversed_spans: names of reversed windings or
     sections;  swapped: two windings whose leads are exchanged;  open_winding;  joint_added [m];  stack_factor;
     loop_conductance [S]: of a shorted turn or closed screen, as one turn round the core.
+    resistance_factor: winding -> times its ohms;  ohms_added: winding or section -> ohms in series with it;
+    field_factor, loss_factor: of the steel, times the field that it needs and the loss that it makes.
     """
 
     turns_added: dict[str, float] = field(default_factory=dict)
@@ -108,6 +119,10 @@ class Variant:
     joint_added: float = 0.0
     stack_factor: float = 1.0
     loop_conductance: float = 0.0
+    resistance_factor: dict[str, float] = field(default_factory=dict)
+    ohms_added: dict[str, float] = field(default_factory=dict)
+    field_factor: float = 1.0
+    loss_factor: float = 1.0
 
 
 GOOD = Variant()

@@ -12,7 +12,7 @@ from bench.magnetics.emf import EMF_FACTOR
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import MU_0
 
-__all__ = ["ExcitingPoints", "curve_log_spreads", "exciting_curve", "wave_factors"]
+__all__ = ["CurveCauses", "ExcitingPoints", "curve_causes", "curve_log_spreads", "exciting_curve", "wave_factors"]
 
 _QUARTER = np.sin(np.linspace(0.0, math.pi / 2, 91))
 # Of the whole cycle of 360 samples, in which all but the first and the last of a quarter stand four times.
@@ -26,6 +26,14 @@ class ExcitingPoints:
     current: NDArray[np.float64]
     core_loss: NDArray[np.float64]
     flux_density: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class CurveCauses:
+    """What makes a good core's curve differ, one standard uncertainty each: changes of ln I and of ln loss (c, n)."""
+
+    on_current: NDArray[np.float64]
+    on_loss: NDArray[np.float64]
 
 
 def exciting_curve(core: MagneticCore, turns: float, voltage: NDArray[np.float64], frequency: float) -> ExcitingPoints:
@@ -80,6 +88,31 @@ def curve_log_spreads(
     changes = [steel, *(np.log(one.current / base.current) for one in (joint, smaller, more_loss))]
     area_on_loss = np.log(smaller.core_loss / base.core_loss)
     return np.sqrt(sum(change**2 for change in changes)), np.hypot(u_log_loss, area_on_loss)
+
+
+def curve_causes(
+    core: MagneticCore, turns: float, voltage: NDArray[np.float64], frequency: float, base: ExcitingPoints
+) -> CurveCauses:
+    """Steel, joints, stack and loss one by one, where `curve_log_spreads` adds them up.
+
+    base: `exciting_curve` of the same arguments.  Points of one curve share a cause, currents and losses too: more of
+    the sheet's loss shows in both.
+    """
+    voltage = np.asarray(voltage, dtype=float)
+    b = base.flux_density[:, None] * _QUARTER
+    field, air = core.steel.field_at(b) * core.path, b * core.joint / MU_0
+    working = (base.core_loss / voltage) ** 2
+    factors = np.exp(core.steel.published_deviations(base.flux_density))[:, :, None]
+    moved = np.sqrt(((field * factors + air) / turns) ** 2 @ _WEIGHT + working)
+    jointed = np.sqrt(((field + b * (core.joint + core.u_joint) / MU_0) / turns) ** 2 @ _WEIGHT + working)
+    smaller = exciting_curve(replace(core, area=core.area * math.exp(-core.u_log_area)), turns, voltage, frequency)
+    u_log_loss = math.hypot(core.steel.loss_log_spread, core.u_log_building)
+    lossy = np.sqrt(base.current**2 + working * (math.exp(2 * u_log_loss) - 1))
+    currents = np.log(np.vstack([moved, jointed, smaller.current, lossy]) / base.current)
+    losses = np.zeros_like(currents)
+    losses[-2] = np.log(smaller.core_loss / base.core_loss)
+    losses[-1] = u_log_loss
+    return CurveCauses(currents, losses)
 
 
 def _moved_field(

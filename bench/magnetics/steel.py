@@ -145,6 +145,22 @@ class Steel:
         """u of ln H at peak flux densities [T], any shape; the end values hold beyond the table."""
         return np.asarray(np.interp(np.abs(flux_density), self.flux_density, self.log_spread))
 
+    def published_deviations(self, flux_density: ArrayLike) -> NDArray[np.float64]:
+        """How far each published curve's ln H lies from their mean (k, n), at peak flux densities [T] (n,).
+
+        Weighed so that their squares add up to that of `field_log_spread`: as causes of doubt they keep what the
+        curves of real cores have in common, soft below the knee and hard above it or the other way.  One row of that
+        spread where fewer than two curves are known.
+        """
+        b = np.abs(np.asarray(flux_density, dtype=float))
+        if len(self.published) < 2:
+            return self.field_log_spread(b)[None, :]
+        logs = np.log(self.published)
+        away = logs - logs.mean(axis=0)
+        size = np.sqrt(np.sum(away**2, axis=0))
+        weighed = away * (self.log_spread / np.where(size > 0, size, 1.0))
+        return np.array([np.interp(b, self.flux_density, one) for one in weighed])
+
     def loss_at(self, flux_density: ArrayLike, frequency: float) -> NDArray[np.float64]:
         """Loss [W/kg] at peak flux densities [T], any shape, of a sine of `frequency` [Hz], 40 to 70 Hz.
 
