@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.report import value_text
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
-from bench.diagnosis.hypotheses import Hypothesis, hypotheses
-from bench.diagnosis.likelihood import log_likelihood
-from bench.diagnosis.words import CHECK, REMEDY, explains
+from bench.diagnosis.faults import FAULTS, explains
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.posterior import weigh
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -49,18 +48,8 @@ class Diagnosis:
 
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
-        design = self._forward(GOOD)
-        candidates = hypotheses(self._job, design, steps)
-        many = {h.fault: sum(other.fault == h.fault for other in candidates) for h in candidates}
-        scores = [
-            math.log(self._priors[h.fault] * (h.share or 1 / many[h.fault]))
-            + log_likelihood(h, self._forward(h.variant), design, steps)
-            for h in candidates
-        ]
-        top = max(scores)
-        weights = [math.exp(score - top) for score in scores]
-        total = sum(weights)
-        return [(h, weight / total) for h, weight in zip(candidates, weights, strict=True)]
+        case = Case(self._job, self._forward(GOOD), steps)
+        return [(one.hypothesis, one.probability) for one in weigh(case, self._priors, self._forward)]
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
         evidence = [
@@ -75,9 +64,14 @@ class Diagnosis:
             size=best.size,
             probability=probability,
             evidence=tuple(evidence[:6]),
-            check=CHECK[best.fault],
-            remedy=REMEDY[best.fault],
+            check=_of_each(best.fault, "CHECK"),
+            remedy=_of_each(best.fault, "REMEDY"),
         )
+
+
+def _of_each(fault: str, words: str) -> str:
+    """The words of a fault; of two at once, of both."""
+    return "; ".join(str(getattr(FAULTS[one], words)) for one in fault.split("+"))
 
 
 def explains_of(finding: Finding) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader
 
 from bench.acceptance.report import doubt_text, value_text
-from bench.diagnosis.words import explains
+from bench.diagnosis.faults import explains
 from bench.job.model import Job
 from bench.quantities import show
 from bench.records.entry import Entry, Kind

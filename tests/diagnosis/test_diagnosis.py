@@ -10,7 +10,7 @@ from bench.acceptance.requests import Connect, Enter, Request, Take
 from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
-from bench.diagnosis.words import CHECK, REMEDY, explains
+from bench.diagnosis.faults import FAULTS, explains
 from bench.job.expectation import Variant
 from bench.whole_test import rules_named
 from drivers.reading import Quantity
@@ -116,7 +116,8 @@ def test_readings_that_no_fault_explains_are_called_unknown() -> None:
     assert findings[0].fault == "unknown"
 
 
-@pytest.mark.parametrize("fault", sorted(CHECK))
+@pytest.mark.parametrize("fault", sorted(FAULTS))
 def test_every_fault_has_words(fault: str) -> None:
     assert explains(fault, "heater", "2 turns")
-    assert REMEDY[fault]
+    assert FAULTS[fault].CHECK
+    assert FAULTS[fault].REMEDY

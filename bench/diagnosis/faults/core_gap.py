@@ -1,0 +1,23 @@
+"""The laminations of the joint do not touch: air in the flux's way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.job.expectation import Variant
+
+NAME = "core_gap"
+CHECK = "tap the laminations home, clamp, and take the exciting current at half the volts again"
+REMEDY = "restack one by one, laminations pushed home, and clamp"
+# From what a curve as found may show to a joint that gapes [m], in even steps of the logarithm.
+_GAPS = tuple(0.004e-3 * 1.25**step for step in range(20))
+
+
+def explains(winding: str, size: str) -> str:
+    return f"a gap in the core's joints, about {size}"
+
+
+def hypotheses(case: Case) -> Iterator[Hypothesis]:
+    for gap in _GAPS:
+        yield Hypothesis(NAME, size=f"{gap * 1e3:.2g} mm", variant=Variant(joint_added=gap))

@@ -1,0 +1,24 @@
+"""Laminations bent, filed or overheated: more field for the same flux, and more loss."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.job.expectation import Variant
+
+NAME = "core_steel_degraded"
+CHECK = "exciting current and watts at half the volts against the readings as found"
+REMEDY = "laminations of another core of the same steel; as they are: lower the flux"
+_FACTORS = (1.15, 1.25, 1.35, 1.5, 1.65, 1.8, 2.0, 2.25, 2.5)
+
+
+def explains(winding: str, size: str) -> str:
+    return f"the steel has {size} the loss of its kind"
+
+
+def hypotheses(case: Case) -> Iterator[Hypothesis]:
+    """The field rises with the loss, by about its root (common practice, no source)."""
+    for factor in _FACTORS:
+        poorer = Variant(loss_factor=factor, field_factor=factor**0.5)
+        yield Hypothesis(NAME, size=f"{factor:.2g} times", variant=poorer)

@@ -1,0 +1,41 @@
+"""The two ends of a screen touch: a turn that closes on itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.acceptance.decision import Verdict
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.job.expectation import Variant
+
+NAME = "screen_closed"
+CHECK = (
+    "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary must show "
+    "one turn's volts between them"
+)
+REMEDY = "never power it; open the overlap and insulate it"
+_CONTACTS = (0.0, 0.003, 0.01, 0.02, 0.05, 0.1, 0.2)
+
+
+def explains(winding: str, size: str) -> str:
+    return f"{winding} closes on itself ({size})"
+
+
+def hypotheses(case: Case) -> Iterator[Hypothesis]:
+    """Closed by contacts of some sizes, and by the one that the volts between its ends tell."""
+    for name, foil in case.design.screen_ohms.items():
+        told = [
+            foil * one.measured / (1 - one.measured)
+            for one in case.steps
+            if one.quantity == "screen_volts" and one.winding == name and one.verdict is Verdict.REJECTED
+            if one.measured is not None and 0 < one.measured < 1
+        ]
+        for contact in (*_CONTACTS, *told):
+            yield Hypothesis(
+                NAME,
+                name,
+                f"closed by {contact:.2g} ohm",
+                Variant(loop_conductance=1 / (foil + contact)),
+                closed_screen=name,
+                screen_share=contact / (foil + contact),
+            )

@@ -1,0 +1,31 @@
+"""Wires in hand that do not have the same turns: the difference drives a current round in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.job.expectation import Variant
+
+NAME = "strands_unequal"
+CHECK = "unplugged: part the wires at one end; a few volts on the primary must show nothing between them"
+REMEDY = "part the wires at one end, count both, and add or take off the turn before they are joined again"
+_TURNS = (1, 2)
+
+
+def explains(winding: str, size: str) -> str:
+    return f"the wires in hand of {winding} differ by {size}"
+
+
+def hypotheses(case: Case) -> Iterator[Hypothesis]:
+    for winding in case.job.winding:
+        span = case.design.spans[winding.name]
+        if winding.strands < 2 or span.resistance is None or winding.taps:
+            continue
+        strand = span.resistance * winding.strands
+        loop = strand * winding.strands / (winding.strands - 1)  # one against all the others in parallel
+        for turns in _TURNS:
+            for sign in (1, -1):
+                share = sign * turns / winding.strands
+                variant = Variant(turns_added={winding.name: share}, loop_conductance=turns**2 / loop)
+                yield Hypothesis(NAME, winding.name, f"{sign * turns:+d} turn" + "s" * (turns > 1), variant)

@@ -1,0 +1,28 @@
+"""Wound with a wire one or two sizes off: ohms go with the square of its diameter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.job.expectation import Variant
+
+NAME = "wire_wrong"
+CHECK = "micrometer on the bare end of its lead"
+REMEDY = "thinner: rewind it, or let it carry less; thicker: it may stay where it fits"
+# One size of a gauge in diameter: 92^(1/39) of AWG (ASTM B258); the R20 series of metric sizes has the same 12 %.
+_STEP = 92 ** (1 / 39)
+
+
+def explains(winding: str, size: str) -> str:
+    return f"{winding} is wound with wire {size}"
+
+
+def hypotheses(case: Case) -> Iterator[Hypothesis]:
+    for winding in case.job.winding:
+        if winding.wire is None:
+            continue
+        for steps in (-2, -1, 1, 2):
+            words = f"{abs(steps)} size{'s' * (abs(steps) > 1)} {'thicker' if steps > 0 else 'thinner'} than drawn"
+            factor = _STEP ** (-2 * steps)
+            yield Hypothesis(NAME, winding.name, words, Variant(resistance_factor={winding.name: factor}))

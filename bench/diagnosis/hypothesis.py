@@ -1,0 +1,66 @@
+"""One explanation of the readings: a fault with its place and size, and how the unit then differs from its design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from bench.acceptance.result import StepResult
+from bench.job.expectation import GOOD, Expectation, Variant
+from bench.job.model import Job
+
+__all__ = ["Case", "Fault", "Hypothesis"]
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """A fault with its place and size; `variant` is how the unit then differs from its design.
+
+    low_insulation, misread, unearthed: names of what it concerns, where a variant can't say it;  other_side: of low
+    insulation, where it is known;  screen_share: of a turn's volts between the ends of the screen that it concerns.
+    excess: span -> (mean, standard deviation) of what ln(ohms) lies over the variant's, where the size is told by the
+    reading itself.
+    share: of the fault's prior; None where all hypotheses of the fault share alike.
+    """
+
+    fault: str
+    winding: str = ""
+    size: str = ""
+    variant: Variant = GOOD
+    low_insulation: str = ""
+    other_side: str = ""
+    misread: str = ""
+    unearthed: str = ""
+    closed_screen: str = ""
+    screen_share: float = 1.0
+    excess: dict[str, tuple[float, float]] = field(default_factory=dict)
+    share: float | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """What the hypotheses of a fault are made from: the job, the readings of a good unit, and the steps as read."""
+
+    job: Job
+    design: Expectation
+    steps: tuple[StepResult, ...]
+
+
+class Fault(Protocol):
+    """A file of bench/diagnosis/faults: one fault, its hypotheses and its words.
+
+    CHECK: what would settle it;  REMEDY: what mends it before varnish.
+    """
+
+    NAME: str
+    CHECK: str
+    REMEDY: str
+
+    def hypotheses(self, case: Case) -> Iterator[Hypothesis]:
+        """All places and sizes that are worth weighing for these readings."""
+        ...
+
+    def explains(self, winding: str, size: str) -> str:
+        """The fault in one sentence."""
+        ...

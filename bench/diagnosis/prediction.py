@@ -1,0 +1,182 @@
+"""What a hypothesis foretells for each reading, and how far a unit that is so may still lie from it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.diagnosis.evidence import Evidence, Kind, Observed
+from bench.diagnosis.hypothesis import Hypothesis
+from bench.job.expectation import ExcitingCurve, Expectation
+
+__all__ = ["Predicted", "Predictor"]
+
+Array = NDArray[np.float64]
+
+# What no cause explains, standard uncertainties: of ln(ohms) from winding to winding, of turns by volts as a share, of
+# ln(current) and ln(watts) from point to point about a steel's curve.  Common practice, no source.
+_U_OHMS = 0.006
+_U_TURNS = 3e-4
+_U_AMPS = 0.03
+_U_WATTS = 0.03
+# Height of a stack by a rule that is laid against it [m].
+_U_STACK = 0.6e-3
+# Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
+_U_OPEN_SCREEN = 0.01
+_U_FOIL = 0.3
+# What an open winding still shows of its neighbours' volts, as a share of its own.
+_U_OPEN = 0.05
+# A design whose ohms are of another winding's doubt: shares of u_log_resistance, squared, that all windings have in
+# common (mean turn) and that a winding's sections have (wire).
+_COMMON_OHMS = 0.6
+
+
+@dataclass(frozen=True)
+class Predicted:
+    """values (n,) and covariance (n, n) of the readings of one hypothesis, instruments left out.
+
+    impossible: how many readings can't be at all if it holds.
+    """
+
+    values: Array
+    covariance: Array
+    impossible: int = 0
+
+
+class Predictor:
+    """For one set of readings and one design; what no hypothesis changes is worked out once."""
+
+    def __init__(self, evidence: Evidence, design: Expectation) -> None:
+        self._evidence = evidence
+        self._design = design
+        self._volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
+        self._amps = np.array([row for row, _ in evidence.rows(Kind.AMPS)], dtype=int)
+        self._watts = np.array([row for row, _ in evidence.rows(Kind.WATTS)], dtype=int)
+        self._always = self._of_ohms() + self._of_turns()
+
+    def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
+        """model: the readings that the hypothesis expects."""
+        values = self._evidence.values.copy()
+        own = np.zeros(len(values))
+        impossible = 0
+        for row, one in enumerate(self._evidence.observed):
+            match one.kind:
+                case Kind.OHMS:
+                    ohms = model.spans[one.name].resistance if one.name in model.spans else None
+                    if ohms is not None and math.isinf(ohms):
+                        impossible += 1
+                    elif ohms is not None and ohms > 0:
+                        values[row] = math.log(ohms)
+                    else:
+                        own[row] = 100.0  # the design does not know it
+                case Kind.TURNS:
+                    values[row], own[row] = self._turns(one, model)
+                case Kind.SERIES:
+                    values[row] = self._series(one, model)
+                case Kind.STACK if model.stack is not None:
+                    values[row] = math.log(model.stack)
+                    own[row] = _U_STACK / model.stack
+                case Kind.SCREEN:
+                    share = hypothesis.screen_share if hypothesis.closed_screen == one.name else 1.0
+                    values[row] = share
+                    own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
+        covariance = self._always + np.diag(own**2)
+        self._add_curve(model, values, covariance)
+        for row, one in self._evidence.rows(Kind.OHMS):
+            if one.name in hypothesis.excess:
+                mean, deviation = hypothesis.excess[one.name]
+                values[row] += mean
+                covariance[row, row] += deviation**2
+        return Predicted(values, covariance, impossible)
+
+    def _turns(self, one: Observed, model: Expectation) -> tuple[float, float]:
+        """Of the turns designed, what the volts show: the step took the design's drop in the primary for granted."""
+        span, drawn = model.spans.get(one.name), self._design.spans.get(one.name)
+        if span is None or drawn is None or not drawn.turns:
+            return one.value, 1.0
+        if math.isinf(span.resistance or 0.0):
+            return 0.0, _U_OPEN
+        fed = model.fed_span
+        if math.isinf(fed.resistance or 0.0):
+            return one.value, 1.0
+        share = abs(span.turns / fed.turns) / abs(drawn.turns / self._design.fed_span.turns)
+        return share * self._drop_ratio(one, model), 0.0
+
+    def _series(self, one: Observed, model: Expectation) -> float:
+        """Turns between the free ends of two that were joined so that they should add, or oppose, by the design."""
+        first, _, second = one.name.partition("-")
+        try:
+            a, b = model.spans[first].turns, model.spans[second].turns
+            drawn = self._design.spans[first].turns * self._design.spans[second].turns
+        except KeyError:
+            return one.value
+        adds = one.step.id.startswith("sum:")
+        sense = math.copysign(1.0, drawn)
+        together = a + sense * b if adds else a - sense * b
+        scale = self._design.design_fed_turns / abs(model.fed_span.turns)
+        return abs(together) * scale * self._drop_ratio(one, model)
+
+    def _drop_ratio(self, one: Observed, model: Expectation) -> float:
+        if model.curve is self._design.curve or model.curve is None:
+            return 1.0
+        volts = one.step.at_volts or model.voltage
+        return (1 - model.drop(volts)) / (1 - self._design.drop(volts))
+
+    def _add_curve(self, model: Expectation, values: Array, covariance: Array) -> None:
+        """Currents and watts, whose causes are common to all of them."""
+        curve, rows = model.curve, np.concatenate([self._amps, self._watts])
+        if not len(rows):
+            return
+        if curve is None or curve.on_current is None or curve.on_watts is None:
+            covariance[rows, rows] += 100.0
+            return
+        logs = np.log(curve.voltage)
+        for row in self._amps:
+            values[row] = math.log(curve.current_at(self._volts[row]))
+        for row in self._watts:
+            values[row] = math.log(curve.watts_at(self._volts[row]))
+        at = np.log(self._volts)
+        causes = np.array(
+            [
+                np.concatenate([np.interp(at[self._amps], logs, amps), np.interp(at[self._watts], logs, watts)])
+                for amps, watts in zip(curve.on_current, curve.on_watts, strict=True)
+            ]
+        )
+        covariance[np.ix_(rows, rows)] += causes.T @ causes
+        covariance[self._amps, self._amps] += _U_AMPS**2
+        covariance[self._watts, self._watts] += _U_WATTS**2
+        weak = [row for row in self._watts if self._evidence.observed[row].low]
+        covariance[weak, weak] += (model.u_log_drop * _core_share(curve, self._volts[weak], self._design.curve)) ** 2
+
+    def _of_ohms(self) -> Array:
+        """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""
+        n = len(self._evidence)
+        found = np.zeros((n, n))
+        rows = list(self._evidence.rows(Kind.OHMS))
+        for i, one in rows:
+            for j, other in rows:
+                a, b = self._design.spans.get(one.name), self._design.spans.get(other.name)
+                if a is None or b is None:
+                    continue
+                shared = _COMMON_OHMS if a.winding != b.winding else 1.0
+                found[i, j] = shared * a.u_log_resistance * b.u_log_resistance
+            found[i, i] += _U_OHMS**2
+        return found
+
+    def _of_turns(self) -> Array:
+        own = np.zeros(len(self._evidence))
+        for row, _ in self._evidence.rows(Kind.TURNS):
+            own[row] = _U_TURNS
+        for row, one in self._evidence.rows(Kind.SERIES):
+            own[row] = _U_TURNS * max(1.0, abs(one.value)) + 0.02
+        return np.diag(own**2)
+
+
+def _core_share(curve: ExcitingCurve, volts: Array, good: ExcitingCurve | None) -> Array:
+    """Of the watts foretold at each of the volts, what the good core takes: the rest is a loop's, and known."""
+    if good is None:
+        return np.ones(len(volts))
+    return np.array([min(1.0, good.watts_at(one) / curve.watts_at(one)) for one in volts])
