@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.design.seats import seats, section_mean_turn
@@ -17,7 +17,10 @@ __all__ = ["Section", "sections", "spans"]
 
 @dataclass(frozen=True)
 class Section:
-    """What lies between two neighbouring leads of a winding as drawn; mean_turn [m], None while it has no place."""
+    """What lies between two neighbouring leads of a winding as drawn; mean_turn [m], None while it has no place.
+
+    turns: negative where the lead named first comes last.
+    """
 
     name: str
     start: str
@@ -77,13 +80,16 @@ def _of_winding(
     whole_sign = primary_sign * source.polarity * (-1 if source.name in variant.reversed_spans else 1)
     diameter = None if source.wire is None else source.wire.diameter
     tapped = len(drawn) > 1
+    if tapped and source.name in variant.reversed_spans:
+        drawn, whole_sign = _ends_exchanged(drawn), -whole_sign
     parts = []
     for section in drawn:
         added = variant.turns_added.get(section.name, 0.0)
         if tapped:
             added += variant.turns_added.get(source.name, 0.0) / len(drawn)
         sign = -whole_sign if tapped and section.name in variant.reversed_spans else whole_sign
-        wound = section.turns + added
+        sign *= 1 if section.turns > 0 else -1
+        wound = abs(section.turns) + added
         is_open = variant.open_winding in (source.name, section.name)
         ohms = _resistance(source, wound, section.mean_turn, is_open)
         if ohms is not None:
@@ -95,6 +101,26 @@ def _of_winding(
     turns = sum(part.turns for part in parts)
     ohms = _sum_known([part.resistance for part in parts])
     return [Span(label, label, "start", "finish", turns, ohms, u_log, diameter), *parts]
+
+
+def _ends_exchanged(drawn: tuple[Section, ...]) -> tuple[Section, ...]:
+    """What lies between the leads when the wires of start and finish have changed places, and the taps have not.
+
+    The first section then holds all that follows its tap, the other way round, and the last one all that precedes its.
+    """
+    first, *between, last = drawn
+    return (
+        _all_of(first, (*between, last)),
+        *between,
+        _all_of(last, (first, *between)),
+    )
+
+
+def _all_of(label: Section, parts: tuple[Section, ...]) -> Section:
+    turns = sum(part.turns for part in parts)
+    lengths = [None if part.mean_turn is None else part.mean_turn * part.turns for part in parts]
+    total = _sum_known(lengths)
+    return replace(label, turns=-turns, mean_turn=None if total is None else total / turns)
 
 
 def _resistance(winding: Winding, turns: float, length: float | None, is_open: bool) -> float | None:

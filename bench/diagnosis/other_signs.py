@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
 from bench.diagnosis.hypothesis import Hypothesis
@@ -28,7 +30,7 @@ def log_of_signs(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepRe
     Readings laid to the reading itself speak only for or against a wrong reading or a wrong supply.
     """
     judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]
-    total = _trouble(hypothesis, steps) + _polarities(hypothesis, model, judged) + _opens(model, judged)
+    total = _trouble(hypothesis, model, steps) + _polarities(hypothesis, model, judged) + _opens(model, judged)
     flashed = any(_flashed(step) for step in judged)
     if flashed:
         # An insulation tester may well see nothing of what flashes over at more volts.
@@ -49,7 +51,7 @@ def _flashed(step: StepResult) -> bool:
     return step.id.startswith("hipot:") and step.verdict is Verdict.REJECTED and step.measured is None
 
 
-def _trouble(hypothesis: Hypothesis, steps: tuple[StepResult, ...]) -> float:
+def _trouble(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepResult, ...]) -> float:
     troubled = [step for step in steps if step.verdict is Verdict.TROUBLE]
     total = 0.0
     for step in troubled:
@@ -57,7 +59,7 @@ def _trouble(hypothesis: Hypothesis, steps: tuple[StepResult, ...]) -> float:
         explained = bool(hypothesis.misread) and (
             hypothesis.misread == about or about.startswith(f"{hypothesis.misread}.")
         )
-        total += 0.0 if explained else IMPOSSIBLE
+        total += 0.0 if explained or _is_open(model, about) else IMPOSSIBLE
     if hypothesis.misread and not troubled:
         total += _SHOWS_NOWHERE
     return total
@@ -69,6 +71,8 @@ def _polarities(hypothesis: Hypothesis, model: Expectation, steps: list[StepResu
     total = 0.0
     for step in steps:
         if step.id.startswith("polarity:") and step.measured is not None and step.winding in model.spans:
+            if _is_open(model, step.winding):
+                continue  # whatever it shows, it is not its own
             reversed_here = model.reversed_against_design(step.winding)
             total += 0.0 if reversed_here == (step.measured < 0) else 2 * IMPOSSIBLE
     return total
@@ -79,9 +83,13 @@ def _opens(model: Expectation, steps: list[StepResult]) -> float:
     total = 0.0
     for step in steps:
         if step.id.startswith("resistance:") and step.measured is None and step.verdict is Verdict.REJECTED:
-            span = model.spans.get(step.winding)
-            total += 0.0 if span is not None and span.resistance == float("inf") else 2 * IMPOSSIBLE
+            total += 0.0 if _is_open(model, step.winding) else 2 * IMPOSSIBLE
     return total
+
+
+def _is_open(model: Expectation, name: str) -> bool:
+    span = model.spans.get(name)
+    return span is not None and span.resistance == math.inf
 
 
 def _to_all_the_rest(step: StepResult) -> bool:

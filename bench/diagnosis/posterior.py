@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from bench.acceptance.decision import Verdict
+from bench.acceptance.result import StepResult
 from bench.diagnosis.evidence import Evidence, Kind, evidence_of
 from bench.diagnosis.faults import hypotheses
 from bench.diagnosis.hypothesis import Case, Hypothesis
@@ -86,7 +88,9 @@ def _score(
             if not math.isfinite(log_density):
                 log_density = fit.log_density + math.log(0.25)
         case "reading_wrong":
-            log_density = _one_reading_off(fit, hypothesis.misread, case.design.fed)
+            # What was laid to the reading itself is not among the numbers: it explains no other.
+            laid = any(one.verdict is Verdict.TROUBLE and _is_of(one, hypothesis.misread) for one in case.steps)
+            log_density = fit.log_density if laid else _one_reading_off(fit, hypothesis.misread, case.design.fed)
         case _:
             log_density = fit.log_density
     return _Scored(hypothesis, log_prior, log_density + log_of_signs(hypothesis, model, case.steps), fit)
@@ -97,7 +101,7 @@ def _one_reading_off(fit: Fit, winding: str, fed: str) -> float:
     anything = anything_of(fit.evidence)
     patterns = []
     for row, one in enumerate(fit.evidence.observed):
-        if one.step.winding.partition(".")[0] == winding:
+        if _is_of(one.step, winding):
             pattern = np.zeros(len(fit.evidence))
             pattern[row] = anything[row]
             patterns.append(pattern)
@@ -113,6 +117,10 @@ def _one_reading_off(fit: Fit, winding: str, fed: str) -> float:
     scores = [fit.with_one_off(pattern) for pattern in patterns]
     top = max(scores)
     return top + math.log(sum(math.exp(one - top) for one in scores) / len(scores))
+
+
+def _is_of(step: StepResult, winding: str) -> bool:
+    return step.winding.partition(".")[0] == winding
 
 
 def _poor(scored: list[_Scored]) -> bool:

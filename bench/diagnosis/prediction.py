@@ -27,8 +27,8 @@ _U_STACK = 0.6e-3
 # Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
 _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
-# What an open winding still shows of its neighbours' volts, as a share of its own.
-_U_OPEN = 0.05
+# An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
+_U_OPEN = 1.0
 # A design whose ohms are of another winding's doubt: shares of u_log_resistance, squared, that all windings have in
 # common (mean turn) and that a winding's sections have (wire).
 _COMMON_OHMS = 0.6
@@ -97,11 +97,9 @@ class Predictor:
         span, drawn = model.spans.get(one.name), self._design.spans.get(one.name)
         if span is None or drawn is None or not drawn.turns:
             return one.value, 1.0
-        if math.isinf(span.resistance or 0.0):
-            return 0.0, _U_OPEN
         fed = model.fed_span
-        if math.isinf(fed.resistance or 0.0):
-            return one.value, 1.0
+        if math.isinf(span.resistance or 0.0) or math.isinf(fed.resistance or 0.0):
+            return one.value, _U_OPEN
         share = abs(span.turns / fed.turns) / abs(drawn.turns / self._design.fed_span.turns)
         return share * self._drop_ratio(one, model), 0.0
 

@@ -26,7 +26,7 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
     """
     for winding in case.job.winding:
         span = case.design.spans[winding.name]
-        if span.resistance is None or not math.isfinite(span.resistance) or (winding.turns or 0) < 2:
+        if span.resistance is None or not math.isfinite(span.resistance) or winding.turns is None or winding.turns < 2:
             continue
         # One strand is bared and touches itself: one turn of one wire in hand.
         turn = span.resistance * winding.strands / winding.turns

@@ -1,0 +1,97 @@
+"""One unit through the real procedure with one meter, and what the diagnosis makes of its readings."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.session import TestSession
+from bench.diagnosis.diagnose import Diagnosis
+from bench.job.bench_file import BenchFile
+from bench.whole_test import equipment_of, procedure_for, rules_named
+from tests.campaigns.decisions.conformity import SERIES_OHMS
+from tests.campaigns.decisions.meters import ClassMeter
+from tests.campaigns.decisions.one_solution import Leads, shared_bench
+from tests.campaigns.decisions.one_unit import forward_of
+from tests.campaigns.decisions.operator import HandOperator
+from tests.campaigns.decisions.time_at_the_bench import BenchTime
+from tests.campaigns.diagnosis.population import Diagnosed
+
+__all__ = ["BENCHES", "Named", "Outcome", "diagnose", "tested"]
+
+BENCHES = {
+    "watts": {"schema": 1, "resistor": {"resistance": f"{SERIES_OHMS:g} ohm", "tolerance": 0.01}},
+    "plain": {"schema": 1},
+}
+"""A bench that reads watts by three voltages across its resistor, and one that has a meter and a lamp."""
+
+
+@dataclass(frozen=True)
+class Named:
+    """A fault at a place, all its sizes together, with its probability."""
+
+    fault: str
+    winding: str
+    size: str
+    probability: float
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One unit with one meter on one bench: what is true, what was named, most probable first, and how long it took."""
+
+    seed: int
+    name: str
+    meter: str
+    bench: str
+    fault: str
+    winding: str
+    size: str
+    verdict: str
+    named: tuple[Named, ...]
+    seconds: float
+
+
+def tested(one: Diagnosed, meter_class: str, bench_name: str) -> TestResult:
+    """The procedure before varnish, by the rehearsal's hand."""
+    unit = one.unit
+    bench = shared_bench(unit)
+    bench.begin_anew()
+    clock, leads = BenchTime(), Leads(bench, unit.seed)
+    meter = ClassMeter(meter_class, leads, unit.seed, clock)
+    operator = HandOperator(unit, bench, leads, clock)
+    equipment = equipment_of(unit.job, BenchFile.model_validate(BENCHES[bench_name]), meter)
+    procedure = procedure_for(unit.job, equipment, _rules(), forward=forward_of(unit.name))
+    return TestSession(procedure, operator, meter, lambda kind, body: None).run()
+
+
+def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResult) -> Outcome:
+    """What the readings say: the diagnosis is given the job and the steps, nothing of the rehearsal."""
+    named, seconds = weighed(one.unit.name, one.unit.job, result.steps)
+    return Outcome(
+        one.unit.seed, one.unit.name, meter_class, bench_name, one.fault, one.winding, one.size,
+        str(result.verdict), named, seconds,
+    )  # fmt: skip
+
+
+def weighed(name: str, job: Any, steps: tuple[StepResult, ...]) -> tuple[tuple[Named, ...], float]:
+    """Faults by falling probability, sizes added up; and the seconds of processor time that it took."""
+    begin = time.process_time()
+    posterior = Diagnosis(job, _rules(), forward_of(name)).posterior(steps)
+    seconds = time.process_time() - begin
+    groups: dict[tuple[str, str], list[tuple[str, float]]] = {}
+    for hypothesis, probability in posterior:
+        groups.setdefault((hypothesis.fault, hypothesis.winding), []).append((hypothesis.size, probability))
+    named = [
+        Named(fault, winding, max(sizes, key=lambda size: size[1])[0], sum(share for _, share in sizes))
+        for (fault, winding), sizes in groups.items()
+    ]
+    return tuple(sorted(named, key=lambda found: -found.probability)), seconds
+
+
+@cache
+def _rules() -> dict[str, Any]:
+    return rules_named()
