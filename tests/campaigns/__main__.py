@@ -1,13 +1,14 @@
 """`python -m tests.campaigns spine`: every fault at the size that a bench would notice, over many seeds; `design`: the
 search against trying everything; `counting`: counts against a truth that another process keeps; `latency`: from an edge
 of the spindle to the count that shows it; `readings`: a meter on a bad line, against a truth that another process
-keeps; `decisions`: units whose truth is known, judged with meters of four classes."""
+keeps; `decisions`: units whose truth is known, judged with meters of four classes; `diagnosis`: the same with one fault
+or none, and whether it is named."""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.campaigns import counting, decisions, design, latency, readings, spine
+from tests.campaigns import counting, decisions, design, diagnosis, latency, readings, spine
 
 
 def main() -> None:
@@ -19,6 +20,7 @@ def main() -> None:
     latency.add_to(commands)
     readings.add_to(commands)
     decisions.add_to(commands)
+    diagnosis.add_to(commands)
     arguments = parser.parse_args()
     raise SystemExit(arguments.run(arguments))
 

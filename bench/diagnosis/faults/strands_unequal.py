@@ -20,7 +20,7 @@ def explains(winding: str, size: str) -> str:
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
     for winding in case.job.winding:
         span = case.design.spans[winding.name]
-        if winding.strands < 2 or span.resistance is None or winding.taps:
+        if winding.strands < 2 or span.resistance is None or winding.taps or (winding.turns or 0) <= _TURNS[-1]:
             continue
         strand = span.resistance * winding.strands
         loop = strand * winding.strands / (winding.strands - 1)  # one against all the others in parallel

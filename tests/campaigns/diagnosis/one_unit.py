@@ -18,9 +18,9 @@ from tests.campaigns.decisions.one_solution import Leads, shared_bench
 from tests.campaigns.decisions.one_unit import forward_of
 from tests.campaigns.decisions.operator import HandOperator
 from tests.campaigns.decisions.time_at_the_bench import BenchTime
-from tests.campaigns.diagnosis.population import Diagnosed
+from tests.campaigns.diagnosis.population import Diagnosed, draw_one
 
-__all__ = ["BENCHES", "Named", "Outcome", "diagnose", "tested"]
+__all__ = ["BENCHES", "Named", "Outcome", "diagnose", "run_unit", "tested"]
 
 BENCHES = {
     "watts": {"schema": 1, "resistor": {"resistance": f"{SERIES_OHMS:g} ohm", "tolerance": 0.01}},
@@ -53,6 +53,12 @@ class Outcome:
     verdict: str
     named: tuple[Named, ...]
     seconds: float
+
+
+def run_unit(seed: int, where: list[tuple[str, str]]) -> list[Outcome]:
+    """The unit of a seed with a meter of each class on each bench."""
+    one = draw_one(seed)
+    return [diagnose(one, meter, bench, tested(one, meter, bench)) for meter, bench in where]
 
 
 def tested(one: Diagnosed, meter_class: str, bench_name: str) -> TestResult:
