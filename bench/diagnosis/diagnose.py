@@ -9,6 +9,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.report import value_text
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
 from bench.diagnosis.faults import FAULTS, explains
+from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.posterior import weigh
 from bench.job.expectation import GOOD, Expectation, Variant
@@ -41,10 +42,19 @@ class Diagnosis:
             for best, probability in merged
             if best.fault != "none" and probability >= _WORTH_SAYING
         )[:_MOST]
-        following = None
-        if findings:
-            following = NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
-        return findings, following
+        return findings, self._following(steps, weighed, findings) if findings else None
+
+    def _following(
+        self, steps: tuple[StepResult, ...], weighed: list[tuple[Hypothesis, float]], findings: tuple[Finding, ...]
+    ) -> NextStep:
+        """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding."""
+        worth = most_worth(Case(self._job, self._forward(GOOD), steps), weighed, self._forward)
+        if not worth:
+            return NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
+        best = worth[0]
+        apart = _told_apart(best.further, weighed, self._forward)
+        why = f"it would tell {apart} ({best.bits:.1f} bit, about {best.further.minutes:.0f} min)"
+        return NextStep(best.further.text, why)
 
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
@@ -72,6 +82,25 @@ class Diagnosis:
 def _of_each(fault: str, words: str) -> str:
     """The words of a fault; of two at once, of both."""
     return "; ".join(str(getattr(FAULTS[one], words)) for one in fault.split("+"))
+
+
+def _told_apart(
+    further: Further, weighed: list[tuple[Hypothesis, float]], forward: Callable[[Variant], Expectation]
+) -> str:
+    """The two likeliest explanations that it shows apart, in words."""
+    likely = sorted(weighed, key=lambda one: -one[1])
+    first = likely[0][0]
+    there = further.outcome(first, forward(first.variant))
+    for other, _ in likely[1:]:
+        here = further.outcome(other, forward(other.variant))
+        elsewhere = (other.fault, other.winding) != (first.fault, first.winding)
+        if elsewhere and there is not None and here is not None and abs(here - there) > 2:
+            return f"{_words(first)} from {_words(other)}"
+    return f"whether {_words(first)}"
+
+
+def _words(one: Hypothesis) -> str:
+    return explains(one.fault, one.winding, one.size)
 
 
 def explains_of(finding: Finding) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -24,9 +23,6 @@ __all__ = ["Weighed", "weigh"]
 _NO_VARIANT = ("none", "unknown", "reading_wrong", "supply_wrong")
 # Two faults are looked for where one alone leaves so much that it would happen to it once in a thousand.
 _POOR_FIT = 3.1
-_PAIRED = 8
-# That a unit with one fault has a second one besides, over what their priors say.
-_SECOND = 1.0
 
 
 @dataclass(frozen=True)
@@ -135,19 +131,15 @@ def _poor(scored: list[_Scored]) -> bool:
 
 
 def _pairs(scored: list[_Scored]) -> Iterable[tuple[Hypothesis, float]]:
-    """The likeliest faults two by two, of different kinds or places."""
-    best: dict[tuple[str, str], _Scored] = {}
-    for one in scored:
-        key = (one.hypothesis.fault, one.hypothesis.winding)
-        if one.hypothesis.fault in _NO_VARIANT:
-            continue
-        if key not in best or one.score > best[key].score:
-            best[key] = one
-    likely = sorted(best.values(), key=lambda one: -one.score)[:_PAIRED]
-    for first, second in itertools.combinations(likely, 2):
-        together = _together(first.hypothesis, second.hypothesis)
+    """The best single fault with each other one: what it leaves unexplained is then weighed anew."""
+    singles = [one for one in scored if one.hypothesis.fault not in _NO_VARIANT]
+    if not singles:
+        return
+    best = max(singles, key=lambda one: one.score)
+    for other in singles:
+        together = _together(best.hypothesis, other.hypothesis)
         if together is not None:
-            yield together, first.log_prior + second.log_prior + math.log(_SECOND)
+            yield together, best.log_prior + other.log_prior
 
 
 def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
