@@ -33,6 +33,7 @@ _COMMANDS = {
     "wind": "Count a winding to its target.",
     "restack": "Keep how the core went together again, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
+    "diagnose": "Say which fault explains the readings, and what to measure next.",
     "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
     "record": "Show the record of a job, and check its chain.",
     "rehearse": "Start simulated instruments behind real serial ports.",

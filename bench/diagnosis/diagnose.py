@@ -8,10 +8,11 @@ from typing import Any
 from bench.acceptance.decision import Verdict
 from bench.acceptance.report import value_text
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
+from bench.diagnosis.evidence_for import speaks_against, speaks_for
 from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.diagnosis.posterior import weigh
+from bench.diagnosis.posterior import Weighed, weigh
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -30,9 +31,12 @@ class Diagnosis:
         self._forward = forward
 
     def __call__(
-        self, steps: tuple[StepResult, ...], not_done: tuple[NotDone, ...]
+        self, steps: tuple[StepResult, ...], not_done: tuple[NotDone, ...], least: float = _WORTH_SAYING
     ) -> tuple[tuple[Finding, ...], NextStep | None]:
-        """Findings by falling probability, and what to check next; nothing while nothing was measured."""
+        """Findings by falling probability, and what to check next; nothing while nothing was measured.
+
+        least: probability from which a finding is worth saying.
+        """
         if not any(step.measured is not None or step.verdict is Verdict.REJECTED for step in steps):
             return (), None
         weighed = self.posterior(steps)
@@ -40,7 +44,7 @@ class Diagnosis:
         findings = tuple(
             self._finding(best, probability, steps)
             for best, probability in merged
-            if best.fault != "none" and probability >= _WORTH_SAYING
+            if best.fault != "none" and probability >= least
         )[:_MOST]
         return findings, self._following(steps, weighed, findings) if findings else None
 
@@ -56,10 +60,20 @@ class Diagnosis:
         why = f"it would tell {apart} ({best.bits:.1f} bit, about {best.further.minutes:.0f} min)"
         return NextStep(best.further.text, why)
 
+    def speaking(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[list[str], list[str]]:
+        """What speaks for a fault at a place, against a good unit, and what against it: readings in words."""
+        weighed = self._weighed(steps)
+        good = next(one for one in weighed if one.hypothesis.fault == "none")
+        named = [one for one in weighed if (one.hypothesis.fault, one.hypothesis.winding) == (fault, winding)]
+        best = max(named, key=lambda one: one.probability)
+        return speaks_for(best.fit, good.fit), speaks_against(best.fit)
+
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
-        case = Case(self._job, self._forward(GOOD), steps)
-        return [(one.hypothesis, one.probability) for one in weigh(case, self._priors, self._forward)]
+        return [(one.hypothesis, one.probability) for one in self._weighed(steps)]
+
+    def _weighed(self, steps: tuple[StepResult, ...]) -> list[Weighed]:
+        return weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
         evidence = [
