@@ -85,8 +85,7 @@ class _Commands(click.Group):
 def turnproof(verbose: int) -> None:
     """Counts, tests, judges and records a rewound mains transformer.
 
-    Exit status: 0 done or accepted, 1 rejected, 2 undecided or incomplete, 3 bad input, 4 trouble of an instrument or
-    the supply, 130 interrupted.
+    Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
     import logging.handlers
