@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.design.core_drawn import magnetic_core, refused_curve
-from bench.design.spans import Section, sections
+from bench.design.spans import Section, sections, spans
 from bench.design.winding_leakage import winding_leakage
+from bench.job.expectation import GOOD, Span
 from bench.job.model import Job
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import MU_0
@@ -44,6 +45,16 @@ class AsDrawn:
     def sections(self) -> dict[str, tuple[Section, ...]]:
         """Of each winding, what lies between its leads."""
         return sections(self.job)
+
+    @cached_property
+    def good_spans(self) -> dict[str, Span]:
+        """Whole windings and sections of a unit as drawn."""
+        return spans(self.job, self.sections, self.assembly, GOOD)
+
+    @cached_property
+    def turns(self) -> dict[str, float]:
+        """Signed turns of each span as drawn."""
+        return {span.name: span.turns for span in self.good_spans.values()}
 
     @cached_property
     def leakage(self) -> NDArray[np.float64] | None:

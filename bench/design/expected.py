@@ -52,18 +52,18 @@ def expect(
     """Expected readings of a job, from its turns, copper and steel; never from a measurement of the unit itself.
 
     rules: a table of profiles/limits, for the allowances of a hand-made unit;  with_curve: whether the exciting curve
-    is worked out, the longest part;  drawn: of this job and these rules, where it is asked for many variants.
-    Raises NotEnough.
+    is worked out, the longest part;  drawn: of this job and these rules, where it is asked for many variants of a job
+    that has all it needs.  Raises NotEnough.
     """
-    needs = needs_for_test(job)
-    if needs:
-        raise NotEnough(needs)
-    assert job.supply is not None
-    assert job.primary is not None
     assembly = rules["assembly"]
     if drawn is None:
+        needs = needs_for_test(job)
+        if needs:
+            raise NotEnough(needs)
         drawn = AsDrawn(job, assembly)
-    found = spans(job, drawn.sections, assembly, variant)
+    assert job.supply is not None
+    assert job.primary is not None
+    found = drawn.good_spans if variant == GOOD else spans(job, drawn.sections, assembly, variant)
     missing = []
     curve = None
     nominal_flux = None
@@ -92,7 +92,6 @@ def expect(
                 f"winding.{span.winding}.wire, core size, or room between margins: no resistance of {span.name}"
             )
     stack = None if job.core.stack is None else job.core.stack * variant.stack_factor
-    good = found if variant == GOOD else spans(job, drawn.sections, assembly, GOOD)
     return Expectation(
         fed=job.primary.name,
         voltage=job.supply.voltage,
@@ -106,7 +105,7 @@ def expect(
         window_permeance=drawn.window_permeance,
         leakage_ohms=_leakage_ohms(drawn, found),
         screen_ohms=drawn.screen_ohms,
-        drawn={span.name: span.turns for span in good.values()},
+        drawn=drawn.turns,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from bench.design.as_drawn import AsDrawn
-from bench.design.expected import expect, with_loop
+from bench.design.expected import NotEnough, expect, needs_for_test, with_loop
 from bench.job.expectation import ExcitingCurve, Expectation, Variant
 from bench.job.model import Job
 
@@ -20,6 +20,9 @@ class Forward:
         self._job = job
         self._rules = rules
         self._curves: dict[tuple[float, ...], ExcitingCurve | None] = {}
+        needs = needs_for_test(job)
+        if needs:
+            raise NotEnough(needs)
         self._drawn = AsDrawn(job, rules["assembly"])
         self.design = expect(job, rules, drawn=self._drawn)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
@@ -54,7 +55,7 @@ def weigh(case: Case, priors: dict[str, float], forward: Callable[[Variant], Exp
     evidence = evidence_of(case.steps)
     predictor = Predictor(evidence, case.design)
     candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0]
-    many = {one.fault: sum(other.fault == one.fault for other in candidates) for one in candidates}
+    many = Counter(one.fault for one in candidates)
     shared = [priors[one.fault] * (one.share or 1 / many[one.fault]) for one in candidates]
     scored = [
         _score(one, math.log(prior), evidence, predictor, forward, case)

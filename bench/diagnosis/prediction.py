@@ -55,6 +55,8 @@ class Predictor:
         self._volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
         self._amps = np.array([row for row, _ in evidence.rows(Kind.AMPS)], dtype=int)
         self._watts = np.array([row for row, _ in evidence.rows(Kind.WATTS)], dtype=int)
+        self._at = np.log(self._volts)
+        self._known_logs: tuple[Array, Array] | None = None
         self._always = self._of_ohms() + self._of_turns()
 
     def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
@@ -131,23 +133,22 @@ class Predictor:
         if curve is None or curve.on_current is None or curve.on_watts is None:
             covariance[rows, rows] += 100.0
             return
-        logs = np.log(curve.voltage)
-        for row in self._amps:
-            values[row] = math.log(curve.current_at(self._volts[row]))
-        for row in self._watts:
-            values[row] = math.log(curve.watts_at(self._volts[row]))
-        at = np.log(self._volts)
-        causes = np.array(
-            [
-                np.concatenate([np.interp(at[self._amps], logs, amps), np.interp(at[self._watts], logs, watts)])
-                for amps, watts in zip(curve.on_current, curve.on_watts, strict=True)
-            ]
-        )
+        logs = self._logs_of(curve)
+        values[self._amps] = _between(np.log(curve.current), logs, self._at[self._amps])
+        values[self._watts] = _between(np.log(curve.core_watts), logs, self._at[self._watts])
+        on_amps = _between(curve.on_current, logs, self._at[self._amps])
+        causes = np.concatenate([on_amps, _between(curve.on_watts, logs, self._at[self._watts])], axis=1)
         covariance[np.ix_(rows, rows)] += causes.T @ causes
         covariance[self._amps, self._amps] += _U_AMPS**2
         covariance[self._watts, self._watts] += _U_WATTS**2
         weak = [row for row in self._watts if self._evidence.observed[row].low]
         covariance[weak, weak] += (model.u_log_drop * _core_share(curve, self._volts[weak], self._design.curve)) ** 2
+
+    def _logs_of(self, curve: ExcitingCurve) -> Array:
+        """ln of the volts of a curve's points; most curves of one job have the same."""
+        if self._known_logs is None or self._known_logs[0] is not curve.voltage:
+            self._known_logs = curve.voltage, np.log(curve.voltage)
+        return self._known_logs[1]
 
     def _of_ohms(self) -> Array:
         """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""
@@ -171,6 +172,13 @@ class Predictor:
         for row, one in self._evidence.rows(Kind.SERIES):
             own[row] = _U_TURNS * max(1.0, abs(one.value)) + 0.02
         return np.diag(own**2)
+
+
+def _between(points: Array, logs: Array, at: Array) -> Array:
+    """Straight between points (..., n) at `logs` (n,), and on beyond their ends, at each of `at` (m,): (..., m)."""
+    after = np.clip(np.searchsorted(logs, at), 1, len(logs) - 1)
+    share = (at - logs[after - 1]) / (logs[after] - logs[after - 1])
+    return np.asarray(points[..., after - 1] * (1 - share) + points[..., after] * share)
 
 
 def _core_share(curve: ExcitingCurve, volts: Array, good: ExcitingCurve | None) -> Array:
