@@ -18,7 +18,7 @@ from tests.campaigns.decisions.one_solution import Leads, shared_bench
 from tests.campaigns.decisions.one_unit import forward_of
 from tests.campaigns.decisions.operator import HandOperator
 from tests.campaigns.decisions.time_at_the_bench import BenchTime
-from tests.campaigns.diagnosis.population import Diagnosed, draw_one
+from tests.campaigns.diagnosis.population import Diagnosed, draw_one, priors
 
 __all__ = ["BENCHES", "Named", "Outcome", "diagnose", "run_unit", "tested"]
 
@@ -84,9 +84,13 @@ def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResu
 
 
 def weighed(name: str, job: Any, steps: tuple[StepResult, ...]) -> tuple[tuple[Named, ...], float]:
-    """Faults by falling probability, sizes added up; and the seconds of processor time that it took."""
+    """Faults by falling probability, sizes added up; and the seconds of processor time that it took.
+
+    The priors are this population's, not those of life.
+    """
     begin = time.process_time()
-    posterior = Diagnosis(job, _rules(), forward_of(name)).posterior(steps)
+    rules = {**_rules(), "priors": priors()}
+    posterior = Diagnosis(job, rules, forward_of(name)).posterior(steps)
     seconds = time.process_time() - begin
     groups: dict[tuple[str, str], list[tuple[str, float]]] = {}
     for hypothesis, probability in posterior:

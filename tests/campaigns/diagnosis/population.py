@@ -16,7 +16,7 @@ from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.variation import draw_variation
 from tests.campaigns.decisions.population import JOBS, Drawn, job_named
 
-__all__ = ["KINDS", "Diagnosed", "draw_one"]
+__all__ = ["KINDS", "Diagnosed", "draw_one", "priors"]
 
 GOOD_SHARE = 0.25
 _TRIES = 200
@@ -182,6 +182,12 @@ def _supply_wrong(job: Job, rng: np.random.Generator) -> tuple[str, str]:
 
 def _reading_wrong(job: Job, rng: np.random.Generator) -> tuple[str, str]:
     return job.secondaries[int(rng.integers(len(job.secondaries)))].name, ""
+
+
+def priors() -> dict[str, float]:
+    """How often each fault is met in this population: a posterior is right only where its priors are."""
+    each = (1 - GOOD_SHARE) / len(KINDS)
+    return {"none": GOOD_SHARE, "unknown": 0.005, **{kind: each for kind in KINDS}}
 
 
 KINDS: dict[str, Draw] = {
