@@ -9,6 +9,7 @@ from bench.acceptance.result import TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
 from bench.diagnosis.faults import FAULTS
+from bench.diagnosis.hypothesis import Case
 from bench.job.expectation import Variant
 from bench.whole_test import rules_named
 from tests.acceptance.ideal_bench import IdealBench, coastal_receiver, new_procedure
@@ -61,6 +62,20 @@ def test_bridged_laminations_are_told_among_the_loops_round_the_core() -> None:
     named = _named(_tested(_bridged(1.5), past_gates=True), 4)
     assert "laminations_bridged" in {fault for fault, _ in named}
     assert named[0][0] in ("laminations_bridged", "turns_shorted")
+
+
+def test_unequal_wires_in_hand_show_less_than_their_mean() -> None:
+    # Two wires of 19 and 21 turns, ohms as their turns: 2 x 19 x 21 / 40 = 19.95 turns, and a loop of both wires' ohms.
+    heater = FORWARD.design.spans["heater"]
+    assert heater.resistance is not None
+    (found,) = (
+        one
+        for one in FAULTS["strands_unequal"].hypotheses(Case(JOB, FORWARD.design, ()))
+        if (one.winding, one.size) == ("heater", "+2 turns")
+    )
+    assert found.variant.turns_added["heater"] == pytest.approx(0.95)
+    one_wire = 2 * heater.resistance
+    assert found.variant.loop_conductance == pytest.approx(4 / (one_wire * (1 + 21 / 19)))
 
 
 def test_two_faults_at_once_are_named_together() -> None:

@@ -22,10 +22,13 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         span = case.design.spans[winding.name]
         if winding.strands < 2 or span.resistance is None or winding.taps or (winding.turns or 0) <= _TURNS[-1]:
             continue
-        strand = span.resistance * winding.strands
-        loop = strand * winding.strands / (winding.strands - 1)  # one against all the others in parallel
+        n, drawn = winding.strands, winding.turns or 0
+        strand = span.resistance * n
         for turns in _TURNS:
-            for sign in (1, -1):
-                share = sign * turns / winding.strands
-                variant = Variant(turns_added={winding.name: share}, loop_conductance=turns**2 / loop)
-                yield Hypothesis(NAME, winding.name, f"{sign * turns:+d} turn" + "s" * (turns > 1), variant)
+            for odd in (drawn + turns, drawn - turns):
+                # The odd one against all others in parallel, each wire's ohms as its turns: their common volts are
+                # those of turns weighed by what each conducts.
+                common = n * drawn / (n - 1 + drawn / odd)
+                loop = strand * (odd / drawn + 1 / (n - 1))
+                variant = Variant(turns_added={winding.name: common - drawn}, loop_conductance=turns**2 / loop)
+                yield Hypothesis(NAME, winding.name, f"{odd - drawn:+d} turn" + "s" * (turns > 1), variant)

@@ -33,6 +33,8 @@ def right(one: Outcome) -> bool:
         return False
     if one.fault == "insulation_low" or not one.winding:
         return True
+    if one.fault == "joint_poor" and top.winding.startswith(f"{one.winding}."):
+        return True  # the joint of a tapped winding is that of the section at its end
     return top.winding == one.winding
 
 
