@@ -44,7 +44,9 @@ def best_feed_volts(
 def settable(volts: float) -> float:
     """Volts [V] > 0 down to two digits, as a source's scale is set."""
     places = 1 - math.floor(math.log10(volts))
-    return round(math.floor(volts * 10.0**places * (1 + 1e-9)) * 10.0**-places, max(places, 0))
+    steps = math.floor(volts * 10.0**places * (1 + 1e-9))
+    found = round(steps * 10.0**-places, max(places, 0))
+    return found if found <= volts else round((steps - 1) * 10.0**-places, max(places, 0))
 
 
 def _ranges_lost(volts: float, share: float, ranges: Sequence[float]) -> float:
