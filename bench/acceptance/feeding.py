@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
+from decimal import ROUND_FLOOR, Decimal
 
 __all__ = ["best_feed_volts", "settable"]
 
@@ -43,10 +43,8 @@ def best_feed_volts(
 
 def settable(volts: float) -> float:
     """Volts [V] > 0 down to two digits, as a source's scale is set."""
-    places = 1 - math.floor(math.log10(volts))
-    steps = math.floor(volts * 10.0**places * (1 + 1e-9))
-    found = round(steps * 10.0**-places, max(places, 0))
-    return found if found <= volts else round((steps - 1) * 10.0**-places, max(places, 0))
+    exact = Decimal(repr(volts))
+    return float(exact.quantize(Decimal((0, (1,), exact.adjusted() - 1)), ROUND_FLOOR))
 
 
 def _ranges_lost(volts: float, share: float, ranges: Sequence[float]) -> float:

@@ -10,7 +10,7 @@ from bench.diagnosis.hypothesis import Hypothesis
 from bench.diagnosis.likelihood import IMPOSSIBLE
 from bench.job.expectation import Expectation
 
-__all__ = ["log_of_signs"]
+__all__ = ["Signs"]
 
 _GOOD_INSULATION = 3e7
 # What it speaks against low insulation elsewhere that one pair, read alone, is as low; natural logarithm.
@@ -24,35 +24,50 @@ _SHOWS_NOWHERE = -2.0
 _SEEN_OTHERWISE = -1.0
 
 
-def log_of_signs(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepResult, ...]) -> float:
-    """ln of the probability of all signs under a hypothesis.
+class Signs:
+    """The signs of a test, sorted once for all hypotheses."""
 
-    Readings laid to the reading itself speak only for or against a wrong reading or a wrong supply.
-    """
-    judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]
-    total = _trouble(hypothesis, model, steps) + _polarities(hypothesis, model, judged) + _opens(model, judged)
-    flashed = any(_flashed(step) for step in judged)
-    if flashed:
-        # An insulation tester may well see nothing of what flashes over at more volts.
-        total += 0.0 if hypothesis.low_insulation else 2 * IMPOSSIBLE
-    read = [step for step in judged if step.id.startswith("insulation:") and step.measured is not None]
-    if not (flashed and hypothesis.low_insulation):
-        total += _insulation(hypothesis, [step for step in read if _to_all_the_rest(step)])
-        total += sum(_pair(hypothesis, step) for step in read if not _to_all_the_rest(step))
-    for step in judged:
-        if step.id.startswith(("earthed:", "screen_foil:")):
-            total += _unearthed(hypothesis, step)
-        elif step.id == "first_power" and step.verdict is Verdict.REJECTED:
-            total += 0.0 if hypothesis.variant.loop_conductance > 0 or hypothesis.fault == "unknown" else IMPOSSIBLE
-    return total
+    def __init__(self, steps: tuple[StepResult, ...]) -> None:
+        judged = [step for step in steps if step.verdict is not Verdict.TROUBLE]
+        self._troubled = [step for step in steps if step.verdict is Verdict.TROUBLE]
+        self._polarities = [one for one in judged if one.id.startswith("polarity:") and one.measured is not None]
+        self._opened = [
+            one
+            for one in judged
+            if one.id.startswith("resistance:") and one.measured is None and one.verdict is Verdict.REJECTED
+        ]
+        self._flashed = any(_flashed(one) for one in judged)
+        insulation = [one for one in judged if one.id.startswith("insulation:") and one.measured is not None]
+        self._to_the_rest = [one for one in insulation if _to_all_the_rest(one)]
+        self._pairs = [one for one in insulation if not _to_all_the_rest(one)]
+        self._earths = [one for one in judged if one.id.startswith(("earthed:", "screen_foil:"))]
+        self._bright = sum(one.id == "first_power" and one.verdict is Verdict.REJECTED for one in judged)
+
+    def log_probability(self, hypothesis: Hypothesis, model: Expectation) -> float:
+        """ln of the probability of all signs under a hypothesis.
+
+        Readings laid to the reading itself speak only for or against a wrong reading or a wrong supply.
+        """
+        total = _trouble(hypothesis, model, self._troubled)
+        total += _polarities(hypothesis, model, self._polarities)
+        total += sum(0.0 if _is_open(model, one.winding) else 2 * IMPOSSIBLE for one in self._opened)
+        if self._flashed:
+            # An insulation tester may well see nothing of what flashes over at more volts.
+            total += 0.0 if hypothesis.low_insulation else 2 * IMPOSSIBLE
+        if not (self._flashed and hypothesis.low_insulation):
+            total += _insulation(hypothesis, self._to_the_rest)
+            total += sum(_pair(hypothesis, one) for one in self._pairs)
+        total += sum(_unearthed(hypothesis, one) for one in self._earths)
+        if not (hypothesis.variant.loop_conductance > 0 or hypothesis.fault == "unknown"):
+            total += self._bright * IMPOSSIBLE
+        return total
 
 
 def _flashed(step: StepResult) -> bool:
     return step.id.startswith("hipot:") and step.verdict is Verdict.REJECTED and step.measured is None
 
 
-def _trouble(hypothesis: Hypothesis, model: Expectation, steps: tuple[StepResult, ...]) -> float:
-    troubled = [step for step in steps if step.verdict is Verdict.TROUBLE]
+def _trouble(hypothesis: Hypothesis, model: Expectation, troubled: list[StepResult]) -> float:
     total = 0.0
     for step in troubled:
         about = "supply" if step.id == "frequency" else step.winding
@@ -70,20 +85,10 @@ def _polarities(hypothesis: Hypothesis, model: Expectation, steps: list[StepResu
         return -1.0
     total = 0.0
     for step in steps:
-        if step.id.startswith("polarity:") and step.measured is not None and step.winding in model.spans:
-            if _is_open(model, step.winding):
-                continue  # whatever it shows, it is not its own
-            reversed_here = model.reversed_against_design(step.winding)
-            total += 0.0 if reversed_here == (step.measured < 0) else 2 * IMPOSSIBLE
-    return total
-
-
-def _opens(model: Expectation, steps: list[StepResult]) -> float:
-    """A resistance beyond all ranges is an open winding's, and no other's."""
-    total = 0.0
-    for step in steps:
-        if step.id.startswith("resistance:") and step.measured is None and step.verdict is Verdict.REJECTED:
-            total += 0.0 if _is_open(model, step.winding) else 2 * IMPOSSIBLE
+        if step.winding not in model.spans or _is_open(model, step.winding):
+            continue  # whatever an open winding shows, it is not its own
+        reversed_here = model.reversed_against_design(step.winding)
+        total += 0.0 if reversed_here == ((step.measured or 0.0) < 0) else 2 * IMPOSSIBLE
     return total
 
 

@@ -15,7 +15,7 @@ from bench.diagnosis.evidence import Evidence, Kind, evidence_of
 from bench.diagnosis.faults import hypotheses
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.likelihood import Fit, anything_of
-from bench.diagnosis.other_signs import log_of_signs
+from bench.diagnosis.other_signs import Signs
 from bench.diagnosis.prediction import Predictor
 from bench.job.expectation import Expectation, Variant
 
@@ -53,16 +53,16 @@ def weigh(case: Case, priors: dict[str, float], forward: Callable[[Variant], Exp
     priors: by fault, a fault that they lack is not weighed;  forward: the readings that a variant would give.
     """
     evidence = evidence_of(case.steps)
-    predictor = Predictor(evidence, case.design)
+    predictor, signs = Predictor(evidence, case.design), Signs(case.steps)
     candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0]
     many = Counter(one.fault for one in candidates)
     shared = [priors[one.fault] * (one.share or 1 / many[one.fault]) for one in candidates]
     scored = [
-        _score(one, math.log(prior), evidence, predictor, forward, case)
+        _score(one, math.log(prior), evidence, predictor, signs, forward, case)
         for one, prior in zip(candidates, shared, strict=True)
     ]
     if _poor(scored):
-        scored += [_score(*pair, evidence, predictor, forward, case) for pair in _pairs(scored)]
+        scored += [_score(*pair, evidence, predictor, signs, forward, case) for pair in _pairs(scored)]
     top = max(one.score for one in scored)
     weights = [math.exp(one.score - top) for one in scored]
     total = sum(weights)
@@ -74,6 +74,7 @@ def _score(
     log_prior: float,
     evidence: Evidence,
     predictor: Predictor,
+    signs: Signs,
     forward: Callable[[Variant], Expectation],
     case: Case,
 ) -> _Scored:
@@ -90,7 +91,7 @@ def _score(
             log_density = fit.log_density if laid else _one_reading_off(fit, hypothesis.misread, case.design.fed)
         case _:
             log_density = fit.log_density
-    return _Scored(hypothesis, log_prior, log_density + log_of_signs(hypothesis, model, case.steps), fit)
+    return _Scored(hypothesis, log_prior, log_density + signs.log_probability(hypothesis, model), fit)
 
 
 def _one_reading_off(fit: Fit, winding: str, fed: str) -> float:

@@ -29,6 +29,7 @@ def test_a_core_that_reads_badly_at_low_flux_gets_all_the_volts_there_are() -> N
 
 @given(st.floats(1e-3, 1e4))
 @example(7.6)
+@example(9999.999999999998)
 @example(math.nextafter(7.6, 0.0))
 def test_a_source_is_set_by_two_digits_and_never_higher(volts: float) -> None:
     shown = settable(volts)

@@ -44,7 +44,7 @@ def test_on_a_terminal_it_says_what_speaks_for_it_and_what_to_measure_next() -> 
 
 
 def test_a_stored_test_is_diagnosed_and_a_typed_reading_stands_for_the_stored_one() -> None:
-    with rehearsal("--fault", "turns_wrong:heater=2") as (ports, control):
+    with rehearsal("--speed", "100", "--fault", "turns_wrong:heater=2") as (ports, control):
         control.close()
         arguments = ("test", JOB, "--meter", ports["meter"], "--operator", f"rehearsal@{ports['control']}", "--json")
         assert turnproof(*arguments, timeout=120).returncode == 1
