@@ -191,7 +191,8 @@ def unit_verdict(
         return Verdict.TROUBLE
     if any(one.required for one in not_done) or not steps:
         return Verdict.INCOMPLETE
-    dangerous = any(f.fault in DANGEROUS and f.probability > DANGEROUS_PROBABILITY for f in findings)
+    # Of two faults at once, named `one+other`, either may be the dangerous one.
+    dangerous = any(DANGEROUS & {*f.fault.split("+")} and f.probability > DANGEROUS_PROBABILITY for f in findings)
     if Verdict.UNDECIDED in verdicts or dangerous:
         return Verdict.UNDECIDED
     return Verdict.ACCEPTED

@@ -6,9 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from bench.acceptance.decision import Verdict
-from bench.acceptance.report import value_text
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult
-from bench.diagnosis.evidence_for import speaks_against, speaks_for
+from bench.diagnosis.evidence_for import speaks_against, speaks_for, told
 from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
@@ -29,6 +28,7 @@ class Diagnosis:
         self._job = job
         self._priors: dict[str, float] = rules["priors"]
         self._forward = forward
+        self._last: tuple[tuple[StepResult, ...], list[Weighed]] | None = None
 
     def __call__(
         self, steps: tuple[StepResult, ...], not_done: tuple[NotDone, ...], least: float = _WORTH_SAYING
@@ -73,11 +73,14 @@ class Diagnosis:
         return [(one.hypothesis, one.probability) for one in self._weighed(steps)]
 
     def _weighed(self, steps: tuple[StepResult, ...]) -> list[Weighed]:
-        return weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+        """Kept for the steps that were weighed last: findings, evidence and shares are asked for one by one."""
+        if self._last is None or self._last[0] is not steps:
+            self._last = steps, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+        return self._last[1]
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
         evidence = [
-            _told(step)
+            told(step)
             for step in steps
             if step.verdict in (Verdict.REJECTED, Verdict.TROUBLE)
             or (step.verdict is Verdict.UNDECIDED and step.probability is not None and step.probability < 0.9)
@@ -136,10 +139,3 @@ def _merge(weighed: list[tuple[Hypothesis, float]]) -> list[tuple[Hypothesis, fl
         for group in groups.values()
     ]
     return sorted(merged, key=lambda one: -one[1])
-
-
-def _told(step: StepResult) -> str:
-    if step.measured is None:
-        return f"{step.label}: {step.note or step.state}"
-    against = "" if step.expected is None else f", design {value_text(step.expected, step.unit)}"
-    return f"{step.label}: {value_text(step.measured, step.unit)}{against}"

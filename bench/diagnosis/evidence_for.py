@@ -8,7 +8,7 @@ from bench.acceptance.report import value_text
 from bench.acceptance.result import StepResult
 from bench.diagnosis.likelihood import Fit
 
-__all__ = ["speaks_against", "speaks_for"]
+__all__ = ["speaks_against", "speaks_for", "told"]
 
 _NOTICED = 1.5
 _MOST = 6
@@ -22,7 +22,7 @@ def speaks_for(fit: Fit, good: Fit) -> list[str]:
     here, there = _distances(fit), _distances(good)
     order = np.argsort(here - there)
     return [
-        _told(fit.evidence.observed[row].step)
+        told(fit.evidence.observed[row].step)
         for row in order[:_MOST]
         if there[row] > _NOTICED and here[row] < there[row] - 0.5
     ]
@@ -32,7 +32,7 @@ def speaks_against(fit: Fit) -> list[str]:
     """Readings that even the hypothesis does not foretell, in units of their doubt."""
     here = _distances(fit)
     return [
-        f"{_told(fit.evidence.observed[row].step)} ({here[row]:.1f} of its doubts off)"
+        f"{told(fit.evidence.observed[row].step)} ({here[row]:.1f} of its doubts off)"
         for row in np.argsort(-here)[:3]
         if here[row] > 2.0
     ]
@@ -44,7 +44,9 @@ def _distances(fit: Fit) -> np.ndarray:
     return np.asarray(np.abs(fit.residuals) / spread)
 
 
-def _told(step: StepResult) -> str:
-    assert step.measured is not None
+def told(step: StepResult) -> str:
+    """A reading against its design, in words."""
+    if step.measured is None:
+        return f"{step.label}: {step.note or step.state}"
     against = "" if step.expected is None else f", design {value_text(step.expected, step.unit)}"
     return f"{step.label}: {value_text(step.measured, step.unit)}{against}"

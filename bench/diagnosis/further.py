@@ -107,7 +107,8 @@ def _furthers(case: Case) -> list[Further]:
         Further("micrometer on the bare end of the lead's wire", _yes("wire_wrong"), 3.0),
         Further("unplugged: each wire of the lead tugged and looked at under a glass", _yes("strand_open"), 4.0),
         Further(
-            "a few turns of hook-up wire round the coil as a search coil, and its volts beside the primary's",
+            "unplugged: a few turns of hook-up wire round the coil as a search coil; then its volts beside the "
+            "primary's, from a source of low volts",
             _search_coil(design), 6.0, _LOW_VOLTS,
         ),
     ]  # fmt: skip
@@ -137,7 +138,8 @@ def _furthers(case: Case) -> list[Further]:
     found.append(
         Further(
             "fed back from a secondary at its nominal volts through the lamp, two unloaded windings compared: a "
-            "shorted turn of the primary is missing there",
+            "shorted turn of the primary is missing there. DANGER: the primary's open leads then carry its full "
+            "volts; insulate them, and no hand near before it is unplugged",
             _back_fed, 8.0, _MAINS,
         )
     )  # fmt: skip

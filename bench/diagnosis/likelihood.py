@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from bench.diagnosis.evidence import Evidence, Kind
 from bench.diagnosis.prediction import Predicted
 
-__all__ = ["Fit"]
+__all__ = ["IMPOSSIBLE", "Fit", "anything_of"]
 
 Array = NDArray[np.float64]
 

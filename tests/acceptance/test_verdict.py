@@ -37,6 +37,8 @@ _OPTIONAL = NotDone("frequency", "no", required=False)
         ([_R], [("none", 1.0)], [], _R),
         ([_A], [("insulation_low", 0.3)], [], _U),
         ([_A], [("screen_closed", 0.3)], [], _U),
+        ([_A], [("turns_wrong+turns_shorted", 0.3)], [], _U),
+        ([_A], [("turns_wrong+core_gap", 0.9)], [], _A),
         ([], [], [], Verdict.INCOMPLETE),
     ],
 )
