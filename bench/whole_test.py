@@ -15,6 +15,7 @@ from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import StepResult, TestResult
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis, explains_of
+from bench.diagnosis.suspects import Suspects
 from bench.job.bench_file import BenchFile, WattmeterEntry
 from bench.job.model import Job
 from bench.job.procedure_file import ProcedureFile, shipped_procedure
@@ -60,7 +61,8 @@ def procedure_for(
         wound=wound or {},
         cooling=_at_switch_off,
     )
-    return Procedure(context, Diagnosis(job, rules, forward), go_on_because, phases_of(wanted))
+    diagnosis = Diagnosis(job, rules, forward)
+    return Procedure(context, diagnosis, go_on_because, phases_of(wanted), weigh=Suspects(diagnosis))
 
 
 def _at_switch_off(times: Sequence[float], ohms: Sequence[float], u_reading: float) -> AtSwitchOff:

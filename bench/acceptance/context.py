@@ -93,7 +93,8 @@ class Context(Leads):
     before this one, by their step;  wound: what was counted, by winding;  lead_ohms: what the meter's leads and zero
     showed;  magnetised: why the core has to be demagnetised at first power, empty where it need not be;  cooling: finds
     a resistance at the moment of switching off, None where nothing does;  class_one: whether the equipment has an
-    earth, None until it was asked;  ammeter: whether the meter was put in series last.
+    earth, None until it was asked;  ammeter: whether the meter was put in series last;  danger: why no more volts may
+    be put on, by what the readings so far speak for, empty where nothing forbids it.
     """
 
     job: Job
@@ -119,6 +120,7 @@ class Context(Leads):
     lead_ohms: dict[Quantity, Estimate] = field(default_factory=dict)
     magnetised: str = ""
     ammeter: bool = False
+    danger: Callable[[], str] = lambda: ""
 
     def skip(self, step: str, reason: str, required: bool = True) -> None:
         self.not_done.append(NotDone(step, reason, required))

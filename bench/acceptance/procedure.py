@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
+from bench.acceptance.cautions import Hazard
 from bench.acceptance.consistency import lay_contradictions_to_the_reading
 from bench.acceptance.context import Context, PlannedStep
 from bench.acceptance.decision import Verdict
 from bench.acceptance.phases import Phase, always, standard_phases
-from bench.acceptance.requests import Request, Skipped, StepDone, Stopped, Trouble
+from bench.acceptance.requests import Confirm, Request, Skipped, StepDone, Stopped, Trouble
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult, TestResult, unit_verdict
 from bench.acceptance.sharper_look import settle_by_the_sharper_look
+from bench.acceptance.suspicion import LEAST_BOUND, NothingSuspected, Weigh, danger_in_words
 
 __all__ = ["Diagnose", "Finished", "Procedure"]
 
 Diagnose = Callable[[tuple[StepResult, ...], tuple[NotDone, ...]], tuple[tuple[Finding, ...], NextStep | None]]
+
+# Of the dangerous faults together, where a workshop's own limits do not say another; common practice, no source.
+_STOP_ABOVE = 0.5
 
 
 @dataclass(frozen=True)
@@ -31,13 +37,22 @@ class Procedure:
 
     `start()` and `feed(answer)` return the next Request, or Finished.  An answer is the typed text for Enter, a Reading
     for Take, None for the rest; or an exception for what went otherwise: Skipped, Stopped, Trouble.
-    go_on_because: the recorded reason for going past a gate; without one a gate ends the test.
+    go_on_because: the recorded reason for going past a gate; without one a gate ends the test.  weigh: the faults that
+    the readings so far speak for; mains is put on, and raised, only while the dangerous ones are improbable.
     """
 
     def __init__(
-        self, context: Context, diagnose: Diagnose, go_on_because: str = "", phases: tuple[Phase, ...] | None = None
+        self,
+        context: Context,
+        diagnose: Diagnose,
+        go_on_because: str = "",
+        phases: tuple[Phase, ...] | None = None,
+        *,
+        weigh: Weigh | None = None,
     ) -> None:
         self.context = context
+        self.weigh = weigh or NothingSuspected()
+        context.danger = self._danger
         self.phases = standard_phases() if phases is None else phases
         self._diagnose = diagnose
         self._reason = go_on_because
@@ -48,6 +63,14 @@ class Procedure:
     def phase(self) -> str:
         """Name of the step that asks now; empty before the first."""
         return self._phase
+
+    @property
+    def steps(self) -> tuple[StepResult, ...]:
+        """The results so far, those that contradict each other laid to the reading."""
+        steps = lay_contradictions_to_the_reading(
+            tuple(self.context.results), self.context.expectation, self.context.contradicted
+        )
+        return settle_by_the_sharper_look(steps)
 
     def plan(self) -> list[PlannedStep]:
         """All steps that this test means to take, in order."""
@@ -79,6 +102,8 @@ class Procedure:
             before = len(self.context.not_done)
             if not ended:
                 ended = self._barred(phase)
+            if not ended and phase.about.mains:
+                ended = yield from self._too_dangerous(phase)
             if ended:
                 self._none_of(phase, ended)
             else:
@@ -88,10 +113,7 @@ class Procedure:
         for name in always(self.context.stage):
             if name not in {phase.name for phase in self.phases}:
                 self.context.skip(name, "left out of this procedure")
-        steps = lay_contradictions_to_the_reading(
-            tuple(self.context.results), self.context.expectation, self.context.contradicted
-        )
-        steps = settle_by_the_sharper_look(steps)
+        steps = self.steps
         not_done = tuple(self.context.not_done)
         findings, following = self._diagnose(steps, not_done)
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)
@@ -133,6 +155,25 @@ class Procedure:
         if phase.about.feeds and self.context.feed_doubt:  # no reason makes up for not knowing what is fed
             return f"not started: {self.context.feed_doubt}"
         return ""
+
+    def _danger(self) -> str:
+        if self._reason:
+            return ""
+        above = float(self.context.rules.get("danger", {}).get("stop_above", _STOP_ABOVE))
+        steps = self.steps
+        if above >= LEAST_BOUND and self.weigh.as_designed(steps):
+            return ""
+        return danger_in_words(self.weigh(steps), self.context.expectation.fed, above)
+
+    def _too_dangerous(self, phase: Phase) -> Generator[Request, Any, str]:
+        """Why mains is not put on (again), empty where it may be; somebody is told to unplug."""
+        danger = self._danger()
+        if not danger:
+            return ""
+        words = f"Stop here: {danger}. Supply off, unit unplugged, every lead off it; it gets no more volts."
+        with suppress(Stopped, Skipped):  # it is not fed, whatever is answered
+            yield Confirm(f"{phase.name}:danger", words, self.context.cautions.of(Hazard.MAINS))
+        return f"not started: {danger}"
 
     def _none_of(self, phase: Phase, reason: str) -> None:
         """Whatever of a phase has no result yet is not done, for that reason."""

@@ -8,11 +8,13 @@ from typing import Any, Protocol
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher, ask_for_value, reading_object
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.leads import HANDS_OFF_VOLTS
+from bench.acceptance.live_findings import LiveFindings
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.recall import Key, Recall, ask_word
 from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take, Wait
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.standing import Standing
+from bench.acceptance.suspicion import Suspicion
 from drivers.reading import Reading
 
 __all__ = ["Keep", "Observer", "Operator", "TestSession", "ask_for_value", "reading_object"]
@@ -27,6 +29,13 @@ class Observer(Watcher, Protocol):
     """A view on a running test; called after what it is told was stored."""
 
     def step_done(self, result: StepResult) -> None: ...
+
+    def suspected(self, suspicions: tuple[Suspicion, ...], words: tuple[str, ...]) -> None:
+        """What the readings so far speak for, most probable first, and what changed of it in a line each: not stored.
+
+        Only where something changed that is worth saying.
+        """
+        ...
 
 
 class TestSession:
@@ -55,6 +64,7 @@ class TestSession:
         self._keep = keep
         self._answering = Answering(operator, instrument, self._keep_placed, observers)
         self._observers = observers
+        self._live_findings = LiveFindings(procedure.weigh)
         self._stands = Standing()
         self._confirmed = self._covered = not self._recall.resumes
 
@@ -163,6 +173,10 @@ class TestSession:
             self._keep("step", result.as_json())
         for observer in self._observers:
             observer.step_done(result)
+        if self._observers:
+            suspicions, words = self._live_findings.after(result, self._procedure.steps)
+            for observer in self._observers if words else ():
+                observer.suspected(suspicions, words)
 
     def _make_safe(self) -> None:
         """Whatever broke the test off, somebody is asked to take the volts off; what broke it off stands."""

@@ -8,6 +8,7 @@ from bench.acceptance.procedure import Procedure
 from bench.acceptance.report import report
 from bench.acceptance.requests import Request
 from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.suspicion import Suspicion
 from bench.cli.winding_views import event_words
 from bench.demo.run import DemoResult
 from bench.job.model import Job
@@ -63,6 +64,10 @@ class TextView:
 
     def step_done(self, result: StepResult) -> None:
         """They stand in the table at the end."""
+
+    def suspected(self, suspicions: tuple[Suspicion, ...], words: tuple[str, ...]) -> None:
+        for one in words:
+            self._say(f"  {one}")
 
     def finished(self, result: TestResult) -> None:
         """The table is printed by `told`."""

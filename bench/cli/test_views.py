@@ -10,11 +10,14 @@ from bench.acceptance.report import step_line
 from bench.acceptance.requests import Request, Take
 from bench.acceptance.result import StepResult
 from bench.acceptance.session import reading_object
+from bench.acceptance.suspicion import Suspicion
 from bench.cli.live_line import LiveLine
 from bench.quantities import show
 from drivers.reading import Reading
 
 __all__ = ["JsonView", "TerminalView"]
+
+_WORTH_A_LINE = 0.05
 
 
 class TerminalView:
@@ -42,6 +45,11 @@ class TerminalView:
         self._out.write(f"  {step_line(result)}\n")
         self._out.flush()
 
+    def suspected(self, suspicions: tuple[Suspicion, ...], words: tuple[str, ...]) -> None:
+        for one in words:
+            self._out.write(f"  -> {one}\n")
+        self._out.flush()
+
 
 def _digits(raw: str) -> int:
     """Of a reading on the screen: as many as it came with, five at most."""
@@ -51,7 +59,7 @@ def _digits(raw: str) -> int:
 
 
 class JsonView:
-    """JSON lines: `settling`, `reading` and `step_result`."""
+    """JSON lines: `settling`, `reading`, `step_result` and `findings_so_far`."""
 
     def __init__(self, out: TextIO) -> None:
         self._out = out
@@ -71,6 +79,10 @@ class JsonView:
 
     def step_done(self, result: StepResult) -> None:
         self._write({"step_result": result.as_json()})
+
+    def suspected(self, suspicions: tuple[Suspicion, ...], words: tuple[str, ...]) -> None:
+        told = [one.as_json() for one in suspicions if one.probability >= _WORTH_A_LINE]
+        self._write({"findings_so_far": told})
 
     def _write(self, fields: dict[str, object]) -> None:
         self._out.write(json.dumps({"schema": 1, **fields}) + "\n")

@@ -11,6 +11,7 @@ from typing import Any
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
 from bench.job.model import Job
 from bench.quantities import show
@@ -102,6 +103,9 @@ class Bridge:
 
     def step_done(self, result: StepResult) -> None:
         self._post(told.StepDone(result))
+
+    def suspected(self, suspicions: tuple[Suspicion, ...], words: tuple[str, ...]) -> None:
+        self._post(told.Suspected(suspicions))
 
     def finished(self, result: TestResult) -> None:
         self._post(told.Finished(result))

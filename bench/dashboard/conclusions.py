@@ -24,6 +24,7 @@ __all__ = [
 
 MOST_FINDINGS = 3
 _NAMED_STEPS = 3
+_SUSPECTED = 0.2
 _ALL_IS_WELL = "No fault is needed to explain these readings."
 
 
@@ -125,10 +126,12 @@ def so_far_text(state: Snapshot) -> str:
     """What can be said while the test goes on."""
     if not state.results:
         return "Findings come when the readings are in."
+    likely = [one for one in state.suspicions if one.probability >= _SUSPECTED][:MOST_FINDINGS]
+    told = [f"{one.probability:.0%} so far: {one.words}" for one in likely]
     doubtful = [_telling(step) for step in state.results if step.verdict in _TOLD_AT_ONCE]
     if not doubtful:
-        return f"{len(state.results)} steps done, nothing outside its limits so far."
-    return "\n".join(doubtful)
+        doubtful = [f"{len(state.results)} steps done, nothing outside its limits so far."]
+    return "\n".join((*told, *doubtful))
 
 
 def _telling(step: StepResult) -> str:

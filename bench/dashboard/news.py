@@ -8,6 +8,7 @@ from typing import Any
 from bench.acceptance.context import PlannedStep
 from bench.acceptance.requests import OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.suspicion import Suspicion
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
 from bench.winding.progress import Progress
@@ -23,6 +24,7 @@ __all__ = [
     "ReadingTaken",
     "Settling",
     "StepDone",
+    "Suspected",
     "Taking",
     "TestBegun",
     "WindingBegun",
@@ -109,6 +111,13 @@ class StepDone:
 
 
 @dataclass(frozen=True)
+class Suspected:
+    """The readings so far speak for these faults, most probable first."""
+
+    suspicions: tuple[Suspicion, ...]
+
+
+@dataclass(frozen=True)
 class Finished:
     """The test is over."""
 
@@ -126,5 +135,6 @@ News = (
     | Settling
     | ReadingTaken
     | StepDone
+    | Suspected
     | Finished
 )

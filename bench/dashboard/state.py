@@ -9,6 +9,7 @@ from bench.acceptance.context import PlannedStep
 from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Excite, OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
 from bench.dashboard.asking import Card, card_of, live_text
 from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
@@ -56,6 +57,7 @@ class Snapshot:
     reading: Reading | None = None
     settling: str = ""
     results: tuple[StepResult, ...] = ()
+    suspicions: tuple[Suspicion, ...] = ()
     verdict: TestResult | None = None
 
     @property
@@ -108,6 +110,8 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.StepDone(result=result):
             others = tuple(each for each in now.results if each.id != result.id)
             return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
+        case told.Suspected(suspicions=suspicions):
+            return replace(now, suspicions=suspicions)
         case told.Finished(result=result):
             meter = now.meter
             if meter.condition is Health.WELL:

@@ -12,6 +12,7 @@ from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.posterior import Weighed, weigh
+from bench.diagnosis.telling import telling
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -37,10 +38,10 @@ class Diagnosis:
 
         least: probability from which a finding is worth saying.
         """
-        if not any(step.measured is not None or step.verdict is Verdict.REJECTED for step in steps):
+        if not self.has_something_to_weigh(steps):
             return (), None
         weighed = self.posterior(steps)
-        merged = _merge(weighed)
+        merged = self.likely(steps)
         findings = tuple(
             self._finding(best, probability, steps)
             for best, probability in merged
@@ -68,14 +69,23 @@ class Diagnosis:
         best = max(named, key=lambda one: one.probability)
         return speaks_for(best.fit, good.fit), speaks_against(best.fit)
 
+    def has_something_to_weigh(self, steps: tuple[StepResult, ...]) -> bool:
+        """Whether anything was measured, or rejected without a number."""
+        return any(step.measured is not None or step.verdict is Verdict.REJECTED for step in steps)
+
+    def likely(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
+        """Faults and `none` by falling probability, all sizes of one at one place together."""
+        return _merge(self.posterior(steps))
+
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
         return [(one.hypothesis, one.probability) for one in self._weighed(steps)]
 
     def _weighed(self, steps: tuple[StepResult, ...]) -> list[Weighed]:
-        """Kept for the steps that were weighed last: findings, evidence and shares are asked for one by one."""
-        if self._last is None or self._last[0] is not steps:
-            self._last = steps, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+        """Kept for the steps that were weighed last, and while none comes that is weighed."""
+        told = telling(steps)
+        if self._last is None or self._last[0] != told:
+            self._last = told, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
         return self._last[1]
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:

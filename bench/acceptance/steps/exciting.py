@@ -11,7 +11,7 @@ from typing import Any
 from bench.acceptance.about import About
 from bench.acceptance.context import Context, PlannedStep, Steps
 from bench.acceptance.current_ways import CurrentWay, current_way
-from bench.acceptance.decision import COVERAGE
+from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.demagnetising import DEMAGNETISE
 from bench.acceptance.due import volts_due
 from bench.acceptance.judging import judge, overload_result, unless_next_to_nothing, unreadable_result
@@ -71,17 +71,38 @@ def run(context: Context) -> Steps:
     yield from context.switch_off("exciting", DEMAGNETISE)
     context.beside = None
     for share in points:
-        if share in read.amps and share in read.volts:
-            yield StepDone(_judge(context, curve, way, share, read.volts[share], read.amps[share], read.together))
+        if share not in read.judged and share in read.amps and share in read.volts:
+            yield StepDone(_judge(context, curve, way, share, read))
 
 
 @dataclass
 class _Read:
-    """By share of nominal: the volts on the winding, and what the current was read as."""
+    """By share of nominal: the volts on the winding, and what the current was read as, each with its sitting."""
 
     volts: dict[float, Reading] = field(default_factory=dict)
     amps: dict[float, Reading] = field(default_factory=dict)
     together: bool = False
+    judged: set[float] = field(default_factory=set)
+    volts_in: dict[float, int] = field(default_factory=dict)
+    amps_in: dict[float, int] = field(default_factory=dict)
+
+
+def _judge_whole(context: Context, curve: ExcitingCurve, way: CurrentWay, points: list[float], read: _Read) -> Steps:
+    """Each point as soon as it and those below are whole: both read in one sitting.
+
+    Raises Skipped where one that is not as it should be forbids more volts.
+    """
+    for share in points:
+        if share in read.judged:
+            continue
+        if read.volts_in.get(share, 0) != read.amps_in.get(share):
+            return
+        read.judged.add(share)
+        result = _judge(context, curve, way, share, read)
+        yield StepDone(result)
+        danger = "" if result.verdict is Verdict.ACCEPTED else context.danger()
+        if danger:
+            raise Skipped(f"no more volts: {danger}")
 
 
 def _one_after_the_other(
@@ -95,13 +116,13 @@ def _one_after_the_other(
     text = f"Voltmeter on {fed.name}."
     if way.ohms is not None:
         text = f"{way.ohms.value:g} ohm between the supply and {fed.from_terminal}. {text}"
-    volts_in: dict[float, int] = {}
-    amps_in: dict[float, int] = {}
+    volts_in, amps_in = read.volts_in, read.amps_in
     while True:
         for share in [one for one in points if volts_in.get(one, 0) < amps_in.get(one, 1)]:
             feed = replace(way.feed(context, curve, _id(share), share * nominal), text=_MARK_THE_DIAL)
             read.volts[share] = yield from read_span(context, _id(share), fed, feed, text, share * nominal)
             volts_in[share] = context.sitting
+            yield from _judge_whole(context, curve, way, points, read)
         yield from context.switch_off(_id(points[0]))
         for share in [one for one in points if amps_in.get(one, 0) < volts_in[one]]:
             yield from context.connect(_place(way, curve, points, nominal))
@@ -109,6 +130,7 @@ def _one_after_the_other(
             yield from context.excite(replace(feed, text=_SAME_MARK))
             read.amps[share] = yield from _take_current(context, curve, way, points, share)
             amps_in[share] = context.sitting
+            yield from _judge_whole(context, curve, way, points, read)
         if volts_in == amps_in:
             return
 
@@ -131,6 +153,8 @@ def _both_at_once(context: Context, curve: ExcitingCurve, way: CurrentWay, point
         due = volts_due(context.expectation, voltmeter, volts, feed)
         read.volts[share] = yield from context.take(_id(share), Quantity.VOLTAGE_AC, volts * 1.05, 2, due)
         read.amps[share] = yield from _take_current(context, curve, way, points, share)
+        read.volts_in[share] = read.amps_in[share] = context.sitting
+        yield from _judge_whole(context, curve, way, points, read)
 
 
 def _place(way: CurrentWay, curve: ExcitingCurve, points: list[float], nominal: float) -> Connect:
@@ -153,10 +177,9 @@ def _judge(
     curve: ExcitingCurve,
     way: CurrentWay,
     share: float,
-    volts: Reading,
-    amps: Reading,
-    together: bool,
+    read: _Read,
 ) -> StepResult:
+    volts, amps = read.volts[share], read.amps[share]
     rules = context.rules["exciting"]
     step, label, fed = _id(share), _label(share), context.expectation.fed
     if volts.state is not State.GOOD or volts.value is None or volts.value <= 0:
@@ -181,7 +204,7 @@ def _judge(
     slope = curve.slope_at(volts.value)
     u_volts = Estimate.of(volts).relative
     measured = measured.also("volts on the winding", measured.value * slope * u_volts)
-    if not together:
+    if not read.together:
         measured = measured.also("variac set twice", measured.value * slope * _U_REPEAT)
     upper = expected * math.exp(COVERAGE * curve.u_log_current_at(volts.value))
     basis = rules["basis"]
