@@ -15,14 +15,15 @@ from bench.acceptance.phases import Phase, always, standard_phases
 from bench.acceptance.requests import Confirm, Request, Skipped, StepDone, Stopped, Trouble
 from bench.acceptance.result import Finding, NextStep, NotDone, StepResult, TestResult, unit_verdict
 from bench.acceptance.sharper_look import settle_by_the_sharper_look
+from bench.acceptance.shorted_turn import not_excluded
 from bench.acceptance.suspicion import LEAST_BOUND, NothingSuspected, Weigh, danger_in_words
 
 __all__ = ["Diagnose", "Finished", "Procedure"]
 
 Diagnose = Callable[[tuple[StepResult, ...], tuple[NotDone, ...]], tuple[tuple[Finding, ...], NextStep | None]]
 
-# Of the dangerous faults together, where a workshop's own limits do not say another; common practice, no source.
-_STOP_ABOVE = 0.5
+# [danger] of the limits where a workshop's own file has none; common practice, no source.
+_DANGER = {"stop_above": 0.5, "not_excluded_above": 0.02}
 
 
 @dataclass(frozen=True)
@@ -114,8 +115,10 @@ class Procedure:
             if name not in {phase.name for phase in self.phases}:
                 self.context.skip(name, "left out of this procedure")
         steps = self.steps
-        not_done = tuple(self.context.not_done)
-        findings, following = self._diagnose(steps, not_done)
+        findings, following = self._diagnose(steps, tuple(self.context.not_done))
+        least, most = self._rule("not_excluded_above"), self._rule("stop_above")
+        shorted = not_excluded(self.context, steps, self.weigh(steps), least, most)
+        not_done = (*self.context.not_done, *([] if shorted is None else [shorted]))
         return TestResult(unit_verdict(steps, findings, not_done), steps, findings, following, not_done)
 
     def _walk(self, phase: Phase) -> Generator[Request, Any, str]:
@@ -156,10 +159,13 @@ class Procedure:
             return f"not started: {self.context.feed_doubt}"
         return ""
 
+    def _rule(self, name: str) -> float:
+        return float(self.context.rules.get("danger", {}).get(name, _DANGER[name]))
+
     def _danger(self) -> str:
         if self._reason:
             return ""
-        above = float(self.context.rules.get("danger", {}).get("stop_above", _STOP_ABOVE))
+        above = self._rule("stop_above")
         steps = self.steps
         if above >= LEAST_BOUND and self.weigh.as_designed(steps):
             return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -23,12 +24,15 @@ __all__ = ["by_wattmeter", "judge_watts"]
 _STEP = "core_watts"
 _LABEL = "core watts, by a wattmeter"
 _MOST_WATTS = 1e4
+# Of I2R by a current that was read: ohms as designed, and the current between two points; common practice, no source.
+_U_COPPER = 0.1
 
 
 def by_wattmeter(context: Context, curve: ExcitingCurve, wattmeter: Wattmeter) -> Steps:
     """Watts at the winding's terminals, typed, less the winding's own I2R; the volts are the meter's.
 
-    I is the design's at the volts read: I2R is a small part of the watts, and half of it is kept as doubt.
+    I is what the exciting current was read as, between the points about these volts: a gap multiplies I2R and leaves
+    the core's watts as they are. Where it was not read, I is the design's, and half of I2R is kept as doubt.
     """
     rules, fed = context.rules[_STEP], context.expectation.fed_span
     feed = context.feed(_STEP, rules["at"] * context.expectation.voltage, "variac")
@@ -51,11 +55,26 @@ def by_wattmeter(context: Context, curve: ExcitingCurve, wattmeter: Wattmeter) -
     )
     power = Estimate(typed.value, {one.source: one.u * one.sensitivity for one in components})
     ohms = fed.resistance if fed.resistance is not None and math.isfinite(fed.resistance) else 0.0
-    copper = curve.current_at(reading.value) ** 2 * ohms
-    core = (power - copper).also("I2R of the winding", copper / 2)
+    read = _exciting_as_read(context, reading.value)
+    copper = (curve.current_at(reading.value) if read is None else read) ** 2 * ohms
+    core = (power - copper).also("I2R of the winding", copper * (0.5 if read is None else _U_COPPER))
     # A doubt in the volts is a doubt in the watts that are due there.
     core = core.also("volts on the winding", 2 * core.value * Estimate.of(reading).relative)
     yield StepDone(judge_watts(context, curve, core, reading.value, _LABEL, (reading,), raw))
+
+
+def _exciting_as_read(context: Context, volts: float) -> float | None:
+    """Exciting current [A] at these volts as it was read, straight between points in logarithms; None beyond them."""
+    points = sorted(
+        (one.at_volts, one.measured)
+        for one in context.results
+        if one.quantity == "current_ac" and one.id.startswith("exciting:") and one.verdict is not Verdict.TROUBLE
+        if one.at_volts and one.measured is not None and one.measured > 0
+    )
+    for (v0, i0), (v1, i1) in itertools.pairwise(points):
+        if v0 <= volts <= v1 and v0 < v1:
+            return float(i0 * (i1 / i0) ** (math.log(volts / v0) / math.log(v1 / v0)))
+    return None
 
 
 def judge_watts(

@@ -63,7 +63,7 @@ def test_a_plan_names_each_step_with_leads_hazard_guards_and_minutes(run: Run, t
 
 def test_a_plan_says_what_this_bench_can_t_do_and_keeps_nothing(run: Run) -> None:
     ended = run("test", JOB, "--plan")
-    assert "a shorted turn is not excluded" in ended.out
+    assert "shorted turn not excluded" in ended.out
     with Store(store_path()) as store:
         assert store.entries(NUMBER) == []
 

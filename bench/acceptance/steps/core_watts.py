@@ -10,6 +10,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.judging import unreadable_result
 from bench.acceptance.requests import Due, Skipped, StepDone
 from bench.acceptance.result import StepResult
+from bench.acceptance.shorted_turn import SHORTED_NOT_EXCLUDED
 from bench.acceptance.three_voltages import core_power, read_three
 from bench.acceptance.watts import by_wattmeter, judge_watts
 from bench.estimate import Estimate
@@ -32,8 +33,7 @@ _TOO_LITTLE = 0.05
 """Of the winding's volts across the resistor: below, the doubt of the difference of large volts leaves no watts."""
 _GOOD_SHARE = 0.2
 _NEITHER = (
-    "no wattmeter and no series resistor on this bench: a shorted turn is not excluded; "
-    "any 1 kohm, 10 W resistor will do"
+    f"no wattmeter and no series resistor on this bench: {SHORTED_NOT_EXCLUDED}; any 1 kohm, 10 W resistor will do"
 )
 
 
@@ -56,7 +56,7 @@ def run(context: Context) -> Steps:
         except Skipped as reason:
             yield from context.switch_off(_STEP)
             if resistor is None:
-                context.skip(_STEP, f"{reason}: a shorted turn is not excluded")
+                context.skip(_STEP, f"{reason}: {SHORTED_NOT_EXCLUDED}")
                 return
     if resistor is None:
         context.skip(_STEP, _NEITHER)
@@ -70,7 +70,7 @@ def _by_three_voltages(context: Context, resistor: float) -> Steps:
     try:
         readings = yield from read_three(context, _STEP, resistor, feed, due=_due(feed.volts))
     except Skipped as reason:
-        context.skip(_STEP, f"{reason}: a shorted turn is not excluded")
+        context.skip(_STEP, f"{reason}: {SHORTED_NOT_EXCLUDED}")
         yield from context.switch_off(_STEP)
         return
     yield from context.switch_off(_STEP)

@@ -18,6 +18,7 @@ from bench.acceptance.judging import (
 from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.second_look import looked_at_twice
+from bench.acceptance.shorted_turn import closed_turns
 from bench.acceptance.three_voltages import core_power, read_three
 from bench.estimate import Estimate
 from bench.quantities import show
@@ -34,7 +35,7 @@ ABOUT = About(
 _STEP = "low_watts"
 _LABEL = "core watts at low volts"
 _NO_RESISTOR = (
-    "no series resistor on this bench: a shorted turn is not excluded before mains; about as many ohms as the winding "
+    "no series resistor on this bench: nothing tells of a shorted turn before mains; about as many ohms as the winding "
     "has at these volts, {ohms}, will do"
 )
 
@@ -59,7 +60,7 @@ def run(context: Context) -> Steps:
             context, lambda text: _read(context, resistor, text), "two things: leads, range, or a supply that drifts"
         )
     except Skipped as reason:
-        context.skip(_STEP, f"{reason}: a shorted turn is not excluded before mains", required=False)
+        context.skip(_STEP, f"{reason}: nothing tells of a shorted turn before mains", required=False)
         yield from context.switch_off(_STEP)
         return
     yield from context.switch_off(_STEP)
@@ -103,25 +104,14 @@ def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepRe
     if result.verdict is Verdict.ACCEPTED and shown:
         rest = f"; not one of {', '.join(hidden)}, which the core watts at nominal decide" if hidden else ""
         return replace(result, note=f"a dead shorted turn of {', '.join(shown)} would show{rest}")
-    note = f"a shorted turn is not excluded: {_what_would_tell(context, resistor, winding, upper, core)}"
+    note = f"whether a turn is shorted is not told here: {_what_would_tell(context, resistor, winding, upper, core)}"
     return replace(result, verdict=Verdict.NOT_DONE, probability=None, note=note)
-
-
-def _loops(context: Context) -> dict[str, float]:
-    """Ohms of one turn of each winding, closed by nothing, and of each screen."""
-    loops = {}
-    for winding in context.job.winding:
-        ohms = context.expectation.spans[winding.name].resistance
-        if ohms is not None and math.isfinite(ohms) and winding.turns:
-            # One strand is bared and touches itself: one turn of one wire in hand.
-            loops[winding.name] = ohms * winding.strands / winding.turns
-    return {**loops, **context.expectation.screen_ohms}
 
 
 def _dead_turns(context: Context, volts: float, more: float) -> tuple[list[str], list[str]]:
     """Where a dead shorted turn would take more than so many watts beyond the design, and where it would not."""
     turn = volts / abs(context.expectation.fed_span.turns)
-    loops = _loops(context)
+    loops = closed_turns(context)
     shown = [name for name, ohms in loops.items() if turn**2 / ohms > more]
     return shown, [name for name in loops if name not in shown]
 
@@ -130,7 +120,7 @@ def _what_would_tell(context: Context, resistor: float, volts: float, upper: flo
     """Another resistor, another meter, or only more volts: by what stands in the way."""
     curve = context.expectation.curve
     assert curve is not None
-    loops = _loops(context)
+    loops = closed_turns(context)
     room = 0.0
     if loops:
         turn = volts / abs(context.expectation.fed_span.turns)
