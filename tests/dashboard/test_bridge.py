@@ -58,6 +58,7 @@ def test_a_window_that_can_not_keep_up_loses_counts_only_and_stops_nobody() -> N
         lambda bridge: bridge.asked(StepDone(step("ratio:ht"))),
         lambda bridge: bridge.instrument("meter", "x: open"),
         lambda bridge: bridge.step_done(step("ratio:ht")),
+        lambda bridge: bridge.suspected((), ()),
         lambda bridge: bridge.settling("ratio:ht", None, "settling"),
     ],
 )

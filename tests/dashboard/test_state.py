@@ -6,8 +6,10 @@ import pytest
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Excite
+from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
 from bench.dashboard.asking import Terminal
+from bench.dashboard.conclusions import so_far_text
 from bench.dashboard.instruments import Health
 from bench.dashboard.state import Stage
 from bench.winding.happenings import Weight
@@ -118,3 +120,11 @@ def test_what_a_meter_shows_while_it_settles_stands_until_the_reading_is_taken()
     settling = told.Settling("6.30 V", "looks like heater")
     assert after(settling).settling == "6.30 V  looks like heater"
     assert after(settling, told.ReadingTaken("ratio:ht", reading())).settling == ""
+
+
+def test_what_the_readings_speak_for_is_shown_on_the_way_from_one_in_five_on() -> None:
+    likely = Suspicion("core_gap", "", "", 0.62, "the joints have a gap")
+    little = Suspicion("turns_shorted", "ht", "", 0.19, "a turn of ht is shorted")
+    state = after(*TESTING, told.StepDone(step("ratio:ht")), told.Suspected((likely, little)))
+    assert so_far_text(state) == "62% so far: the joints have a gap\n1 steps done, nothing outside its limits so far."
+    assert so_far_text(after(told.Suspected(()), start=state)) == "1 steps done, nothing outside its limits so far."
