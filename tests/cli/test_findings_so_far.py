@@ -34,7 +34,7 @@ def test_a_program_gets_an_object_with_what_is_suspected() -> None:
     }
 
 
-def test_a_fixture_sees_the_finding_and_is_never_asked_for_mains(tmp_path: Path) -> None:
+def test_a_fixture_sees_the_finding_behind_the_step_that_shows_it_and_feeds_nothing_more(tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text('schema = 1\n[resistor]\nresistance = "1 kohm"\n')
     with rehearsal("--speed", "100", "--seed", "4", "--fault", "turns_shorted:heater=0.03") as (ports, control):
         command = ["test", JOB, "--meter", ports["meter"], "--operator", "json", "--json"]
@@ -52,10 +52,10 @@ def test_a_fixture_sees_the_finding_and_is_never_asked_for_mains(tmp_path: Path)
                     test.stdin.write(control.line(told[-1]) + "\n")
                     test.stdin.flush()
     assert set(told[-1]) == {"result"}
-    assert test.returncode in (1, 2)
-    mains = [one for one in told if one.get("ask") == "excite" and one["source"] == "variac" and one["volts"] != "0 V"]
-    assert mains == []
-    suspected = [one["findings_so_far"] for one in told if "findings_so_far" in one]
-    assert suspected[-1][0]["fault"] == "turns_shorted"
-    assert suspected[-1][0]["probability"] > 0.5
-    assert "first_power" in {one["id"] for one in told[-1]["result"]["not_done"]}
+    assert test.returncode == 1
+    steps = [one.get("step", "") for one in told if one.get("ask") == "excite" and one["volts"] != "0 V"]
+    assert not [one for one in steps if one.startswith(("open_circuit", "soak", "load"))]
+    judged = next(n for n, one in enumerate(told) if one.get("step_result", {}).get("id") == "core_watts")
+    likeliest = told[judged + 1]["findings_so_far"][0]
+    assert likeliest["fault"] == "turns_shorted"
+    assert likeliest["probability"] > 0.5
