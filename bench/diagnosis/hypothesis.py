@@ -21,6 +21,7 @@ class Hypothesis:
     insulation, where it is known;  screen_share: of a turn's volts between the ends of the screen that it concerns.
     excess: span -> (mean, standard deviation) of what ln(ohms) lies over the variant's, where the size is told by the
     reading itself.
+    fed_lost: of the primary's turns, what a shorted one of them leaves out of its volts.
     share: of the fault's prior; None where all hypotheses of the fault share alike.
     """
 
@@ -35,6 +36,7 @@ class Hypothesis:
     closed_screen: str = ""
     screen_share: float = 1.0
     excess: dict[str, tuple[float, float]] = field(default_factory=dict)
+    fed_lost: float = 0.0
     share: float | None = None
 
 

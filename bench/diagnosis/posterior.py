@@ -179,5 +179,6 @@ def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
         closed_screen=one.closed_screen or other.closed_screen,
         screen_share=min(one.screen_share, other.screen_share),
         excess={**one.excess, **other.excess},
+        fed_lost=one.fed_lost + other.fed_lost,
         share=None,
     )

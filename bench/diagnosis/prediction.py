@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.diagnosis.evidence import Evidence, Kind, Observed
+from bench.diagnosis.flux import backfed_share, drop_ratio, fed_turns, flux_share
 from bench.diagnosis.hypothesis import Hypothesis
+from bench.diagnosis.pairs import pair_of
 from bench.job.expectation import ExcitingCurve, Expectation
 
 __all__ = ["Predicted", "Predictor"]
@@ -75,9 +77,13 @@ class Predictor:
                     else:
                         own[row] = 100.0  # the design does not know it
                 case Kind.TURNS:
-                    values[row], own[row] = self._turns(one, model)
+                    values[row], own[row] = self._turns(one, hypothesis, model)
                 case Kind.SERIES:
-                    values[row] = self._series(one, model)
+                    values[row] = self._series(one, hypothesis, model)
+                case Kind.SEARCH:
+                    values[row], own[row] = self._search(one, hypothesis, model)
+                case Kind.BACKFED:
+                    values[row], own[row] = self._backfed(one, hypothesis, model)
                 case Kind.STACK if model.stack is not None:
                     values[row] = math.log(model.stack)
                     own[row] = _U_STACK / model.stack
@@ -94,7 +100,7 @@ class Predictor:
                 covariance[row, row] += deviation**2
         return Predicted(values, covariance, impossible)
 
-    def _turns(self, one: Observed, model: Expectation) -> tuple[float, float]:
+    def _turns(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
         """Of the turns designed, what the volts show: the step took the design's drop in the primary for granted."""
         span, drawn = model.spans.get(one.name), self._design.spans.get(one.name)
         if span is None or drawn is None or not drawn.turns:
@@ -102,28 +108,38 @@ class Predictor:
         fed = model.fed_span
         if math.isinf(span.resistance or 0.0) or math.isinf(fed.resistance or 0.0):
             return one.value, _U_OPEN
-        share = abs(span.turns / fed.turns) / abs(drawn.turns / self._design.fed_span.turns)
+        share = abs(span.turns / drawn.turns) * abs(self._design.fed_span.turns) / fed_turns(hypothesis, model)
         return share * self._drop_ratio(one, model), 0.0
 
-    def _series(self, one: Observed, model: Expectation) -> float:
+    def _search(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """The coil's own turns are known: its volts tell the core's flux, and with it the primary's turns alone."""
+        if math.isinf(model.fed_span.resistance or 0.0):
+            return one.value, _U_OPEN
+        return flux_share(hypothesis, model, self._design, one.step.at_volts or model.voltage), 0.0
+
+    def _backfed(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """Both windings without a current of their own, so without a drop."""
+        pair = pair_of(one.name, model.spans)
+        if pair is None or any(math.isinf(model.spans[name].resistance or 0.0) for name in pair):
+            return one.value, _U_OPEN
+        return backfed_share(hypothesis, model, self._design, *pair), 0.0
+
+    def _series(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> float:
         """Turns between the free ends of two that were joined so that they should add, or oppose, by the design."""
-        first, _, second = one.name.partition("-")
-        try:
-            a, b = model.spans[first].turns, model.spans[second].turns
-            drawn = self._design.spans[first].turns * self._design.spans[second].turns
-        except KeyError:
+        pair = pair_of(one.name, model.spans)
+        if pair is None:
             return one.value
+        first, second = pair
+        a, b = model.spans[first].turns, model.spans[second].turns
+        drawn = self._design.spans[first].turns * self._design.spans[second].turns
         adds = one.step.id.startswith("sum:")
         sense = math.copysign(1.0, drawn)
         together = a + sense * b if adds else a - sense * b
-        scale = self._design.design_fed_turns / abs(model.fed_span.turns)
+        scale = self._design.design_fed_turns / fed_turns(hypothesis, model)
         return abs(together) * scale * self._drop_ratio(one, model)
 
     def _drop_ratio(self, one: Observed, model: Expectation) -> float:
-        if model.curve is self._design.curve or model.curve is None:
-            return 1.0
-        volts = one.step.at_volts or model.voltage
-        return (1 - model.drop(volts)) / (1 - self._design.drop(volts))
+        return drop_ratio(model, self._design, one.step.at_volts or model.voltage)
 
     def _add_curve(self, model: Expectation, values: Array, covariance: Array) -> None:
         """Currents and watts, whose causes are common to all of them."""
@@ -167,8 +183,9 @@ class Predictor:
 
     def _of_turns(self) -> Array:
         own = np.zeros(len(self._evidence))
-        for row, _ in self._evidence.rows(Kind.TURNS):
-            own[row] = _U_TURNS
+        for kind in (Kind.TURNS, Kind.SEARCH, Kind.BACKFED):
+            for row, _ in self._evidence.rows(kind):
+                own[row] = _U_TURNS
         for row, one in self._evidence.rows(Kind.SERIES):
             own[row] = _U_TURNS * max(1.0, abs(one.value)) + 0.02
         return np.diag(own**2)

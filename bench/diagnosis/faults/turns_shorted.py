@@ -21,8 +21,8 @@ def explains(winding: str, size: str) -> str:
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
     """One turn of each winding closed by a contact.
 
-    Fed from the primary, its own lost turn and the drop that it adds cancel in the ratios; another winding loses of the
-    turn's volts what does not stay on the contact.
+    A winding loses of the turn's volts what does not stay on the contact.  While the primary is fed, its own lost turn
+    and the drop that the loop adds cancel in the ratios; where another winding is fed it is missing.
     """
     for winding in case.job.winding:
         span = case.design.spans[winding.name]
@@ -32,10 +32,12 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         turn = span.resistance * winding.strands / winding.turns
         for contact in _CONTACTS:
             lost = turn / (turn + contact) / winding.strands
-            added = {} if winding.name == case.design.fed else {winding.name: -lost}
+            of_fed = winding.name == case.design.fed
+            added = {} if of_fed else {winding.name: -lost}
             yield Hypothesis(
                 NAME,
                 winding.name,
                 f"one turn closed by {contact:g} ohm",
                 Variant(loop_conductance=1 / (turn + contact), turns_added=added),
+                fed_lost=lost if of_fed else 0.0,
             )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from bench.acceptance.result import StepResult
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.turns_told import turns_told
 from bench.job.expectation import Variant
 
 NAME = "turns_wrong"
@@ -27,6 +28,13 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
     A miscount may be anything from a turn to a twentieth of the winding, all sizes alike: what is close by takes only
     its share of the prior.
     """
+    spans = case.design.spans
+    for name, turns in dict.fromkeys((*_by_volts(case), *turns_told(case))):
+        yield _of(name, turns, _share(spans[name].turns, len(spans)))
+
+
+def _by_volts(case: Case) -> Iterator[tuple[str, int]]:
+    """Winding or section, and turns off, by the volts with the primary fed."""
     design = case.design
     # The last reading of a winding's turns is the sharper one, at nominal.
     read = {
@@ -34,12 +42,11 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         for one in case.steps
         if one.quantity == "turns_by_ratio" and one.measured is not None and one.expected
     }
-    places = len(design.spans)
     for name, step in read.items():
         span = design.spans[name]
         for turns in _near(step.measured or 0.0, step.expected or 0.0, 1):
             if abs(turns) <= max(3, 0.1 * abs(span.turns)) and abs(span.turns) + turns > 0:
-                yield _of(name, turns, _share(span.turns, places))
+                yield name, turns
     shares = [_log_share(one) for one in read.values() if one.u > 0 and (one.measured or 0.0) > 0]
     if not shares:
         return
@@ -48,7 +55,7 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
     fed_turns = abs(design.fed_span.turns)
     for turns in _near(fed_turns * math.exp(-common), fed_turns, 3):
         if abs(turns) <= 0.1 * fed_turns:
-            yield _of(design.fed, turns, _share(fed_turns, places))
+            yield design.fed, turns
 
 
 def _of(name: str, turns: int, share: float) -> Hypothesis:
