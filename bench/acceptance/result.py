@@ -144,13 +144,14 @@ class NotDone:
 
 @dataclass(frozen=True)
 class NextStep:
-    """The step that would tell most, and why."""
+    """The step that would tell most, and why;  answers: what is typed as a reading to give it back, one of them."""
 
     step: str
     why: str
+    answers: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
-        return {"step": self.step, "why": self.why}
+        return {"step": self.step, "why": self.why, "answers": list(self.answers)}
 
 
 @dataclass(frozen=True)

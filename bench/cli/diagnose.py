@@ -11,6 +11,8 @@ import click
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from bench.acceptance.result import StepResult
     from bench.diagnosis.diagnose import Diagnosis
     from bench.job.model import Job
@@ -25,7 +27,10 @@ _LEAST = 0.02
 @click.option(
     "--reading", "readings", multiple=True, metavar="WHAT=VALUE",
     help="A reading, beside or instead of the last test's: ohms:heater='0.36 ohm', volts:heater='6.9 V@229.6 V', "
-    "amps='180 mA@120 V', watts='1.9 W@120 V', stack='42 mm'; behind @ the volts on the primary. Once for each.",
+    "amps='180 mA@120 V', watts='1.9 W@120 V', stack='42 mm', search:10='3.5 V@230 V' (a search coil of 10 turns), "
+    "sum:ht-heater='23.9 V@10 V', bucking:ht-heater='23.3 V@10 V'; behind @ the volts on the primary. "
+    "backfed:primary-ht='228.1 V@535.9 V': volts of one at those of another, a third winding fed. What a look showed: "
+    "look:core_gap=no, look:joint_poor:heater=yes. Once for each.",
 )  # fmt: skip
 @click.option("--meter", metavar="NAME", help="The hand meter of the bench file that they were read by.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
@@ -38,6 +43,7 @@ def command(
 
     It judges nothing: whether a unit is accepted, the test says.
     """
+    from bench.cli.diagnose_then import then_lines
     from bench.cli.opening import open_bench_file, open_job
     from bench.design.expected import needs_for_test
     from bench.design.forward import Forward
@@ -56,7 +62,16 @@ def command(
     steps = (*(one for one in kept if one.id not in taken), *typed)
     if not any(one.measured is not None for one in steps):
         raise BadInput(f"{job_file}: no test is kept and no reading given, expected --reading or a test before")
-    return _say(Diagnosis(job, rules, forward), steps, len(kept), len(typed), as_json)
+    given = [*["--alone"] * alone, *(["--meter", meter] if meter else []), *_bench_option(bench_path)]
+
+    def then(answers: tuple[str, ...]) -> list[str]:
+        return then_lines(job_file, readings, answers, given)
+
+    return _say(Diagnosis(job, rules, forward), steps, len(kept), len(typed), as_json, then)
+
+
+def _bench_option(path: Path | None) -> list[str]:
+    return [] if path is None else ["--bench", str(path)]
 
 
 def _of_last_test(job: Job) -> tuple[StepResult, ...]:
@@ -108,7 +123,10 @@ def _typed(readings: tuple[str, ...], design: Any, accuracies: dict[Any, Any]) -
         raise BadInput(f"--reading {problem}") from None
 
 
-def _say(diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: int, as_json: bool) -> int:
+def _say(
+    diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: int, as_json: bool,
+    then: Callable[[tuple[str, ...]], list[str]],
+) -> int:  # fmt: skip
     from bench.diagnosis.faults import explains
 
     findings, following = diagnosis(steps, (), least=_LEAST)
@@ -138,4 +156,6 @@ def _say(diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: 
         click.echo(f"  to mend it: {first.remedy}")
     if following is not None:
         click.echo(f"\nmeasure next: {following.step}\n  {following.why}")
+        for line in then(following.answers):
+            click.echo(f"  {line}")
     return ExitStatus.DONE

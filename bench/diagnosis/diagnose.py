@@ -11,6 +11,7 @@ from bench.diagnosis.evidence_for import speaks_against, speaks_for, told
 from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.looks import looked
 from bench.diagnosis.posterior import Weighed, weigh
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
@@ -19,6 +20,8 @@ __all__ = ["Diagnosis"]
 
 _WORTH_SAYING = 0.10
 _MOST = 6
+# Of a finding that needs no further measurement.
+_SETTLED = 0.95
 
 
 class Diagnosis:
@@ -50,15 +53,21 @@ class Diagnosis:
 
     def _following(
         self, steps: tuple[StepResult, ...], weighed: list[tuple[Hypothesis, float]], findings: tuple[Finding, ...]
-    ) -> NextStep:
-        """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding."""
+    ) -> NextStep | None:
+        """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding.
+
+        Nothing where an advised measurement has settled it already.
+        """
         worth = most_worth(Case(self._job, self._forward(GOOD), steps), weighed, self._forward)
         if not worth:
+            advised = any(step.id.startswith(("search:", "backfed:", "look:")) for step in steps)
+            if advised and findings[0].probability >= _SETTLED:
+                return None
             return NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
         best = worth[0]
         apart = _told_apart(best.further, weighed, self._forward)
         why = f"it would tell {apart} ({best.bits:.1f} bit, about {best.further.minutes:.0f} min)"
-        return NextStep(best.further.text, why)
+        return NextStep(best.further.text, why, best.further.answers)
 
     def speaking(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[list[str], list[str]]:
         """What speaks for a fault at a place, against a good unit, and what against it: readings in words."""
@@ -66,7 +75,8 @@ class Diagnosis:
         good = next(one for one in weighed if one.hypothesis.fault == "none")
         named = [one for one in weighed if (one.hypothesis.fault, one.hypothesis.winding) == (fault, winding)]
         best = max(named, key=lambda one: one.probability)
-        return speaks_for(best.fit, good.fit), speaks_against(best.fit)
+        looked_for, looked_against = looked(steps, fault, winding)
+        return [*speaks_for(best.fit, good.fit), *looked_for], [*speaks_against(best.fit), *looked_against]
 
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
@@ -111,7 +121,7 @@ def _told_apart(
     for other, _ in likely[1:]:
         here = further.outcome(other, forward(other.variant))
         elsewhere = (other.fault, other.winding) != (first.fault, first.winding)
-        if elsewhere and there is not None and here is not None and abs(here - there) > 2:
+        if elsewhere and there is not None and here is not None and further.tells_apart(here, there):
             return f"{_words(first)} from {_words(other)}"
     return f"whether {_words(first)}"
 
