@@ -122,7 +122,11 @@ class Predictor:
         pair = pair_of(one.name, model.spans)
         if pair is None or any(math.isinf(model.spans[name].resistance or 0.0) for name in pair):
             return one.value, _U_OPEN
-        return backfed_share(hypothesis, model, self._design, *pair), 0.0
+        # More ampere turns drive more flux beside the core, and a winding fed from outside shows it: the reading's own
+        # doubt has the design's.
+        volts = one.step.at_volts or model.voltage
+        beside = max(0.0, model.leakage(volts) ** 2 - self._design.leakage(volts) ** 2)
+        return backfed_share(hypothesis, model, self._design, *pair), math.sqrt(beside / 3)
 
     def _series(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> float:
         """Turns between the free ends of two that were joined so that they should add, or oppose, by the design."""
