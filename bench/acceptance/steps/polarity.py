@@ -30,6 +30,8 @@ ABOUT = About(
 
 # How far from +1 and -1 a sign may lie besides its doubt.
 _NO_SIGN = 0.3
+# Share of its sections' volts under which a whole winding has a section that opposes the others.
+_ADD_UP = 0.8
 
 
 def plan(context: Context) -> list[PlannedStep]:
@@ -46,10 +48,11 @@ def run(context: Context) -> Steps:
         if span.name not in context.ratios:
             context.skip(_id(span), "its volts could not be read")
             continue
-        try:
-            yield from _one(context, span)
-        except Skipped as reason:
-            context.skip(_id(span), str(reason))
+        for part in (span, *_opposing(context, span)):
+            try:
+                yield from _one(context, part)
+            except Skipped as reason:
+                context.skip(_id(part), str(reason))
     for name, why in context.doubted_gates.items():
         if name.partition(".")[0] not in context.contradicted:
             context.gates.append(why)
@@ -139,6 +142,15 @@ def _told_by(seen: float, ratio: float) -> bool:
 
 def _spans(context: Context) -> list[Span]:
     return [span for span in context.secondary_spans() if span.whole]
+
+
+def _opposing(context: Context, whole: Span) -> list[Span]:
+    """Sections of a winding whose volts do not add up to those of the whole: one at least runs the other way."""
+    parts = [one for one in context.expectation.spans.values() if one.winding == whole.winding and not one.whole]
+    if not parts or any(one.name not in context.ratios for one in parts):
+        return []
+    together = sum(context.ratios[one.name] for one in parts)
+    return parts if context.ratios[whole.name] < _ADD_UP * together else []
 
 
 def _id(span: Span) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pickle
 import time
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from bench.acceptance.result import StepResult, TestResult
@@ -14,7 +16,7 @@ from bench.job.bench_file import BenchFile
 from bench.whole_test import equipment_of, procedure_for, rules_named
 from tests.campaigns.decisions.conformity import SERIES_OHMS
 from tests.campaigns.decisions.meters import ClassMeter
-from tests.campaigns.decisions.one_solution import Leads, shared_bench
+from tests.campaigns.decisions.one_solution import Leads, SharedBench, shared_bench
 from tests.campaigns.decisions.one_unit import forward_of
 from tests.campaigns.decisions.operator import HandOperator
 from tests.campaigns.decisions.time_at_the_bench import BenchTime
@@ -55,16 +57,33 @@ class Outcome:
     seconds: float
 
 
-def run_unit(seed: int, where: list[tuple[str, str]]) -> list[Outcome]:
-    """The unit of a seed with a meter of each class on each bench."""
+def run_unit(seed: int, where: list[tuple[str, str]], kept: Path | None = None) -> list[Outcome]:
+    """The unit of a seed with a meter of each class on each bench.
+
+    kept: folder of results that an earlier run left there, which are taken as they are; others are added to it.
+    """
     one = draw_one(seed)
-    return [diagnose(one, meter, bench, tested(one, meter, bench)) for meter, bench in where]
+    bench = shared_bench(one.unit)
+    return [diagnose(one, meter, name, _kept_or_tested(one, meter, name, bench, kept)) for meter, name in where]
 
 
-def tested(one: Diagnosed, meter_class: str, bench_name: str) -> TestResult:
+def _kept_or_tested(
+    one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench, kept: Path | None
+) -> TestResult:
+    if kept is None:
+        return tested(one, meter_class, bench_name, bench)
+    path = kept / f"{one.unit.seed}-{meter_class}-{bench_name}.pickle"
+    if path.exists():
+        result: TestResult = pickle.loads(path.read_bytes())
+        return result
+    result = tested(one, meter_class, bench_name, bench)
+    path.write_bytes(pickle.dumps(result))
+    return result
+
+
+def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench) -> TestResult:
     """The procedure before varnish, by the rehearsal's hand."""
     unit = one.unit
-    bench = shared_bench(unit)
     bench.begin_anew()
     clock, leads = BenchTime(), Leads(bench, unit.seed)
     meter = ClassMeter(meter_class, leads, unit.seed, clock)
