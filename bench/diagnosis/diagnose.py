@@ -12,6 +12,7 @@ from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.posterior import Weighed, weigh
+from bench.diagnosis.prediction import Unexplained
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -27,6 +28,10 @@ class Diagnosis:
     def __init__(self, job: Job, rules: dict[str, Any], forward: Callable[[Variant], Expectation]) -> None:
         self._job = job
         self._priors: dict[str, float] = rules["priors"]
+        self._unexplained = Unexplained(
+            **{name: value for name, value in rules["unexplained"].items() if name != "source"}
+        )
+        self._contacts = {fault: tuple(map(tuple, parts)) for fault, parts in rules["contacts"]["ohm"].items()}
         self._forward = forward
         self._last: tuple[tuple[StepResult, ...], list[Weighed]] | None = None
 
@@ -52,7 +57,7 @@ class Diagnosis:
         self, steps: tuple[StepResult, ...], weighed: list[tuple[Hypothesis, float]], findings: tuple[Finding, ...]
     ) -> NextStep:
         """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding."""
-        worth = most_worth(Case(self._job, self._forward(GOOD), steps), weighed, self._forward)
+        worth = most_worth(self._case(steps), weighed, self._forward)
         if not worth:
             return NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
         best = worth[0]
@@ -75,8 +80,14 @@ class Diagnosis:
     def _weighed(self, steps: tuple[StepResult, ...]) -> list[Weighed]:
         """Kept for the steps that were weighed last: findings, evidence and shares are asked for one by one."""
         if self._last is None or self._last[0] is not steps:
-            self._last = steps, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+            self._last = (
+                steps,
+                weigh(self._case(steps), self._priors, self._unexplained, self._forward),
+            )
         return self._last[1]
+
+    def _case(self, steps: tuple[StepResult, ...]) -> Case:
+        return Case(self._job, self._forward(GOOD), steps, self._contacts)
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
         evidence = [
