@@ -13,6 +13,7 @@ from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.looks import looked
 from bench.diagnosis.posterior import Weighed, weigh
+from bench.diagnosis.prediction import Unexplained
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -30,6 +31,10 @@ class Diagnosis:
     def __init__(self, job: Job, rules: dict[str, Any], forward: Callable[[Variant], Expectation]) -> None:
         self._job = job
         self._priors: dict[str, float] = rules["priors"]
+        self._unexplained = Unexplained(
+            **{name: value for name, value in rules["unexplained"].items() if name != "source"}
+        )
+        self._contacts = {fault: tuple(map(tuple, parts)) for fault, parts in rules["contacts"]["ohm"].items()}
         self._forward = forward
         self._last: tuple[tuple[StepResult, ...], list[Weighed]] | None = None
 
@@ -58,7 +63,7 @@ class Diagnosis:
 
         Nothing where an advised measurement has settled it already.
         """
-        worth = most_worth(Case(self._job, self._forward(GOOD), steps), weighed, self._forward)
+        worth = most_worth(self._case(steps), weighed, self._forward)
         if not worth:
             advised = any(step.id.startswith(("search:", "backfed:", "look:")) for step in steps)
             if advised and findings[0].probability >= _SETTLED:
@@ -85,8 +90,14 @@ class Diagnosis:
     def _weighed(self, steps: tuple[StepResult, ...]) -> list[Weighed]:
         """Kept for the steps that were weighed last: findings, evidence and shares are asked for one by one."""
         if self._last is None or self._last[0] is not steps:
-            self._last = steps, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+            self._last = (
+                steps,
+                weigh(self._case(steps), self._priors, self._unexplained, self._forward),
+            )
         return self._last[1]
+
+    def _case(self, steps: tuple[StepResult, ...]) -> Case:
+        return Case(self._job, self._forward(GOOD), steps, self._contacts)
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
         evidence = [

@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 class Kind(StrEnum):
     """What a number is, and in which terms it is compared."""
 
-    OHMS = "ln of a resistance"
+    OHMS = "resistance over the one designed"
     TURNS = "turns over those designed, by volts"
     SERIES = "turns of two in series over those of both"
     AMPS = "ln of an exciting current"
@@ -31,6 +31,7 @@ class Kind(StrEnum):
     SEARCH = "volts of a search coil over those designed"
     BACKFED = "turns of one over another's, over those designed, a third winding fed"
     SCREEN = "turns between the ends of a screen"
+    REGULATION = "share of a winding's volts that its rated load takes away"
 
 
 _KINDS = {
@@ -47,10 +48,11 @@ _KINDS = {
     "screen": Kind.SCREEN,
     "search": Kind.SEARCH,
     "backfed": Kind.BACKFED,
+    "regulation": Kind.REGULATION,
 }
 # Told as a share of what the design has.
-_SHARES = (Kind.TURNS, Kind.SEARCH, Kind.BACKFED)
-_LOGARITHMS = (Kind.OHMS, Kind.AMPS, Kind.WATTS, Kind.STACK)
+_SHARES = (Kind.TURNS, Kind.OHMS, Kind.SEARCH, Kind.BACKFED)
+_LOGARITHMS = (Kind.AMPS, Kind.WATTS, Kind.STACK)
 # A core can't take less than this share of its design's watts: a reading of less is read as this (and fits nothing).
 _LEAST_WATTS = 0.05
 
@@ -132,6 +134,8 @@ def _observed(kind: Kind, name: str, step: StepResult) -> Observed | None:
     assert measured is not None
     if kind is Kind.SCREEN:
         return Observed(kind, step.winding, step, measured, 1.0)
+    if kind is Kind.REGULATION:
+        return None if expected is None else Observed(kind, name, step, measured, 1.0)
     if kind in _LOGARITHMS:
         least = _LEAST_WATTS * (expected or 0.0) if kind is Kind.WATTS else 0.0
         value = max(measured, least)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,12 +19,6 @@ __all__ = ["Predicted", "Predictor"]
 
 Array = NDArray[np.float64]
 
-# What no cause explains, standard uncertainties: of ln(ohms) from winding to winding, of turns by volts as a share, of
-# ln(current) and ln(watts) from point to point about a steel's curve.  Common practice, no source.
-_U_OHMS = 0.006
-_U_TURNS = 3e-4
-_U_AMPS = 0.03
-_U_WATTS = 0.03
 # Height of a stack by a rule that is laid against it [m].
 _U_STACK = 0.6e-3
 # Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
@@ -31,9 +26,23 @@ _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
 # An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
 _U_OPEN = 1.0
-# A design whose ohms are of another winding's doubt: shares of u_log_resistance, squared, that all windings have in
-# common (mean turn) and that a winding's sections have (wire).
-_COMMON_OHMS = 0.6
+
+
+@dataclass(frozen=True)
+class Unexplained:
+    """What no cause explains, standard uncertainties.
+
+    ohms: of ln(ohms) from winding to winding;  turns: by volts, as a share;  amps, watts: of ln(current) and ln(watts)
+    from point to point about a steel's curve;  regulation: as a share of the design's.
+    common_ohms: of a winding's u_log_resistance squared, the share that all windings have in common.
+    """
+
+    ohms: float
+    turns: float
+    amps: float
+    watts: float
+    regulation: float
+    common_ohms: float
 
 
 @dataclass(frozen=True)
@@ -51,20 +60,25 @@ class Predicted:
 class Predictor:
     """For one set of readings and one design; what no hypothesis changes is worked out once."""
 
-    def __init__(self, evidence: Evidence, design: Expectation) -> None:
+    def __init__(
+        self, evidence: Evidence, design: Expectation, unexplained: Unexplained, rated: Mapping[str, float]
+    ) -> None:
+        """rated: ohms of the load that takes each winding's rated current."""
         self._evidence = evidence
         self._design = design
+        self._own = unexplained
         self._volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
         self._amps = np.array([row for row, _ in evidence.rows(Kind.AMPS)], dtype=int)
         self._watts = np.array([row for row, _ in evidence.rows(Kind.WATTS)], dtype=int)
         self._at = np.log(self._volts)
         self._known_logs: tuple[Array, Array] | None = None
+        self._rated = dict(rated)
         self._always = self._of_ohms() + self._of_turns()
 
     def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
         """model: the readings that the hypothesis expects."""
         values = self._evidence.values.copy()
-        own = np.zeros(len(values))
+        own, scale = np.zeros(len(values)), np.ones(len(values))
         impossible = 0
         for row, one in enumerate(self._evidence.observed):
             match one.kind:
@@ -72,8 +86,10 @@ class Predictor:
                     ohms = model.spans[one.name].resistance if one.name in model.spans else None
                     if ohms is not None and math.isinf(ohms):
                         impossible += 1
-                    elif ohms is not None and ohms > 0:
-                        values[row] = math.log(ohms)
+                    elif ohms is not None and ohms > 0 and one.step.expected:
+                        mean, deviation = hypothesis.excess.get(one.name, (0.0, 0.0))
+                        values[row] = scale[row] = ohms * math.exp(mean) / one.step.expected
+                        own[row] = deviation * values[row]
                     else:
                         own[row] = 100.0  # the design does not know it
                 case Kind.TURNS:
@@ -87,17 +103,15 @@ class Predictor:
                 case Kind.STACK if model.stack is not None:
                     values[row] = math.log(model.stack)
                     own[row] = _U_STACK / model.stack
+                case Kind.REGULATION:
+                    values[row], own[row] = self._regulation(one, hypothesis, model)
                 case Kind.SCREEN:
                     share = hypothesis.screen_share if hypothesis.closed_screen == one.name else 1.0
                     values[row] = share
                     own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
-        covariance = self._always + np.diag(own**2)
+        # A doubt of wire or mean turn is a share of the ohms, however many they are.
+        covariance = self._always * scale[:, None] * scale + np.diag(own**2)
         self._add_curve(model, values, covariance)
-        for row, one in self._evidence.rows(Kind.OHMS):
-            if one.name in hypothesis.excess:
-                mean, deviation = hypothesis.excess[one.name]
-                values[row] += mean
-                covariance[row, row] += deviation**2
         return Predicted(values, covariance, impossible)
 
     def _turns(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
@@ -142,6 +156,35 @@ class Predictor:
         scale = self._design.design_fed_turns / fed_turns(hypothesis, model)
         return abs(together) * scale * self._drop_ratio(one, model)
 
+    def _regulation(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """The design's, and what ohms beyond the design's add: of the winding, and of the primary on its side."""
+        drawn, weights = one.step.expected or 0.0, self._ohms_weights(one)
+        if not weights:
+            return one.value, 10.0
+        value, doubt = drawn, self._own.regulation * drawn
+        for name, weight in weights.items():
+            ohms, due = model.spans[name].resistance or 0.0, self._design.spans[name].resistance or 0.0
+            if math.isinf(ohms):
+                return one.value, _U_OPEN
+            value += weight * (ohms / due - 1)
+            for part, (mean, deviation) in hypothesis.excess.items():
+                span = self._design.spans.get(part)
+                if span is not None and span.winding == self._design.spans[name].winding and span.resistance:
+                    value += weight * span.resistance / due * math.expm1(mean)
+                    doubt = math.hypot(doubt, weight * span.resistance / due * math.exp(mean) * deviation)
+        return value, doubt
+
+    def _ohms_weights(self, one: Observed) -> dict[str, float]:
+        """By span, what a small change of ln(ohms) does to a reading: to itself, or to a regulation."""
+        if one.kind is Kind.OHMS:
+            return {one.name: 1.0} if one.name in self._design.spans else {}
+        design, load = self._design, self._rated.get(one.name)
+        span = design.spans.get(one.name)
+        if span is None or not load or not span.resistance or not design.fed_span.resistance:
+            return {}
+        across = (span.turns / design.fed_span.turns) ** 2
+        return {one.name: span.resistance / load, design.fed: design.fed_span.resistance * across / load}
+
     def _drop_ratio(self, one: Observed, model: Expectation) -> float:
         return drop_ratio(model, self._design, one.step.at_volts or model.voltage)
 
@@ -159,8 +202,8 @@ class Predictor:
         on_amps = _between(curve.on_current, logs, self._at[self._amps])
         causes = np.concatenate([on_amps, _between(curve.on_watts, logs, self._at[self._watts])], axis=1)
         covariance[np.ix_(rows, rows)] += causes.T @ causes
-        covariance[self._amps, self._amps] += _U_AMPS**2
-        covariance[self._watts, self._watts] += _U_WATTS**2
+        covariance[self._amps, self._amps] += self._own.amps**2
+        covariance[self._watts, self._watts] += self._own.watts**2
         weak = [row for row in self._watts if self._evidence.observed[row].low]
         covariance[weak, weak] += (model.u_log_drop * _core_share(curve, self._volts[weak], self._design.curve)) ** 2
 
@@ -174,24 +217,34 @@ class Predictor:
         """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""
         n = len(self._evidence)
         found = np.zeros((n, n))
-        rows = list(self._evidence.rows(Kind.OHMS))
-        for i, one in rows:
-            for j, other in rows:
-                a, b = self._design.spans.get(one.name), self._design.spans.get(other.name)
-                if a is None or b is None:
-                    continue
-                shared = _COMMON_OHMS if a.winding != b.winding else 1.0
-                found[i, j] = shared * a.u_log_resistance * b.u_log_resistance
-            found[i, i] += _U_OHMS**2
+        rows = [
+            (row, self._ohms_weights(one))
+            for row, one in enumerate(self._evidence.observed)
+            if one.kind in (Kind.OHMS, Kind.REGULATION)
+        ]
+        for i, mine in rows:
+            for j, theirs in rows:
+                found[i, j] = sum(
+                    weight * other * self._shared_ohms(a, b)
+                    for a, weight in mine.items()
+                    for b, other in theirs.items()
+                )
         return found
+
+    def _shared_ohms(self, one: str, other: str) -> float:
+        """Covariance of ln(ohms) of two spans."""
+        a, b = self._design.spans[one], self._design.spans[other]
+        shared = self._own.common_ohms if a.winding != b.winding else 1.0
+        own = self._own.ohms**2 if one == other else 0.0
+        return shared * a.u_log_resistance * b.u_log_resistance + own
 
     def _of_turns(self) -> Array:
         own = np.zeros(len(self._evidence))
         for kind in (Kind.TURNS, Kind.SEARCH, Kind.BACKFED):
             for row, _ in self._evidence.rows(kind):
-                own[row] = _U_TURNS
+                own[row] = self._own.turns
         for row, one in self._evidence.rows(Kind.SERIES):
-            own[row] = _U_TURNS * max(1.0, abs(one.value)) + 0.02
+            own[row] = self._own.turns * max(1.0, abs(one.value)) + 0.02
         return np.diag(own**2)
 
 

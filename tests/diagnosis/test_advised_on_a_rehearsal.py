@@ -9,9 +9,10 @@ from bench.diagnosis.evidence import evidence_of
 from bench.diagnosis.faults import FAULTS
 from bench.diagnosis.flux import backfed_share
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.diagnosis.prediction import Predictor
+from bench.diagnosis.prediction import Predictor, Unexplained
 from bench.rehearsal.faults import parse_fault
 from bench.rehearsal.variation import draw_variation
+from bench.whole_test import rules_named
 from tests.campaigns.decisions.one_unit import forward_of
 from tests.campaigns.decisions.population import Drawn, job_named
 from tests.campaigns.diagnosis.extra import answered, typed_answer
@@ -19,6 +20,7 @@ from tests.campaigns.diagnosis.population import Diagnosed
 
 NAME = "coastal-receiver"
 FORWARD = forward_of(NAME)
+UNEXPLAINED = Unexplained(**{name: value for name, value in rules_named()["unexplained"].items() if name != "source"})
 
 
 def _unit(fault: str = "", place: str = "", size: str = "") -> Diagnosed:
@@ -32,7 +34,7 @@ def _off(step: StepResult | None, hypothesis: Hypothesis) -> float:
     """How far a reading lies from what a hypothesis foretells, in its own doubts."""
     assert step is not None
     evidence = evidence_of((step,))
-    predicted = Predictor(evidence, FORWARD.design).predict(hypothesis, FORWARD(hypothesis.variant))
+    predicted = Predictor(evidence, FORWARD.design, UNEXPLAINED, {}).predict(hypothesis, FORWARD(hypothesis.variant))
     spread = (evidence.covariance + predicted.covariance)[0, 0] ** 0.5
     return abs(float(evidence.values[0] - predicted.values[0])) / spread
 

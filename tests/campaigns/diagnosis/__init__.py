@@ -7,6 +7,7 @@ import argparse
 import time
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
 from typing import Any
 
 __all__ = ["add_to"]
@@ -23,6 +24,9 @@ def add_to(commands: Any) -> None:
     parser.add_argument("--benches", nargs="+", choices=_BENCHES, default=list(_BENCHES))
     parser.add_argument("--lanes", type=int, default=2, help="units side by side")
     parser.add_argument("--list", type=int, default=10, dest="listed", help="wrong names told one by one, a class")
+    parser.add_argument(
+        "--kept", type=Path, help="folder of test results: what is there is diagnosed anew, what is not is added"
+    )
     parser.set_defaults(run=run)
 
 
@@ -32,9 +36,11 @@ def run(arguments: argparse.Namespace) -> int:
     from tests.campaigns.diagnosis.tally import tallies
 
     begun = time.monotonic()
+    if arguments.kept is not None:
+        arguments.kept.mkdir(parents=True, exist_ok=True)
     seeds = range(arguments.from_seed, arguments.from_seed + arguments.units)
     where = [(name, bench) for name in arguments.classes for bench in arguments.benches]
-    outcomes = [one for unit in _all(seeds, where, arguments.lanes) for one in unit]
+    outcomes = [one for unit in _all(seeds, where, arguments.lanes, arguments.kept) for one in unit]
     print(tables(outcomes, arguments.listed))
     print(f"\n{arguments.units} units in {(time.monotonic() - begun) / 60:.1f} minutes on {arguments.lanes} lanes")
     failings = [line for row in tallies(outcomes) for line in row.failings]
@@ -42,11 +48,11 @@ def run(arguments: argparse.Namespace) -> int:
     return 1 if failings else 0
 
 
-def _all(seeds: range, where: list[tuple[str, str]], lanes: int) -> Iterator[list[Any]]:
+def _all(seeds: range, where: list[tuple[str, str]], lanes: int, kept: Path | None) -> Iterator[list[Any]]:
     from tests.campaigns.diagnosis.one_unit import run_unit
 
     if lanes == 1:
-        yield from (run_unit(seed, where) for seed in seeds)
+        yield from (run_unit(seed, where, kept) for seed in seeds)
         return
     with ProcessPoolExecutor(lanes) as pool:
-        yield from pool.map(run_unit, seeds, [where] * len(seeds), chunksize=4)
+        yield from pool.map(run_unit, seeds, [where] * len(seeds), [kept] * len(seeds), chunksize=4)

@@ -39,13 +39,19 @@ _AT_FINISH = ("joint_poor",)
 """Faults that sit at a winding's finish where no section is named."""
 
 
-def answered(one: Diagnosed, further: str, meter_class: str, right: float = RIGHT) -> StepResult | None:
-    """The step that the answer becomes, None where this bench can't give one."""
+def answered(
+    one: Diagnosed, further: str, meter_class: str, design: Expectation | None = None, right: float = RIGHT
+) -> StepResult | None:
+    """The step that the answer becomes, None where this bench can't give one.
+
+    design: what the unit is held against, where that is not its job as drawn.
+    """
     text = typed_answer(one, further, meter_class, right)
     if text is None:
         return None
-    design = forward_of(one.unit.name).design
-    return TypedReadings(design, {Quantity.VOLTAGE_AC: _leaflet(meter_class)}).step(text)
+    return TypedReadings(design or forward_of(one.unit.name).design, {Quantity.VOLTAGE_AC: _leaflet(meter_class)}).step(
+        text
+    )
 
 
 def typed_answer(one: Diagnosed, further: str, meter_class: str, right: float = RIGHT) -> str | None:

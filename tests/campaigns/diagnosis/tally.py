@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bench.acceptance.result import DANGEROUS
 from bench.quantities import Dimension, parse
@@ -64,6 +64,11 @@ class Tally:
     @property
     def top(self) -> float:
         return _share([right(one) for one in self.outcomes])
+
+    @property
+    def at_its_ceiling(self) -> Tally:
+        """Of the same units, what the classifier names when it is given the rehearsal's formulas."""
+        return Tally(self.meter, self.bench, tuple(replace(one, named=one.ceiling) for one in self.outcomes))
 
     @property
     def top_fault(self) -> float:
