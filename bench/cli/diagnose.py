@@ -36,6 +36,10 @@ def command(
 ) -> int:
     """Say what is probably wrong with the unit of JOB, from its last test's readings or from readings typed here.
 
+    A JOB that is no design yet (turns are missing) will do: readings typed here are then compared with those as
+    found and with the nameplate. That tells less, and it says what it can't tell. There give a wattmeter's watts as
+    they are: what the primary's own ohms take is taken off them; with a design, take it off yourself.
+
     It judges nothing: whether a unit is accepted, the test says.
     """
     from bench.cli.opening import open_bench_file, open_job
@@ -47,7 +51,10 @@ def command(
     job = open_job(job_file)
     needs = needs_for_test(job)
     if needs:
-        raise BadInput("\n".join(f"{job_file}: {need}: missing, a diagnosis needs it" for need in needs))
+        from bench.cli.diagnose_without_design import diagnose_without_design
+
+        hand = _accuracies(open_bench_file(bench_path), meter)
+        return diagnose_without_design(job_file, job, needs, readings, hand, _LEAST, as_json)
     kept: tuple[StepResult, ...] = () if alone else _of_last_test(job)
     rules = rules_named()
     forward = Forward(job, rules)
