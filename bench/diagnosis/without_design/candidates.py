@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from bench.diagnosis.without_design.core_change import (
     LOSS_BY_FREQUENCY,
     SLOPES,
-    USUAL_LOSS_SLOPE,
     USUAL_SLOPE,
     Change,
     loss_slope,
@@ -35,8 +34,9 @@ class Candidate:
     """A fault with its place and size.
 
     share: of the fault's prior;  turns: the winding whose turns are off by an unknown share, slope: d ln I / d ln V for
-    it;  ohms_spread: u that the change leaves in ln(ohms), by winding;  misread: what each row moves by,
-    per logarithm of what was taken wrongly;  misread_open: the winding that was wrongly read as open.
+    it;  ohms_spread: u that the change leaves in ln(ohms), by winding;  misread: the row that was taken wrongly;
+    fed_read [V]: volts on the fed winding that were in truth others, by fed_off of their logarithm;  misread_open: the
+    winding that was wrongly read as open.
     """
 
     fault: str
@@ -47,7 +47,9 @@ class Candidate:
     turns: str = ""
     slope: float = USUAL_SLOPE
     ohms_spread: float = 0.0
-    misread: tuple[float, ...] = ()
+    misread: int | None = None
+    fed_read: float = 0.0
+    fed_off: float = 0.0
     misread_open: str = ""
 
 
@@ -65,22 +67,32 @@ def candidates(known: Known, compared: Compared) -> list[Candidate]:
     return found
 
 
-_BY_FED = {What.OHMS: 0.0, What.VOLTS: 1.0, What.AMPS: USUAL_SLOPE, What.WATTS: USUAL_LOSS_SLOPE}
-
-
 def _read_wrongly(fed: str, compared: Compared) -> Iterator[Candidate]:
     """Each reading by itself, and the volts on the fed winding with all that rests on them."""
     fed_volts = sorted({one.fed for one in compared.rows if one.fed})
     count = len(compared.rows) + len(compared.opened) + len(fed_volts)
     for row, one in enumerate(compared.evidence.observed):
-        alone = tuple(float(other == row) for other in range(len(compared.rows)))
-        yield Candidate("reading_wrong", one.name, one.step.label, 1 / count, misread=alone)
+        yield Candidate("reading_wrong", one.name, one.step.label, 1 / count, misread=row)
     for volts in fed_volts:
-        # Ratio, current and watts would all be those of other volts than were written down.
-        moved = tuple(_BY_FED[one.what] if one.fed == volts else 0.0 for one in compared.rows)
-        yield Candidate("reading_wrong", fed, f"{volts:g} V on {fed}", 1 / count, misread=moved)
+        for off, share in _fed_off(volts, compared):
+            words = f"{volts:g} V on {fed}"
+            yield Candidate("reading_wrong", fed, words, share / count, fed_read=volts, fed_off=off)
     for name in compared.opened:
         yield Candidate("reading_wrong", name, f"resistance of {name}", 1 / count, misread_open=name)
+
+
+# Of volts written down for others: standard deviation of their logarithm, and the steps in which it is weighed where
+# currents hang on it.
+_ANYTHING, _STEP = 0.7, 0.05
+
+
+def _fed_off(volts: float, compared: Compared) -> list[tuple[float, float]]:
+    """What ln(volts on the fed winding) may be off by, each with its share; ratios alone are weighed in one."""
+    if volts not in compared.was:
+        return [(0.0, 1.0)]
+    steps = [_STEP * step for step in range(-28, 29)]
+    weights = [math.exp(-0.5 * (step / _ANYTHING) ** 2) for step in steps]
+    return [(step, weight / sum(weights)) for step, weight in zip(steps, weights, strict=True)]
 
 
 def _opened(compared: Compared, places: int) -> Iterator[Candidate]:

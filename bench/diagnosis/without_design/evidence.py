@@ -34,10 +34,6 @@ class Compared:
     lines: tuple[str, ...]
     left_out: tuple[str, ...]
 
-    @property
-    def anything(self) -> bool:
-        return bool(self.rows or self.opened or self.whole)
-
     def has(self, what: What) -> bool:
         return any(one.what is what for one in self.rows)
 

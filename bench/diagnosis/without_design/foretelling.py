@@ -37,6 +37,8 @@ _U_OPEN = 1.0
 # alike; common practice, no source.
 _COPPER_SHARES = (0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)
 _STEP = 1e-4
+# Of volts on the fed winding that were others: about each of the values that are weighed, and where one is for all.
+_FED_OFF, _FED_ANYTHING = 0.03, 0.7
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,8 @@ class Foreteller:
         """Values and covariance of all rows, in the terms of the evidence."""
         values, causes, own = np.zeros(len(self._rows)), list(self._common()), np.zeros(len(self._rows))
         impossible = 0
-        for row, read in enumerate(self._rows):
+        changes = [self._change(one, read) for read in self._rows]
+        for row, (read, change) in enumerate(zip(self._rows, changes, strict=True)):
             match read.what:
                 case What.OHMS:
                     known = self._known.ohms[read.winding]
@@ -124,24 +127,40 @@ class Foreteller:
                     own[row] = math.hypot(known.u_log, spreads.U_OHMS, spread)
                 case What.VOLTS:
                     ratio = self._known.ratios[read.winding]
-                    values[row] = math.log(ratio.ratio)
+                    values[row] = math.log(ratio.ratio) + (one.fed_off if read.fed == one.fed_read else 0.0)
                     own[row] = math.hypot(ratio.u_log, spreads.U_RATIO)
                     if one.change.opened in (read.winding, self._known.shown.fed):
                         values[row], own[row] = self._compared.evidence.values[row], _U_OPEN
                 case What.AMPS | What.WATTS:
-                    values[row] = self._taken(read, one.change, copper, _Doubt())
+                    values[row] = self._taken(read, change, copper, _Doubt())
                     own[row] = self._own(read)
                     if one.change.opened == read.winding:
                         values[row] = self._compared.evidence.values[row]
                         impossible += 1
-        as_foretold = self._pattern(lambda read: self._taken(read, one.change, copper, _Doubt()))
+        pairs = list(zip(self._rows, changes, strict=True))
+        as_foretold = np.array([self._taken(read, change, copper, _Doubt()) for read, change in pairs])
         for doubt in _DOUBTS:
-            moved = [self._taken(read, one.change, copper, doubt) for read in self._rows]
+            moved = [self._taken(read, change, copper, doubt) for read, change in pairs]
             causes.append(np.array(moved) - as_foretold)
+        if one.fed_read:
+            further = replace(one, fed_off=one.fed_off + _STEP)
+            pattern = [
+                float(read.what is What.VOLTS and read.fed == one.fed_read)
+                + (self._taken(read, self._change(further, read), copper, _Doubt()) - here) / _STEP
+                for read, here in zip(self._rows, as_foretold, strict=True)
+            ]
+            causes.append((_FED_OFF if self._compared.was.get(one.fed_read) else _FED_ANYTHING) * np.array(pattern))
         if one.turns:
             causes.append(spreads.U_TURNS_WRONG * self.turns_pattern(one, copper))
         stacked = np.array(causes).reshape(len(causes), len(self._rows))
         return Predicted(values, np.asarray(stacked.T @ stacked + np.diag(own**2)), impossible)
+
+    def _change(self, one: Candidate, read: Read) -> Change:
+        """The candidate's change, as it shows where the volts on the fed winding were others than were written."""
+        if not one.fed_off or read.fed != one.fed_read:
+            return one.change
+        loss = loss_slope(one.slope) * one.fed_off
+        return replace(one.change, reactive=one.change.reactive + one.slope * one.fed_off, loss=one.change.loss + loss)
 
     def turns_pattern(self, one: Candidate, copper: Copper) -> Array:
         """What every row moves by, per share of turns added to the winding of the candidate.

@@ -28,8 +28,8 @@ _OFF_ALONE = math.log(0.25)
 
 @dataclass(frozen=True)
 class Weighed:
-    """A candidate with its probability, under the ohms of the fed winding that fit it best;  turns: share by which they
-    are off, where it is about turns."""
+    """A candidate with its probability, under the ohms of the fed winding that fit it best;  turns: logarithm of
+    what they are over what they should be, where it is about turns."""
 
     candidate: Candidate
     probability: float
@@ -89,8 +89,10 @@ def _log_density(one: Candidate, fit: Fit) -> float:
     if one.fault == "unknown":
         several = fit.with_several_off()[0] if len(fit.evidence) > 1 else -math.inf
         return several if math.isfinite(several) else fit.log_density + _OFF_ALONE
-    if one.misread:
-        return fit.with_one_off(np.array(one.misread) * anything_of(fit.evidence))
+    if one.misread is not None:
+        pattern = np.zeros(len(fit.evidence))
+        pattern[one.misread] = anything_of(fit.evidence)[one.misread]
+        return fit.with_one_off(pattern)
     return fit.log_density
 
 

@@ -52,7 +52,7 @@ def size_of(group: list[Weighed], known: Known, foreteller: Foreteller) -> str:
     best = max(group, key=lambda one: one.probability)
     candidate, reference = best.candidate, foreteller.reference
     if candidate.turns:
-        turns = best.turns
+        turns = math.expm1(best.turns)
         beside = "than it had" if not _by_plate(candidate.turns, known) else "than the nameplate asks for"
         return f"about {abs(turns):.1%} {'more' if turns > 0 else 'fewer'} turns {beside}"
     if reference is None:
@@ -64,7 +64,7 @@ def size_of(group: list[Weighed], known: Known, foreteller: Foreteller) -> str:
         amps = share * reactive_of(reference.volts, reference.current, loss)
         length = gap_length(amps, reference.volts, known)
         told = f"{show(amps, 'A', 2)} more at {reference.volts:g} V"
-        return told if length is None else f"{length * 1e3:.2g} mm of air in the flux's way in all ({told})"
+        return told if length is None else f"{length * 1e3:.2g} mm of air in all ({told})"
     if candidate.fault in LOOPS:
         share = _mean(group, [one.candidate.change.loop for one in group])
         return f"about {show(share * loss, 'W', 2)} more at {reference.volts:g} V"
