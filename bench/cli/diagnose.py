@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.wrapped import say
 
 if TYPE_CHECKING:
     from bench.acceptance.result import StepResult
@@ -137,12 +138,16 @@ def _say(diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: 
     if findings and findings[0].probability > good:
         first = findings[0]
         speaks, against = diagnosis.speaking(steps, first.fault, first.winding)
-        click.echo(f"\n{explains(first.fault, first.winding, first.size)}")
+        say(f"\n{explains(first.fault, first.winding, first.size)}")
+        for sentence in diagnosis.in_words(steps, first.fault, first.winding):
+            say(f"  {sentence}")
         for heading, lines in (("speaks for it", speaks), ("speaks against it", against)):
             for line in lines:
-                click.echo(f"  {heading}: {line}")
-        click.echo(f"  to settle it: {first.check}")
-        click.echo(f"  to mend it: {first.remedy}")
+                say(f"  {heading}: {line}")
+        say(f"  to settle it: {first.check}")
+        say("  to mend it before varnish, the least work first:")
+        for number, rung in enumerate(first.rungs, 1):
+            say(f"{number:>5}  {rung}")
     if following is not None:
-        click.echo(f"\nmeasure next: {following.step}\n  {following.why}")
+        say(f"\nmeasure next: {following.step}\n  {following.why}")
     return ExitStatus.DONE
