@@ -18,6 +18,11 @@ from bench.job.model import Job
 from bench.whole_test import rules_named
 from tests.acceptance.ideal_bench import coastal_receiver
 
+_HANDS = (
+    "solder", "strip", "restack", "tap the", "rewind", "remake", "clean", "file the", "exchange its", "part the wires",
+    "mark the leads", "laminations of another", "missing laminations", "open the", "micrometer", "ohmmeter",
+    "by a rule", "lift the", "unwind", "thread", "dry it", "tugged", "sleeves", "feel for",
+)  # fmt: skip
 JOB = coastal_receiver()
 RULES = rules_named()
 FORWARD = Forward(JOB, RULES)
@@ -188,3 +193,10 @@ def test_every_hypothesis_has_a_ladder_whose_hands_on_rungs_begin_unplugged(faul
         for rung in rungs if len(rungs) > 1 else ():
             if any(work in rung for work in ("core out", "solder", "window", "home from", "lift")):
                 assert rung.startswith("unplugged and discharged: "), rung
+
+
+@pytest.mark.parametrize("fault", sorted(FAULTS))
+def test_words_that_take_hands_to_the_unit_say_unplugged_first(fault: str) -> None:
+    for words in (FAULTS[fault].CHECK, FAULTS[fault].REMEDY):
+        hands = [words.find(work) for work in _HANDS if work in words]
+        assert not hands or 0 <= words.find("unplugged") < min(hands), words
