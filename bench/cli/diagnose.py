@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.wrapped import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,6 +42,10 @@ def command(
 ) -> int:
     """Say what is probably wrong with the unit of JOB, from its last test's readings or from readings typed here.
 
+    A JOB that is no design yet (turns are missing) will do: readings typed here are then compared with those as
+    found and with the nameplate. That tells less, and it says what it can't tell. There give a wattmeter's watts as
+    they are: what the primary's own ohms take is taken off them; with a design, take it off yourself.
+
     It judges nothing: whether a unit is accepted, the test says.
     """
     from bench.cli.diagnose_then import then_lines
@@ -53,7 +58,10 @@ def command(
     job = open_job(job_file)
     needs = needs_for_test(job)
     if needs:
-        raise BadInput("\n".join(f"{job_file}: {need}: missing, a diagnosis needs it" for need in needs))
+        from bench.cli.diagnose_without_design import diagnose_without_design
+
+        hand = _accuracies(open_bench_file(bench_path), meter)
+        return diagnose_without_design(job_file, job, needs, readings, hand, _LEAST, as_json)
     kept: tuple[StepResult, ...] = () if alone else _of_last_test(job)
     rules = rules_named()
     forward = Forward(job, rules)
@@ -148,14 +156,18 @@ def _say(
     if findings and findings[0].probability > good:
         first = findings[0]
         speaks, against = diagnosis.speaking(steps, first.fault, first.winding)
-        click.echo(f"\n{explains(first.fault, first.winding, first.size)}")
+        say(f"\n{explains(first.fault, first.winding, first.size)}")
+        for sentence in diagnosis.in_words(steps, first.fault, first.winding):
+            say(f"  {sentence}")
         for heading, lines in (("speaks for it", speaks), ("speaks against it", against)):
             for line in lines:
-                click.echo(f"  {heading}: {line}")
-        click.echo(f"  to settle it: {first.check}")
-        click.echo(f"  to mend it: {first.remedy}")
+                say(f"  {heading}: {line}")
+        say(f"  to settle it: {first.check}")
+        say("  to mend it before varnish, the least work first:")
+        for number, rung in enumerate(first.rungs, 1):
+            say(f"{number:>5}  {rung}")
     if following is not None:
-        click.echo(f"\nmeasure next: {following.step}\n  {following.why}")
+        say(f"\nmeasure next: {following.step}\n  {following.why}")
         for line in then(following.answers):
-            click.echo(f"  {line}")
+            click.echo(f"  {line}")  # to be copied whole
     return ExitStatus.DONE

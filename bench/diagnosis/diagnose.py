@@ -11,9 +11,11 @@ from bench.diagnosis.evidence_for import speaks_against, speaks_for, told
 from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.in_words import in_words
 from bench.diagnosis.looks import looked
 from bench.diagnosis.posterior import Weighed, weigh
 from bench.diagnosis.prediction import Unexplained
+from bench.diagnosis.remedies import ladder
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -83,6 +85,10 @@ class Diagnosis:
         looked_for, looked_against = looked(steps, fault, winding)
         return [*speaks_for(best.fit, good.fit), *looked_for], [*speaks_against(best.fit), *looked_against]
 
+    def in_words(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[str, ...]:
+        """The plain sentences that the readings make together of a fault at a place; none where none stands out."""
+        return in_words(self._job, self._forward(GOOD), steps, fault, winding)
+
     def posterior(self, steps: tuple[StepResult, ...]) -> list[tuple[Hypothesis, float]]:
         """All hypotheses with their probabilities, which add up to one."""
         return [(one.hypothesis, one.probability) for one in self._weighed(steps)]
@@ -100,6 +106,7 @@ class Diagnosis:
         return Case(self._job, self._forward(GOOD), steps, self._contacts)
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
+        plain = self.in_words(steps, best.fault, best.winding)
         evidence = [
             told(step)
             for step in steps
@@ -111,15 +118,10 @@ class Diagnosis:
             winding=best.winding,
             size=best.size,
             probability=probability,
-            evidence=tuple(evidence[:6]),
-            check=_of_each(best.fault, "CHECK"),
-            remedy=_of_each(best.fault, "REMEDY"),
+            evidence=(*plain, *evidence[:_MOST]),
+            check="; ".join(FAULTS[one].CHECK for one in best.fault.split("+")),
+            remedy=ladder(self._job, best, steps, self._forward),
         )
-
-
-def _of_each(fault: str, words: str) -> str:
-    """The words of a fault; of two at once, of both."""
-    return "; ".join(str(getattr(FAULTS[one], words)) for one in fault.split("+"))
 
 
 def _told_apart(

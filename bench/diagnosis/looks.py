@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
 from bench.diagnosis.hypothesis import Hypothesis
+from bench.diagnosis.places import places
 from bench.job.expectation import Expectation
 
 __all__ = [
@@ -26,10 +27,6 @@ __all__ = [
 
 RIGHT = 0.95
 """How often the answer of a look is right: 19 times of 20 (common practice, no source)."""
-
-_WITHOUT_PLACE = frozenset(
-    {"none", "unknown", "core_gap", "core_stack_short", "core_steel_degraded", "laminations_bridged", "supply_wrong"}
-)
 
 
 class LookProblem(ValueError):
@@ -154,12 +151,4 @@ def looked(steps: Iterable[StepResult], fault: str, winding: str) -> tuple[list[
 
 
 def _is_there(hypothesis: Hypothesis, fault: str, where: str) -> bool:
-    return any(name == fault and at_place(place, where) for name, place in _faults_of(hypothesis))
-
-
-def _faults_of(hypothesis: Hypothesis) -> Iterator[tuple[str, str]]:
-    """Each fault with its place: of two at once, the places stand in the faults' order, where they have one."""
-    names = hypothesis.fault.split("+")
-    places = iter(hypothesis.winding.split(" + ") if hypothesis.winding else [])
-    for name in names:
-        yield name, "" if name in _WITHOUT_PLACE else next(places, "")
+    return any(name == fault and at_place(place, where) for name, place in places(hypothesis.fault, hypothesis.winding))

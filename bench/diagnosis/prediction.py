@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.diagnosis.curve_readings import CurveReadings
 from bench.diagnosis.evidence import Evidence, Kind, Observed
 from bench.diagnosis.flux import backfed_share, drop_ratio, fed_turns, flux_share
 from bench.diagnosis.hypothesis import Hypothesis
 from bench.diagnosis.pairs import pair_of
-from bench.job.expectation import ExcitingCurve, Expectation
+from bench.job.expectation import Expectation
 
 __all__ = ["Predicted", "Predictor"]
 
@@ -67,11 +68,10 @@ class Predictor:
         self._evidence = evidence
         self._design = design
         self._own = unexplained
-        self._volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
-        self._amps = np.array([row for row, _ in evidence.rows(Kind.AMPS)], dtype=int)
-        self._watts = np.array([row for row, _ in evidence.rows(Kind.WATTS)], dtype=int)
-        self._at = np.log(self._volts)
-        self._known_logs: tuple[Array, Array] | None = None
+        volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
+        self._curve = CurveReadings(
+            evidence, volts, design.curve, unexplained.amps, unexplained.watts, design.u_log_drop
+        )
         self._rated = dict(rated)
         self._always = self._of_ohms() + self._of_turns()
 
@@ -190,28 +190,15 @@ class Predictor:
 
     def _add_curve(self, model: Expectation, values: Array, covariance: Array) -> None:
         """Currents and watts, whose causes are common to all of them."""
-        curve, rows = model.curve, np.concatenate([self._amps, self._watts])
+        curve, rows = model.curve, self._curve.rows
         if not len(rows):
             return
-        if curve is None or curve.on_current is None or curve.on_watts is None:
+        if curve is None or curve.on_current is None:
             covariance[rows, rows] += 100.0
             return
-        logs = self._logs_of(curve)
-        values[self._amps] = _between(np.log(curve.current), logs, self._at[self._amps])
-        values[self._watts] = _between(np.log(curve.core_watts), logs, self._at[self._watts])
-        on_amps = _between(curve.on_current, logs, self._at[self._amps])
-        causes = np.concatenate([on_amps, _between(curve.on_watts, logs, self._at[self._watts])], axis=1)
-        covariance[np.ix_(rows, rows)] += causes.T @ causes
-        covariance[self._amps, self._amps] += self._own.amps**2
-        covariance[self._watts, self._watts] += self._own.watts**2
-        weak = [row for row in self._watts if self._evidence.observed[row].low]
-        covariance[weak, weak] += (model.u_log_drop * _core_share(curve, self._volts[weak], self._design.curve)) ** 2
-
-    def _logs_of(self, curve: ExcitingCurve) -> Array:
-        """ln of the volts of a curve's points; most curves of one job have the same."""
-        if self._known_logs is None or self._known_logs[0] is not curve.voltage:
-            self._known_logs = curve.voltage, np.log(curve.voltage)
-        return self._known_logs[1]
+        foretold, doubt = self._curve.foretold(curve)
+        values[rows] = foretold
+        covariance[np.ix_(rows, rows)] += doubt
 
     def _of_ohms(self) -> Array:
         """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""
@@ -246,17 +233,3 @@ class Predictor:
         for row, one in self._evidence.rows(Kind.SERIES):
             own[row] = self._own.turns * max(1.0, abs(one.value)) + 0.02
         return np.diag(own**2)
-
-
-def _between(points: Array, logs: Array, at: Array) -> Array:
-    """Straight between points (..., n) at `logs` (n,), and on beyond their ends, at each of `at` (m,): (..., m)."""
-    after = np.clip(np.searchsorted(logs, at), 1, len(logs) - 1)
-    share = (at - logs[after - 1]) / (logs[after] - logs[after - 1])
-    return np.asarray(points[..., after - 1] * (1 - share) + points[..., after] * share)
-
-
-def _core_share(curve: ExcitingCurve, volts: Array, good: ExcitingCurve | None) -> Array:
-    """Of the watts foretold at each of the volts, what the good core takes: the rest is a loop's, and known."""
-    if good is None:
-        return np.ones(len(volts))
-    return np.array([min(1.0, good.watts_at(one) / curve.watts_at(one)) for one in volts])

@@ -40,6 +40,12 @@ def test_on_a_terminal_it_says_what_speaks_for_it_and_what_to_measure_next() -> 
     assert done.returncode == 0
     assert "from 2 typed readings:" in done.stdout
     assert "speaks for it: exciting current at 230 V: 95.00 mA, design" in done.stdout
+    assert (
+        "\n  the current is up by 110 % at nominal while the watts are as designed: the flux crosses air\n"
+        in done.stdout
+    )
+    ladder = done.stdout.partition("to mend it before varnish, the least work first:\n")[2].splitlines()
+    assert [line[:12] for line in ladder[:3]] == ["    1  leave", "    2  unplu", "    3  unplu"]
     assert "measure next: " in done.stdout
 
 

@@ -10,7 +10,9 @@ from bench.job.expectation import Variant
 
 NAME = "core_steel_degraded"
 CHECK = "exciting current and watts at half the volts against the readings as found"
-REMEDY = "laminations of another core of the same steel; as they are: lower the flux"
+REMEDY = (
+    "as they are: feed it with fewer volts; unplugged and discharged: laminations of another core of the same steel"
+)
 _FACTORS = (1.15, 1.25, 1.35, 1.5, 1.65, 1.8, 2.0, 2.25, 2.5)
 _SHARES = even_shares(_FACTORS, 1.1, 2.6)
 

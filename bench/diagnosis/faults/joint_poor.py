@@ -9,7 +9,7 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 
 NAME = "joint_poor"
 CHECK = "unplugged: ohms again with the clip on the wire itself, behind the joint"
-REMEDY = "clean and solder the joint anew before varnish"
+REMEDY = "unplugged and discharged: clean and solder the joint anew before varnish"
 # Of the winding's own ohms, from a twentieth to as much again, each size alike: the middles of six parts of that range.
 _LEAST, _MOST, _PARTS = 0.05, 1.0, 6
 _PART = (_MOST - _LEAST) / _PARTS

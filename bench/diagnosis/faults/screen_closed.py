@@ -13,7 +13,7 @@ CHECK = (
     "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary must show "
     "one turn's volts between them"
 )
-REMEDY = "never power it; open the overlap and insulate it"
+REMEDY = "never power it; unplugged and discharged: open the overlap and insulate it"
 _CONTACTS = (0.0, 0.003, 0.01, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2, 0.3)
 # From so many standard uncertainties under a whole turn the volts tell a contact.
 _TOLD = 1.5

@@ -12,8 +12,8 @@ from bench.job.expectation import Variant
 NAME = "tap_misplaced"
 CHECK = "turns of both sections by volts at nominal, against their sum"
 REMEDY = (
-    "outermost winding: unwind to the tap and bring it out where it belongs; else use the halves as they "
-    "are, if the load bears it"
+    "unplugged and discharged: outermost winding: unwind to the tap and bring it out where it belongs; else use "
+    "the halves as they are, if the load bears it"
 )
 _MOST = 10
 # Standard uncertainties of a reading within which a number of turns is still weighed.

@@ -17,8 +17,8 @@ CHECK = "series sum against a winding of nearly the same turns, or a search coil
 _DOUBTS = 3.0
 _AT_MOST = 12
 REMEDY = (
-    "outermost winding: take the surplus off or thread the missing turns through the window; inner one: "
-    "decide by the volts whether it can stay"
+    "unplugged and discharged: outermost winding: take the surplus off or thread the missing turns through the window; "
+    "inner one: decide by the volts whether it can stay"
 )
 
 
