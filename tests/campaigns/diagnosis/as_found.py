@@ -23,13 +23,13 @@ _SERIES = 1.0
 _U_WATTS = 0.006
 
 
-def job_as_found(unit: Drawn, meter_class: str) -> Job:
-    """The unit's job with the exciting curve of its core as it came, volts, amps and watts by a meter of the class.
+def job_as_found(name: str, seed: int, meter_class: str) -> Job:
+    """The job of that name with the exciting curve of its core as it came, read by a meter of the class.
 
     The old primary is taken to have the new one's turns; the meter's gains are other than at the test, since months lie
     between, and the joints were others.  No fault was in it.
     """
-    meter, rng = CLASSES[meter_class], stream(unit.seed, f"as found by {meter_class}")
+    meter, rng = CLASSES[meter_class], stream(seed, f"as found by {meter_class}")
 
     def gain(quantity: Quantity) -> float:
         return 1 + meter.percent / 100 * meter.of_reading[quantity] * float(rng.uniform(-1, 1))
@@ -42,12 +42,15 @@ def job_as_found(unit: Drawn, meter_class: str) -> Job:
             "current": f"{amps * amps_gain:.7g} A",
             "power": f"{watts * watts_gain:.7g} W",
         }
-        for volts, amps, watts in _true_curve(unit.name, unit.seed)
+        for volts, amps, watts in _true_curve(name, seed)
     ]
-    turns = unit.job.primary.turns if unit.job.primary else None
-    hertz = unit.job.supply.frequency if unit.job.supply else None
-    found = AsFound.model_validate({"winding_turns": turns, "frequency": f"{hertz:g} Hz", "exciting": points})
-    return unit.job.model_copy(update={"as_found": found})
+    job = job_named(name)
+    assert job.primary is not None, "every job of the population has one"
+    assert job.supply is not None
+    found = AsFound.model_validate(
+        {"winding_turns": job.primary.turns, "frequency": f"{job.supply.frequency:g} Hz", "exciting": points}
+    )
+    return job.model_copy(update={"as_found": found})
 
 
 @lru_cache(maxsize=2)

@@ -24,8 +24,9 @@ from tests.campaigns.decisions.operator import HandOperator
 from tests.campaigns.decisions.population import job_named
 from tests.campaigns.decisions.time_at_the_bench import BenchTime
 from tests.campaigns.diagnosis.as_found import job_as_found
+from tests.campaigns.diagnosis.beyond import POPULATIONS
 from tests.campaigns.diagnosis.ceiling import ceiling_forward, ceiling_rules
-from tests.campaigns.diagnosis.population import CONTACTS, Diagnosed, draw_one, priors
+from tests.campaigns.diagnosis.population import CONTACTS, Diagnosed, priors
 
 __all__ = ["BENCHES", "Named", "Outcome", "diagnose", "run_unit", "tested"]
 
@@ -67,22 +68,26 @@ class Outcome:
     ceiling: tuple[Named, ...] = ()
 
 
-def run_unit(seed: int, where: list[tuple[str, str]], kept: Path | None = None) -> list[Outcome]:
-    """The unit of a seed with a meter of each class on each bench.
+def run_unit(
+    seed: int, where: list[tuple[str, str]], kept: Path | None = None, population: str = "frozen"
+) -> list[Outcome]:
+    """The unit of a seed, of a population, with a meter of each class on each bench.
 
     kept: folder of results that an earlier run left there, which are taken as they are; others are added to it.
     """
-    one = draw_one(seed)
+    one = POPULATIONS[population](seed)
     bench = shared_bench(one.unit)
-    return [diagnose(one, meter, name, _kept_or_tested(one, meter, name, bench, kept)) for meter, name in where]
+    return [
+        diagnose(one, meter, name, _kept_or_tested(one, meter, name, bench, kept, population)) for meter, name in where
+    ]
 
 
 def _kept_or_tested(
-    one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench, kept: Path | None
+    one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench, kept: Path | None, population: str
 ) -> TestResult:
     if kept is None:
         return tested(one, meter_class, bench_name, bench)
-    path = kept / f"{one.unit.seed}-{meter_class}-{bench_name}.pickle"
+    path = kept / f"{population}-{one.unit.seed}-{meter_class}-{bench_name}.pickle"
     if path.exists():
         result: TestResult = pickle.loads(path.read_bytes())
         return result
@@ -94,7 +99,7 @@ def _kept_or_tested(
 def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench) -> TestResult:
     """The procedure before varnish, by the rehearsal's hand."""
     unit = one.unit
-    job, forward = _as_designed(one.unit.seed, meter_class)
+    job, forward = _as_designed(one, meter_class)
     bench.begin_anew()
     clock, leads = BenchTime(), Leads(bench, unit.seed)
     meter = ClassMeter(meter_class, leads, unit.seed, clock)
@@ -106,7 +111,7 @@ def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench
 
 def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResult) -> Outcome:
     """What the readings say: the diagnosis is given the job and the steps, nothing of the rehearsal."""
-    job, forward = _as_designed(one.unit.seed, meter_class)
+    job, forward = _as_designed(one, meter_class)
     named, seconds = weighed(job, result.steps, forward, _rules())
     best, _ = weighed(job, result.steps, _at_the_ceiling(one, meter_class), ceiling_rules())
     return Outcome(
@@ -135,13 +140,16 @@ def weighed(
     return tuple(sorted(named, key=lambda found: -found.probability)), seconds
 
 
-@lru_cache(maxsize=4)
-def _as_designed(seed: int, meter_class: str) -> tuple[Job, Forward]:
+def _as_designed(one: Diagnosed, meter_class: str) -> tuple[Job, Forward]:
     """The job of a unit, with its core's curve as found where that was read; most units of one job share a forward."""
-    one = draw_one(seed)
     if not one.found_first:
         return one.unit.job, forward_of(one.unit.name)
-    job = job_as_found(one.unit, meter_class)
+    return _forward_as_found(one.unit.name, one.unit.seed, meter_class)
+
+
+@lru_cache(maxsize=4)
+def _forward_as_found(name: str, seed: int, meter_class: str) -> tuple[Job, Forward]:
+    job = job_as_found(name, seed, meter_class)
     return job, Forward(job, _rules())
 
 
@@ -153,7 +161,7 @@ def _ceiling_of_job(name: str) -> Forward:
 def _at_the_ceiling(one: Diagnosed, meter_class: str) -> Forward:
     if not one.found_first:
         return _ceiling_of_job(one.unit.name)
-    return ceiling_forward(job_as_found(one.unit, meter_class))
+    return ceiling_forward(job_as_found(one.unit.name, one.unit.seed, meter_class))
 
 
 @cache

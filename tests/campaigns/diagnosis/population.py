@@ -16,7 +16,7 @@ from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.variation import draw_variation
 from tests.campaigns.decisions.population import JOBS, Drawn, job_named
 
-__all__ = ["CONTACTS", "KINDS", "Diagnosed", "draw_one", "priors"]
+__all__ = ["CONTACTS", "KINDS", "Diagnosed", "concerned", "draw_one", "priors"]
 
 GOOD_SHARE = 0.25
 FOUND_SHARE = 0.5
@@ -65,11 +65,12 @@ def _unit(seed: int, name: str, kind: str, rng: np.random.Generator) -> Diagnose
         except RehearsalProblem:
             continue
         unit = Drawn(seed, name, job, draw_variation(job, seed), (fault,), (text,))
-        return Diagnosed(unit, kind, _concerned(kind, fault), size)
+        return Diagnosed(unit, kind, concerned(kind, fault), size)
     raise RuntimeError(f"no job of {', '.join(JOBS)} can have {kind}")
 
 
-def _concerned(kind: str, fault: Fault) -> str:
+def concerned(kind: str, fault: Fault) -> str:
+    """The winding that a fault concerns, of two both, empty where none."""
     if kind == "leads_swapped":
         return " and ".join(str(place) for place in fault.places)
     return str(fault.places[0]) if fault.places else ""
