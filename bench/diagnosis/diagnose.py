@@ -65,7 +65,7 @@ class Diagnosis:
 
         Nothing where an advised measurement has settled it already.
         """
-        worth = most_worth(self._case(steps), weighed, self._forward)
+        worth = most_worth(self.case(steps), weighed, self._forward)
         if not worth:
             advised = any(step.id.startswith(("search:", "backfed:", "look:")) for step in steps)
             if advised and findings[0].probability >= _SETTLED:
@@ -98,11 +98,12 @@ class Diagnosis:
         if self._last is None or self._last[0] is not steps:
             self._last = (
                 steps,
-                weigh(self._case(steps), self._priors, self._unexplained, self._forward),
+                weigh(self.case(steps), self._priors, self._unexplained, self._forward),
             )
         return self._last[1]
 
-    def _case(self, steps: tuple[StepResult, ...]) -> Case:
+    def case(self, steps: tuple[StepResult, ...]) -> Case:
+        """What these steps are weighed from."""
         return Case(self._job, self._forward(GOOD), steps, self._contacts)
 
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:

@@ -13,6 +13,7 @@ from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.session import TestSession
 from bench.design.forward import Forward
 from bench.diagnosis.diagnose import Diagnosis
+from bench.diagnosis.hypothesis import Hypothesis
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.whole_test import equipment_of, procedure_for, rules_named
@@ -28,7 +29,18 @@ from tests.campaigns.diagnosis.beyond import POPULATIONS
 from tests.campaigns.diagnosis.ceiling import ceiling_forward, ceiling_rules
 from tests.campaigns.diagnosis.population import CONTACTS, Diagnosed, priors
 
-__all__ = ["BENCHES", "Named", "Outcome", "diagnose", "run_unit", "tested"]
+__all__ = [
+    "BENCHES",
+    "Named",
+    "Outcome",
+    "as_designed",
+    "diagnose",
+    "diagnosis_of",
+    "kept_or_tested",
+    "named_of",
+    "run_unit",
+    "tested",
+]
 
 BENCHES = {
     "watts": {"schema": 1, "resistor": {"resistance": f"{SERIES_OHMS:g} ohm", "tolerance": 0.01}},
@@ -78,13 +90,14 @@ def run_unit(
     one = POPULATIONS[population](seed)
     bench = shared_bench(one.unit)
     return [
-        diagnose(one, meter, name, _kept_or_tested(one, meter, name, bench, kept, population)) for meter, name in where
+        diagnose(one, meter, name, kept_or_tested(one, meter, name, bench, kept, population)) for meter, name in where
     ]
 
 
-def _kept_or_tested(
+def kept_or_tested(
     one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench, kept: Path | None, population: str
 ) -> TestResult:
+    """The result of an earlier run, where there is one."""
     if kept is None:
         return tested(one, meter_class, bench_name, bench)
     path = kept / f"{population}-{one.unit.seed}-{meter_class}-{bench_name}.pickle"
@@ -99,7 +112,7 @@ def _kept_or_tested(
 def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench) -> TestResult:
     """The procedure before varnish, by the rehearsal's hand."""
     unit = one.unit
-    job, forward = _as_designed(one, meter_class)
+    job, forward = as_designed(one, meter_class)
     bench.begin_anew()
     clock, leads = BenchTime(), Leads(bench, unit.seed)
     meter = ClassMeter(meter_class, leads, unit.seed, clock)
@@ -111,7 +124,7 @@ def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench
 
 def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResult) -> Outcome:
     """What the readings say: the diagnosis is given the job and the steps, nothing of the rehearsal."""
-    job, forward = _as_designed(one, meter_class)
+    job, forward = as_designed(one, meter_class)
     named, seconds = weighed(job, result.steps, forward, _rules())
     best, _ = weighed(job, result.steps, _at_the_ceiling(one, meter_class), ceiling_rules())
     return Outcome(
@@ -128,8 +141,22 @@ def weighed(
     Priors and contacts are this population's, not those of life.
     """
     begin = time.process_time()
-    posterior = Diagnosis(job, {**rules, "priors": priors(), "contacts": CONTACTS}, forward).posterior(steps)
-    seconds = time.process_time() - begin
+    posterior = _of_this_population(job, rules, forward).posterior(steps)
+    return named_of(posterior), time.process_time() - begin
+
+
+def diagnosis_of(one: Diagnosed, meter_class: str) -> Diagnosis:
+    """As the program would make it, with this population's priors."""
+    job, forward = as_designed(one, meter_class)
+    return _of_this_population(job, _rules(), forward)
+
+
+def _of_this_population(job: Job, rules: dict[str, Any], forward: Forward) -> Diagnosis:
+    return Diagnosis(job, {**rules, "priors": priors(), "contacts": CONTACTS}, forward)
+
+
+def named_of(posterior: list[tuple[Hypothesis, float]]) -> tuple[Named, ...]:
+    """Faults by falling probability, sizes added up."""
     groups: dict[tuple[str, str], list[tuple[str, float]]] = {}
     for hypothesis, probability in posterior:
         groups.setdefault((hypothesis.fault, hypothesis.winding), []).append((hypothesis.size, probability))
@@ -137,10 +164,10 @@ def weighed(
         Named(fault, winding, max(sizes, key=lambda size: size[1])[0], sum(share for _, share in sizes))
         for (fault, winding), sizes in groups.items()
     ]
-    return tuple(sorted(named, key=lambda found: -found.probability)), seconds
+    return tuple(sorted(named, key=lambda found: -found.probability))
 
 
-def _as_designed(one: Diagnosed, meter_class: str) -> tuple[Job, Forward]:
+def as_designed(one: Diagnosed, meter_class: str) -> tuple[Job, Forward]:
     """The job of a unit, with its core's curve as found where that was read; most units of one job share a forward."""
     if not one.found_first:
         return one.unit.job, forward_of(one.unit.name)
