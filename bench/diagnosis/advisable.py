@@ -10,7 +10,7 @@ import numpy as np
 
 from bench.diagnosis.flux import backfed_share, flux_share
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.diagnosis.looks import LOOKS, RIGHT, at_place, look_id, seen
+from bench.diagnosis.looks import LOOKS, at_place, look_id, seen
 from bench.job.expectation import Expectation, Span
 
 __all__ = ["Further", "advisable"]
@@ -117,7 +117,7 @@ def _looks(case: Case, likely: Iterable[Hypothesis]) -> Iterable[Further]:
         risk = _MAINS if look.mains else _LOW_VOLTS if look.low_volts else 0.0
         text = look.text.format(place=place)
         answers = (f"{name}=yes", f"{name}=no")
-        yield Further(name, text, _yes(fault, place), look.minutes, risk, answers, RIGHT)
+        yield Further(name, text, _yes(fault, place), look.minutes, risk, answers, look.right)
 
 
 def _yes(fault: str, place: str) -> Outcome:

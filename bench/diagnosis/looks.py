@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 RIGHT = 0.95
-"""How often the answer of a look is right: 19 times of 20 (common practice, no source)."""
+"""How often the answer of a usual look is right: 19 times of 20 (common practice, no source)."""
 
 
 class LookProblem(ValueError):
@@ -37,7 +37,7 @@ class LookProblem(ValueError):
 class Look:
     """What to look at, and the question whose yes speaks for the fault; `{place}` stands for the winding or screen.
 
-    minutes of work;  low_volts, mains: whether anything is fed for it.
+    minutes of work;  low_volts, mains: whether anything is fed for it;  right: how often its answer is.
     """
 
     text: str
@@ -45,6 +45,7 @@ class Look:
     placed: bool = True
     low_volts: bool = False
     mains: bool = False
+    right: float = RIGHT
 
 
 LOOKS: dict[str, Look] = {
@@ -59,6 +60,16 @@ LOOKS: dict[str, Look] = {
         "unplugged: tap the laminations home and clamp; then the exciting current at half the volts again: has it "
         "fallen?",
         10.0, placed=False, mains=True,
+    ),
+    "core_stack_short": Look(
+        "unplugged: the laminations that are left over, and the stack held against the one that came out: are any "
+        "missing?",
+        4.0, placed=False,
+    ),
+    # Burrs join laminations as well as bolts do, and no loosening tells them.
+    "laminations_bridged": Look(
+        "unplugged: the bolts drawn, or loosened; then the core's watts at half the volts again: have they fallen?",
+        12.0, placed=False, mains=True, right=0.85,
     ),
     "joint_poor": Look(
         "unplugged: the clip on the wire of {place} itself, behind the joint, and the ohms again: are they fewer?", 4.0
@@ -128,14 +139,15 @@ def at_place(place: str, where: str) -> bool:
 
 
 def log_probability(hypothesis: Hypothesis, looks: Iterable[tuple[str, str, bool]]) -> float:
-    """ln of the probability of all answers: each is right 19 times of 20; of an unknown fault they tell nothing."""
+    """ln of the probability of all answers, each right as often as its look is; an unknown fault foretells none."""
     total = 0.0
     for fault, where, answer in looks:
         if hypothesis.fault == "unknown":
             total += math.log(0.5)
             continue
         there = _is_there(hypothesis, fault, where)
-        total += math.log(RIGHT if there is answer else 1 - RIGHT)
+        right = LOOKS[fault].right
+        total += math.log(right if there is answer else 1 - right)
     return total
 
 

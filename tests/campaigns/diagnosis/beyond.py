@@ -99,11 +99,11 @@ class Pair:
 
 
 PAIRS = (
-    Pair("coastal-receiver", "turns_shorted:primary=0.01", "screen_closed:screen=0.01"),
-    Pair("gate-opener", "", "turns_wrong:primary=-2"),
-    Pair("bell", "", "turns_wrong:primary=+2"),
+    Pair("screened", "turns_shorted:primary=0.01", "screen_closed:screen=0.01"),
+    Pair("amplifier", "", "turns_wrong:primary=-2"),
+    Pair("isolator", "", "turns_wrong:primary=+2"),
     Pair("twin-rail", "", "core_stack_short=3 %"),
-    Pair("amplifier", "turns_shorted:primary=0.05", "turns_shorted:heater=0.05"),
+    Pair("amplifier", "turns_shorted:primary=0.02", "turns_shorted:heater=0.02"),
     Pair("isolator", "core_steel_degraded=1.5", "core_gap=0.03 mm"),
 )
 """The pairs that a study of this test found hard; sizes where a bench sees something and hardly knows what."""

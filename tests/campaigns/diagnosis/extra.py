@@ -8,7 +8,7 @@ from functools import cache
 
 from bench.acceptance.requests import Connect, Take
 from bench.acceptance.result import StepResult
-from bench.diagnosis.looks import RIGHT
+from bench.diagnosis.looks import LOOKS
 from bench.diagnosis.pairs import pair_of
 from bench.diagnosis.typed import TypedReadings
 from bench.job.expectation import Expectation, Span
@@ -40,7 +40,7 @@ _AT_FINISH = ("joint_poor",)
 
 
 def answered(
-    one: Diagnosed, further: str, meter_class: str, design: Expectation | None = None, right: float = RIGHT
+    one: Diagnosed, further: str, meter_class: str, design: Expectation | None = None, right: float | None = None
 ) -> StepResult | None:
     """The step that the answer becomes, None where this bench can't give one.
 
@@ -54,7 +54,7 @@ def answered(
     )
 
 
-def typed_answer(one: Diagnosed, further: str, meter_class: str, right: float = RIGHT) -> str | None:
+def typed_answer(one: Diagnosed, further: str, meter_class: str, right: float | None = None) -> str | None:
     """What is typed behind --reading for a measurement's id, such as `search:10=0.163 V@10.65 V`.
 
     right: how often a look is seen as it is.  Raises ValueError for what is no measurement.
@@ -72,7 +72,7 @@ def typed_answer(one: Diagnosed, further: str, meter_class: str, right: float = 
         case "look":
             fault, _, place = name.partition(":")
             seen = _is_there(one, fault, place)
-            if stream(one.unit.seed, further).random() >= right:
+            if stream(one.unit.seed, further).random() >= (LOOKS[fault].right if right is None else right):
                 seen = not seen
             return f"{further}={'yes' if seen else 'no'}"
         case "stack_height" | "core_watts":
