@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.result import Finding, NotDone, StepResult, TestResult
 from bench.quantities import show
@@ -15,6 +17,7 @@ _MARK = {
     Verdict.TROUBLE: "TROUBLE",
     Verdict.NOT_DONE: "recorded",
 }
+_INDENT = " " * 11
 _COLUMNS = f"{'step':<38} {'designed':>11} {'measured':>11} {'deviation':>10}  {'limit':<24} verdict"
 
 
@@ -30,7 +33,7 @@ def report(result: TestResult, explain: dict[str, str]) -> str:
         for finding in result.findings:
             lines += _finding_lines(finding, explain[f"{finding.fault}:{finding.winding}"])
     if result.next is not None:
-        lines += ["", f"Next: {result.next.step} ({result.next.why})"]
+        lines += ["", *_hung("Next: ", f"{result.next.step} ({result.next.why})")]
     if result.not_done:
         lines += ["", "Not done (in brackets: not required):"]
         lines += _not_done_lines(result.not_done)
@@ -95,7 +98,22 @@ def _not_done_lines(not_done: tuple[NotDone, ...]) -> list[str]:
 
 
 def _finding_lines(finding: Finding, sentence: str) -> list[str]:
-    lines = [f"  {finding.probability * 100:5.1f} %  {sentence}"]
-    lines += [f"           - {evidence}" for evidence in finding.evidence]
-    lines += [f"           to settle it: {finding.check}", f"           remedy: {finding.remedy}"]
+    lines = _hung(f"  {finding.probability * 100:5.1f} %  ", sentence)
+    for evidence in finding.evidence:
+        lines += _hung(f"{_INDENT}- ", evidence)
+    lines += _hung(f"{_INDENT}to settle it: ", finding.check)
+    if len(finding.rungs) == 1:
+        return lines + _hung(f"{_INDENT}remedy: ", finding.remedy)
+    lines.append(f"{_INDENT}remedy, the least work first:")
+    for number, rung in enumerate(finding.rungs, 1):
+        lines += _hung(f"{_INDENT}{number}  ", rung)
     return lines
+
+
+def _hung(start: str, words: str) -> list[str]:
+    """Words behind what they start with, broken at the table's width and hung below their own first word."""
+    below = " " * min(len(start), len(_INDENT) + 3)
+    return textwrap.wrap(
+        words, len(_COLUMNS), initial_indent=start, subsequent_indent=below, break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip

@@ -10,8 +10,10 @@ from bench.acceptance.decision import COVERAGE, Verdict
 from drivers.reading import Component
 
 __all__ = [
+    "BESIDES",
     "DANGEROUS",
     "DANGEROUS_PROBABILITY",
+    "OR_ELSE",
     "Finding",
     "NextStep",
     "NotDone",
@@ -23,6 +25,10 @@ __all__ = [
 
 DANGEROUS = frozenset({"turns_shorted", "screen_closed", "insulation_low", "screen_unearthed"})
 DANGEROUS_PROBABILITY = 0.2
+OR_ELSE = "; or else "
+"""Between the rungs of a remedy, from the least work to the most."""
+BESIDES = "; and besides "
+"""Between the remedies of two faults at once."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +114,10 @@ def step_result_of(body: Mapping[str, Any]) -> StepResult:
 
 @dataclass(frozen=True)
 class Finding:
-    """A fault that would explain the readings: where, how large, how probable, on what evidence, what settles it."""
+    """A fault that would explain the readings: where, how large, how probable, on what evidence, what settles it.
+
+    remedy: what can be done before varnish, and what each costs; rungs joined by OR_ELSE, two faults by BESIDES.
+    """
 
     fault: str
     winding: str
@@ -117,6 +126,11 @@ class Finding:
     evidence: tuple[str, ...]
     check: str
     remedy: str
+
+    @property
+    def rungs(self) -> tuple[str, ...]:
+        """The remedy's rungs one by one, those of a second fault told as such."""
+        return tuple(self.remedy.replace(BESIDES, f"{OR_ELSE}and besides: ").split(OR_ELSE))
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -144,13 +158,14 @@ class NotDone:
 
 @dataclass(frozen=True)
 class NextStep:
-    """The step that would tell most, and why."""
+    """The step that would tell most, and why;  answers: what is typed as a reading to give it back, one of them."""
 
     step: str
     why: str
+    answers: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
-        return {"step": self.step, "why": self.why}
+        return {"step": self.step, "why": self.why, "answers": list(self.answers)}
 
 
 @dataclass(frozen=True)

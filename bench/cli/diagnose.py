@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.wrapped import say
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from bench.acceptance.result import StepResult
     from bench.diagnosis.diagnose import Diagnosis
     from bench.job.model import Job
@@ -25,7 +28,10 @@ _LEAST = 0.02
 @click.option(
     "--reading", "readings", multiple=True, metavar="WHAT=VALUE",
     help="A reading, beside or instead of the last test's: ohms:heater='0.36 ohm', volts:heater='6.9 V@229.6 V', "
-    "amps='180 mA@120 V', watts='1.9 W@120 V', stack='42 mm'; behind @ the volts on the primary. Once for each.",
+    "amps='180 mA@120 V', watts='1.9 W@120 V', stack='42 mm', search:10='3.5 V@230 V' (a search coil of 10 turns), "
+    "sum:ht-heater='23.9 V@10 V', bucking:ht-heater='23.3 V@10 V'; behind @ the volts on the primary. "
+    "backfed:primary-ht='228.1 V@535.9 V': volts of one at those of another, a third winding fed. What a look showed: "
+    "look:core_gap=no, look:joint_poor:heater=yes. Once for each.",
 )  # fmt: skip
 @click.option("--meter", metavar="NAME", help="The hand meter of the bench file that they were read by.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
@@ -36,8 +42,13 @@ def command(
 ) -> int:
     """Say what is probably wrong with the unit of JOB, from its last test's readings or from readings typed here.
 
+    A JOB that is no design yet (turns are missing) will do: readings typed here are then compared with those as
+    found and with the nameplate. That tells less, and it says what it can't tell. There give a wattmeter's watts as
+    they are: what the primary's own ohms take is taken off them; with a design, take it off yourself.
+
     It judges nothing: whether a unit is accepted, the test says.
     """
+    from bench.cli.diagnose_then import then_lines
     from bench.cli.opening import open_bench_file, open_job
     from bench.design.expected import needs_for_test
     from bench.design.forward import Forward
@@ -47,7 +58,10 @@ def command(
     job = open_job(job_file)
     needs = needs_for_test(job)
     if needs:
-        raise BadInput("\n".join(f"{job_file}: {need}: missing, a diagnosis needs it" for need in needs))
+        from bench.cli.diagnose_without_design import diagnose_without_design
+
+        hand = _accuracies(open_bench_file(bench_path), meter)
+        return diagnose_without_design(job_file, job, needs, readings, hand, _LEAST, as_json)
     kept: tuple[StepResult, ...] = () if alone else _of_last_test(job)
     rules = rules_named()
     forward = Forward(job, rules)
@@ -56,7 +70,16 @@ def command(
     steps = (*(one for one in kept if one.id not in taken), *typed)
     if not any(one.measured is not None for one in steps):
         raise BadInput(f"{job_file}: no test is kept and no reading given, expected --reading or a test before")
-    return _say(Diagnosis(job, rules, forward), steps, len(kept), len(typed), as_json)
+    given = [*["--alone"] * alone, *(["--meter", meter] if meter else []), *_bench_option(bench_path)]
+
+    def then(answers: tuple[str, ...]) -> list[str]:
+        return then_lines(job_file, readings, answers, given)
+
+    return _say(Diagnosis(job, rules, forward), steps, len(kept), len(typed), as_json, then)
+
+
+def _bench_option(path: Path | None) -> list[str]:
+    return [] if path is None else ["--bench", str(path)]
 
 
 def _of_last_test(job: Job) -> tuple[StepResult, ...]:
@@ -108,7 +131,10 @@ def _typed(readings: tuple[str, ...], design: Any, accuracies: dict[Any, Any]) -
         raise BadInput(f"--reading {problem}") from None
 
 
-def _say(diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: int, as_json: bool) -> int:
+def _say(
+    diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: int, as_json: bool,
+    then: Callable[[tuple[str, ...]], list[str]],
+) -> int:  # fmt: skip
     from bench.diagnosis.faults import explains
 
     findings, following = diagnosis(steps, (), least=_LEAST)
@@ -130,12 +156,18 @@ def _say(diagnosis: Diagnosis, steps: tuple[StepResult, ...], kept: int, typed: 
     if findings and findings[0].probability > good:
         first = findings[0]
         speaks, against = diagnosis.speaking(steps, first.fault, first.winding)
-        click.echo(f"\n{explains(first.fault, first.winding, first.size)}")
+        say(f"\n{explains(first.fault, first.winding, first.size)}")
+        for sentence in diagnosis.in_words(steps, first.fault, first.winding):
+            say(f"  {sentence}")
         for heading, lines in (("speaks for it", speaks), ("speaks against it", against)):
             for line in lines:
-                click.echo(f"  {heading}: {line}")
-        click.echo(f"  to settle it: {first.check}")
-        click.echo(f"  to mend it: {first.remedy}")
+                say(f"  {heading}: {line}")
+        say(f"  to settle it: {first.check}")
+        say("  to mend it before varnish, the least work first:")
+        for number, rung in enumerate(first.rungs, 1):
+            say(f"{number:>5}  {rung}")
     if following is not None:
-        click.echo(f"\nmeasure next: {following.step}\n  {following.why}")
+        say(f"\nmeasure next: {following.step}\n  {following.why}")
+        for line in then(following.answers):
+            click.echo(f"  {line}")  # to be copied whole
     return ExitStatus.DONE

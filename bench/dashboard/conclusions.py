@@ -23,6 +23,7 @@ __all__ = [
 ]
 
 MOST_FINDINGS = 3
+_EVIDENCE = 4  # the table beside it shows every reading
 _NAMED_STEPS = 3
 _SUSPECTED = 0.2
 _ALL_IS_WELL = "No fault is needed to explain these readings."
@@ -48,12 +49,18 @@ def found_faults(result: TestResult) -> tuple[FoundFault, ...]:
         FoundFault(
             words[f"{finding.fault}:{finding.winding}"],
             finding.probability,
-            "\n".join(f"· {evidence}" for evidence in finding.evidence),
+            "\n".join(f"· {evidence}" for evidence in finding.evidence[:_EVIDENCE]),
             finding.check,
-            finding.remedy,
+            _ladder(finding),
         )
         for finding in _by_probability(result)[:MOST_FINDINGS]
     )
+
+
+def _ladder(finding: Finding) -> str:
+    """The remedy, a rung a line where it has several."""
+    rungs = finding.rungs
+    return rungs[0] if len(rungs) == 1 else "\n".join(f"{number} {rung}" for number, rung in enumerate(rungs, 1))
 
 
 def outcome_text(result: TestResult) -> str:

@@ -118,7 +118,8 @@ class FindingBlock(QWidget):
         self.sentence.say(fault.sentence)
         self.check.say(f"Check next: {fault.check}")
         self.evidence.say(fault.evidence)
-        self.remedy.say(f"Remedy: {fault.remedy}")
+        several = "\n" in fault.remedy
+        self.remedy.say(f"Remedy, the least work first:\n{fault.remedy}" if several else f"Remedy: {fault.remedy}")
         self.evidence.setVisible(in_full)
         self.remedy.setVisible(in_full)
         needs = [max(60, height_of(fault.sentence, 24, _SENTENCE)), 0, height_of(self.check.text(), 40, _CHECK), 0]

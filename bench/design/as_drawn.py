@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.design.core_curve import CoreCurve, curve_volts
 from bench.design.core_drawn import magnetic_core, refused_curve
 from bench.design.spans import Section, sections, spans
 from bench.design.winding_leakage import winding_leakage
@@ -35,6 +36,15 @@ class AsDrawn:
     def core(self) -> MagneticCore | None:
         """The good core, None while its size or its steel is not known."""
         return magnetic_core(self.job, self.assembly)
+
+    @cached_property
+    def curve(self) -> CoreCurve:
+        """Of the good core on the primary as drawn; the core is known, and the steel at the supply's frequency."""
+        assert self.core is not None, "asked for only where it is known"
+        assert self.job.supply is not None
+        assert self.job.primary is not None
+        volts = curve_volts(self.job.supply.voltage)
+        return CoreCurve(self.core, abs(self.turns[self.job.primary.name]), volts, self.job.supply.frequency)
 
     @cached_property
     def refused_curve(self) -> str:

@@ -25,7 +25,10 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
     if core is None:
         return None
     if job.as_found is not None and job.as_found.core_kept:
-        core = replace(core_as_found(core, job.as_found).core, area=core.area)
+        found = core_as_found(core, job.as_found).core
+        if found is not core:
+            kind = _kind_of_joint(job)
+            core = replace(found, area=core.area, u_joint=assembly[f"u_joint_restacked_{kind}_mm"] * 1e-3)
     return changed(core, variant)
 
 
@@ -56,7 +59,7 @@ def _published(job: Job, assembly: dict[str, Any]) -> MagneticCore | None:
     shape, area = job.core.shape, job.core.net_area
     if shape is None or area is None or not job.core.steel:
         return None
-    kind = "butt" if job.core.interleave == "butt" else "interleaved"
+    kind = _kind_of_joint(job)
     return MagneticCore(
         area=area,
         path=shape.path,
@@ -67,6 +70,10 @@ def _published(job: Job, assembly: dict[str, Any]) -> MagneticCore | None:
         u_joint=assembly[f"u_joint_{kind}_mm"] * 1e-3,
         u_log_building=assembly["u_log_building"],
     )
+
+
+def _kind_of_joint(job: Job) -> str:
+    return "butt" if job.core.interleave == "butt" else "interleaved"
 
 
 @lru_cache(maxsize=8)

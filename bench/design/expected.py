@@ -5,19 +5,16 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
 from bench.design.as_drawn import AsDrawn
+from bench.design.core_curve import with_loop
 from bench.design.core_drawn import changed
 from bench.design.spans import spans
-from bench.job.expectation import GOOD, ExcitingCurve, Expectation, Span, Variant
+from bench.job.expectation import GOOD, Expectation, Span, Variant
 from bench.job.model import Job
 from bench.magnetics.emf import flux_density
-from bench.magnetics.excitation import MagneticCore
-from bench.magnetics.exciting_curve import curve_causes, exciting_curve, wave_factors
 from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY
 
-__all__ = ["NotEnough", "expect", "needs_for_test", "with_loop"]
+__all__ = ["NotEnough", "expect", "needs_for_test"]
 
 
 class NotEnough(ValueError):
@@ -78,8 +75,8 @@ def expect(
         core = changed(drawn.core, variant)
         fed_turns = abs(found[job.primary.name].turns)
         if with_curve:
-            wave = variant == GOOD  # a reading is corrected by the design's wave, never by a fault's
-            curve = _core_curve(core, fed_turns, job.supply.voltage, job.supply.frequency, wave=wave)
+            # A reading is corrected by the design's wave, never by a fault's.
+            curve = drawn.curve.good() if variant == GOOD else drawn.curve.changed(variant, fed_turns)
             curve = with_loop(curve, fed_turns, variant.loop_conductance)
         nominal_flux = flux_density(job.supply.voltage, job.supply.frequency, fed_turns, core.area)
     if with_curve and drawn.refused_curve:
@@ -127,46 +124,3 @@ def _leakage_ohms(drawn: AsDrawn, found: dict[str, Span]) -> dict[str, float]:
         henries = float(leakage[s, s] + a**2 * leakage[p, p] - 2 * a * abs(leakage[p, s]))
         ohms[name] = 2 * math.pi * job.supply.frequency * max(0.0, henries)
     return ohms
-
-
-def _core_curve(core: MagneticCore, turns: float, voltage: float, frequency: float, *, wave: bool) -> ExcitingCurve:
-    """The exciting curve of a good core, from 3 % to 130 % of nominal."""
-    volts = np.concatenate([voltage * np.array([0.03, 0.06, 0.12]), np.linspace(0.2, 1.3, 34) * voltage])
-    points = exciting_curve(core, turns, volts, frequency)
-    causes = curve_causes(core, turns, volts, frequency, points)
-    form_factor, crest_factor = wave_factors(core, turns, volts, frequency) if wave else (None, None)
-    return ExcitingCurve(
-        voltage=volts,
-        current=points.current,
-        u_log_current=np.sqrt(np.sum(causes.on_current**2, axis=0)),
-        core_watts=points.core_loss,
-        u_log_watts=np.sqrt(np.sum(causes.on_loss**2, axis=0)),
-        form_factor=form_factor,
-        crest_factor=crest_factor,
-        on_current=causes.on_current,
-        on_watts=causes.on_loss,
-    )
-
-
-def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> ExcitingCurve:
-    """A good core's curve with a closed loop of `conductance` [S] for one turn: a current in phase with the EMF.
-
-    What the loop draws is known once its ohms are: only the core's own part keeps its spread.  The factors of the wave
-    are left out: a reading is corrected by the design's wave, never by a fault's.
-    """
-    if conductance == 0.0:
-        return curve
-    loop = conductance * (curve.voltage / turns) ** 2
-    working = curve.core_watts / curve.voltage
-    reactive_squared = np.maximum(0.0, curve.current**2 - working**2)
-    watts = curve.core_watts + loop
-    current = np.sqrt(reactive_squared + (watts / curve.voltage) ** 2)
-    return ExcitingCurve(
-        voltage=curve.voltage,
-        current=current,
-        u_log_current=curve.u_log_current * curve.current / current,
-        core_watts=watts,
-        u_log_watts=curve.u_log_watts * curve.core_watts / watts,
-        on_current=None if curve.on_current is None else curve.on_current * curve.current / current,
-        on_watts=None if curve.on_watts is None else curve.on_watts * curve.core_watts / watts,
-    )

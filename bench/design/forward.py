@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from bench.design.as_drawn import AsDrawn
-from bench.design.expected import NotEnough, expect, needs_for_test, with_loop
+from bench.design.core_curve import with_loop
+from bench.design.expected import NotEnough, expect, needs_for_test
 from bench.job.expectation import ExcitingCurve, Expectation, Variant
 from bench.job.model import Job
 
@@ -16,14 +17,15 @@ __all__ = ["Forward"]
 class Forward:
     """Expected readings of one job for any variant; the exciting curve is worked out once for each core."""
 
-    def __init__(self, job: Job, rules: dict[str, Any]) -> None:
+    def __init__(self, job: Job, rules: dict[str, Any], drawn: AsDrawn | None = None) -> None:
+        """drawn: of this job, where it is known already."""
         self._job = job
         self._rules = rules
         self._curves: dict[tuple[float, ...], ExcitingCurve | None] = {}
         needs = needs_for_test(job)
         if needs:
             raise NotEnough(needs)
-        self._drawn = AsDrawn(job, rules["assembly"])
+        self._drawn = drawn or AsDrawn(job, rules["assembly"])
         self.design = expect(job, rules, drawn=self._drawn)
 
     def __call__(self, variant: Variant) -> Expectation:

@@ -17,9 +17,9 @@ from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY,
 
 __all__ = ["CoreAsFound", "core_as_found"]
 
-_U_LOG_RESTACKED = 0.10
-"""u of ln(current, watts) of a core that was taken apart and stacked again: 1.2 times as found is what is still passed
-(common practice), taken as two of these."""
+_U_LOG_FIELD, _U_LOG_LOSS = 0.04, 0.05
+"""u of ln(field) and ln(loss) of the same laminations when they were taken apart and stacked again: they are bent and
+clamped anew, and their edges touch elsewhere (common practice, no source).  Their joints have a doubt of their own."""
 
 _ROUNDS = 12
 _COVERAGE = 2.0
@@ -65,7 +65,7 @@ def core_as_found(core: MagneticCore, found: AsFound) -> CoreAsFound:
         taken = exciting_curve(moved, turns, volts, frequency).current
         # The working current stands beside the magnetising one, so that the field must move further than the current.
         logs = np.clip(logs + 1.2 * np.log(amps / taken), -2.0, 2.0)
-    return CoreAsFound(replace(core, steel=_moved(steel, flux, logs), u_joint=0.0, u_log_building=0.0))
+    return CoreAsFound(replace(core, steel=_moved(steel, flux, logs), u_log_building=0.0))
 
 
 def _resistance(found: AsFound) -> float:
@@ -124,7 +124,7 @@ def _moved(steel: Steel, flux: NDArray[np.float64], logs: NDArray[np.float64]) -
     field = np.maximum.accumulate(steel.field_at(grid) * factor) * (1 + 1e-9 * np.arange(len(grid)))
     published = np.interp(grid, steel.flux_density, steel.log_spread)
     read = (grid >= flux[0] * (1 - 1e-9)) & (grid <= flux[-1] * (1 + 1e-9))
-    spread = np.where(read, np.minimum(_U_LOG_RESTACKED, published), published)
+    spread = np.where(read, np.minimum(_U_LOG_FIELD, published), published)
     curves = [np.exp(np.interp(np.log(grid), np.log(steel.flux_density), np.log(one))) for one in steel.published]
     return replace(
         steel, flux_density=grid, field=field, log_spread=spread, published=np.array(curves).reshape(-1, len(grid))
@@ -140,4 +140,4 @@ def _with_loss_as_read(
         return core.steel
     calculated = exciting_curve(core, turns, volts, frequency).core_loss
     factor = math.exp(float(np.mean(np.log(watts[known] / calculated[known]))))
-    return replace(core.steel, loss=core.steel.loss * factor, loss_log_spread=_U_LOG_RESTACKED)
+    return replace(core.steel, loss=core.steel.loss * factor, loss_log_spread=_U_LOG_LOSS)

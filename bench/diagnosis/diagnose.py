@@ -11,7 +11,11 @@ from bench.diagnosis.evidence_for import speaks_against, speaks_for, told
 from bench.diagnosis.faults import FAULTS, explains
 from bench.diagnosis.further import Further, most_worth
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.in_words import in_words
+from bench.diagnosis.looks import looked
 from bench.diagnosis.posterior import Weighed, weigh
+from bench.diagnosis.prediction import Unexplained
+from bench.diagnosis.remedies import ladder
 from bench.diagnosis.telling import telling
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
@@ -20,6 +24,8 @@ __all__ = ["Diagnosis"]
 
 _WORTH_SAYING = 0.10
 _MOST = 6
+# Of a finding that needs no further measurement.
+_SETTLED = 0.95
 
 
 class Diagnosis:
@@ -28,6 +34,10 @@ class Diagnosis:
     def __init__(self, job: Job, rules: dict[str, Any], forward: Callable[[Variant], Expectation]) -> None:
         self._job = job
         self._priors: dict[str, float] = rules["priors"]
+        self._unexplained = Unexplained(
+            **{name: value for name, value in rules["unexplained"].items() if name != "source"}
+        )
+        self._contacts = {fault: tuple(map(tuple, parts)) for fault, parts in rules["contacts"]["ohm"].items()}
         self._forward = forward
         self._last: tuple[tuple[StepResult, ...], list[Weighed]] | None = None
 
@@ -51,15 +61,21 @@ class Diagnosis:
 
     def _following(
         self, steps: tuple[StepResult, ...], weighed: list[tuple[Hypothesis, float]], findings: tuple[Finding, ...]
-    ) -> NextStep:
-        """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding."""
-        worth = most_worth(Case(self._job, self._forward(GOOD), steps), weighed, self._forward)
+    ) -> NextStep | None:
+        """The measurement that tells most for its cost; where none would tell, what settles the likeliest finding.
+
+        Nothing where an advised measurement has settled it already.
+        """
+        worth = most_worth(self.case(steps), weighed, self._forward)
         if not worth:
+            advised = any(step.id.startswith(("search:", "backfed:", "look:")) for step in steps)
+            if advised and findings[0].probability >= _SETTLED:
+                return None
             return NextStep(findings[0].check, f"it would settle whether {explains_of(findings[0])}")
         best = worth[0]
         apart = _told_apart(best.further, weighed, self._forward)
         why = f"it would tell {apart} ({best.bits:.1f} bit, about {best.further.minutes:.0f} min)"
-        return NextStep(best.further.text, why)
+        return NextStep(best.further.text, why, best.further.answers)
 
     def speaking(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[list[str], list[str]]:
         """What speaks for a fault at a place, against a good unit, and what against it: readings in words."""
@@ -67,7 +83,12 @@ class Diagnosis:
         good = next(one for one in weighed if one.hypothesis.fault == "none")
         named = [one for one in weighed if (one.hypothesis.fault, one.hypothesis.winding) == (fault, winding)]
         best = max(named, key=lambda one: one.probability)
-        return speaks_for(best.fit, good.fit), speaks_against(best.fit)
+        looked_for, looked_against = looked(steps, fault, winding)
+        return [*speaks_for(best.fit, good.fit), *looked_for], [*speaks_against(best.fit), *looked_against]
+
+    def in_words(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[str, ...]:
+        """The plain sentences that the readings make together of a fault at a place; none where none stands out."""
+        return in_words(self._job, self._forward(GOOD), steps, fault, winding)
 
     def has_something_to_weigh(self, steps: tuple[StepResult, ...]) -> bool:
         """Whether anything was measured, or rejected without a number."""
@@ -85,10 +106,15 @@ class Diagnosis:
         """Kept for the steps that were weighed last, and while none comes that is weighed."""
         told = telling(steps)
         if self._last is None or self._last[0] != told:
-            self._last = told, weigh(Case(self._job, self._forward(GOOD), steps), self._priors, self._forward)
+            self._last = told, weigh(self.case(steps), self._priors, self._unexplained, self._forward)
         return self._last[1]
 
+    def case(self, steps: tuple[StepResult, ...]) -> Case:
+        """What these steps are weighed from."""
+        return Case(self._job, self._forward(GOOD), steps, self._contacts)
+
     def _finding(self, best: Hypothesis, probability: float, steps: tuple[StepResult, ...]) -> Finding:
+        plain = self.in_words(steps, best.fault, best.winding)
         evidence = [
             told(step)
             for step in steps
@@ -100,15 +126,10 @@ class Diagnosis:
             winding=best.winding,
             size=best.size,
             probability=probability,
-            evidence=tuple(evidence[:6]),
-            check=_of_each(best.fault, "CHECK"),
-            remedy=_of_each(best.fault, "REMEDY"),
+            evidence=(*plain, *evidence[:_MOST]),
+            check="; ".join(FAULTS[one].CHECK for one in best.fault.split("+")),
+            remedy=ladder(self._job, best, steps, self._forward),
         )
-
-
-def _of_each(fault: str, words: str) -> str:
-    """The words of a fault; of two at once, of both."""
-    return "; ".join(str(getattr(FAULTS[one], words)) for one in fault.split("+"))
 
 
 def _told_apart(
@@ -121,7 +142,7 @@ def _told_apart(
     for other, _ in likely[1:]:
         here = further.outcome(other, forward(other.variant))
         elsewhere = (other.fault, other.winding) != (first.fault, first.winding)
-        if elsewhere and there is not None and here is not None and abs(here - there) > 2:
+        if elsewhere and there is not None and here is not None and further.tells_apart(here, there):
             return f"{_words(first)} from {_words(other)}"
     return f"whether {_words(first)}"
 

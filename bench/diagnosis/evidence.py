@@ -22,13 +22,16 @@ Array = NDArray[np.float64]
 class Kind(StrEnum):
     """What a number is, and in which terms it is compared."""
 
-    OHMS = "ln of a resistance"
+    OHMS = "resistance over the one designed"
     TURNS = "turns over those designed, by volts"
     SERIES = "turns of two in series over those of both"
     AMPS = "ln of an exciting current"
     WATTS = "ln of the core's watts"
     STACK = "ln of the stack's height"
+    SEARCH = "volts of a search coil over those designed"
+    BACKFED = "turns of one over another's, over those designed, a third winding fed"
     SCREEN = "turns between the ends of a screen"
+    REGULATION = "share of a winding's volts that its rated load takes away"
 
 
 _KINDS = {
@@ -43,8 +46,13 @@ _KINDS = {
     "core_watts": Kind.WATTS,
     "stack_height": Kind.STACK,
     "screen": Kind.SCREEN,
+    "search": Kind.SEARCH,
+    "backfed": Kind.BACKFED,
+    "regulation": Kind.REGULATION,
 }
-_LOGARITHMS = (Kind.OHMS, Kind.AMPS, Kind.WATTS, Kind.STACK)
+# Told as a share of what the design has.
+_SHARES = (Kind.TURNS, Kind.OHMS, Kind.SEARCH, Kind.BACKFED)
+_LOGARITHMS = (Kind.AMPS, Kind.WATTS, Kind.STACK)
 # A core can't take less than this share of its design's watts: a reading of less is read as this (and fits nothing).
 _LEAST_WATTS = 0.05
 
@@ -64,7 +72,7 @@ class Observed:
 
     @property
     def low(self) -> bool:
-        """Whether it was read at a few volts."""
+        """Whether it was read at a few volts, as the step or the one who typed it says."""
         return self.step.id.startswith(("ratio:", "low_watts", "sum:", "bucking:", "parallel:"))
 
 
@@ -126,13 +134,15 @@ def _observed(kind: Kind, name: str, step: StepResult) -> Observed | None:
     assert measured is not None
     if kind is Kind.SCREEN:
         return Observed(kind, step.winding, step, measured, 1.0)
+    if kind is Kind.REGULATION:
+        return None if expected is None else Observed(kind, name, step, measured, 1.0)
     if kind in _LOGARITHMS:
         least = _LEAST_WATTS * (expected or 0.0) if kind is Kind.WATTS else 0.0
         value = max(measured, least)
         if value <= 0 or (kind in (Kind.AMPS, Kind.WATTS) and not step.at_volts):
             return None
         return Observed(kind, name or step.winding, step, math.log(value), 1 / value)
-    if not expected and kind is Kind.TURNS:
+    if not expected and kind in _SHARES:
         return None
-    whole = abs(expected) if kind is Kind.TURNS and expected else 1.0
+    whole = abs(expected) if kind in _SHARES and expected else 1.0
     return Observed(kind, name, step, measured / whole, 1 / whole)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
 from bench.acceptance.result import StepResult
+from bench.diagnosis.sizes import Parts
 from bench.job.expectation import GOOD, Expectation, Variant
 from bench.job.model import Job
 
@@ -21,6 +22,7 @@ class Hypothesis:
     insulation, where it is known;  screen_share: of a turn's volts between the ends of the screen that it concerns.
     excess: span -> (mean, standard deviation) of what ln(ohms) lies over the variant's, where the size is told by the
     reading itself.
+    fed_lost: of the primary's turns, what a shorted one of them leaves out of its volts.
     share: of the fault's prior; None where all hypotheses of the fault share alike.
     """
 
@@ -35,16 +37,25 @@ class Hypothesis:
     closed_screen: str = ""
     screen_share: float = 1.0
     excess: dict[str, tuple[float, float]] = field(default_factory=dict)
+    fed_lost: float = 0.0
     share: float | None = None
+
+
+ANY: Parts = ((0.3, 1.0),)
+"""Any contact up to 0.3 ohm, all alike."""
 
 
 @dataclass(frozen=True)
 class Case:
-    """What the hypotheses of a fault are made from: the job, the readings of a good unit, and the steps as read."""
+    """What the hypotheses of a fault are made from: the job, the readings of a good unit, and the steps as read.
+
+    contacts: ohms through which a turn or a screen closes on itself, by fault: how often which are met.
+    """
 
     job: Job
     design: Expectation
     steps: tuple[StepResult, ...]
+    contacts: Mapping[str, Parts] = field(default_factory=lambda: {"turns_shorted": ANY, "screen_closed": ANY})
 
 
 class Fault(Protocol):

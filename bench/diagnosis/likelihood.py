@@ -21,7 +21,7 @@ IMPOSSIBLE = -9.0
 
 # A reading that was taken wrongly may be anything: standard deviation of its logarithm, or of turns over turns.
 _ANYTHING = 0.7
-_ANYTHING_BY = {Kind.SERIES: 20.0, Kind.SCREEN: 1.0}
+_ANYTHING_BY = {Kind.OHMS: 1.0, Kind.SERIES: 20.0, Kind.SCREEN: 1.0}
 # Share of readings that are off in a unit that none of the known faults explains.
 _OFTEN_OFF = 0.25
 _MOST_OFF = 12

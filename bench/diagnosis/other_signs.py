@@ -6,6 +6,7 @@ import math
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
+from bench.diagnosis import looks
 from bench.diagnosis.hypothesis import Hypothesis
 from bench.diagnosis.likelihood import IMPOSSIBLE
 from bench.job.expectation import Expectation
@@ -41,6 +42,7 @@ class Signs:
         self._to_the_rest = [one for one in insulation if _to_all_the_rest(one)]
         self._pairs = [one for one in insulation if not _to_all_the_rest(one)]
         self._earths = [one for one in judged if one.id.startswith(("earthed:", "screen_foil:"))]
+        self._looks = tuple(looks.seen(judged))
         self._bright = sum(one.id == "first_power" and one.verdict is Verdict.REJECTED for one in judged)
 
     def log_probability(self, hypothesis: Hypothesis, model: Expectation) -> float:
@@ -49,6 +51,7 @@ class Signs:
         Readings laid to the reading itself speak only for or against a wrong reading or a wrong supply.
         """
         total = _trouble(hypothesis, model, self._troubled)
+        total += looks.log_probability(hypothesis, self._looks)
         total += _polarities(hypothesis, model, self._polarities)
         total += sum(0.0 if _is_open(model, one.winding) else 2 * IMPOSSIBLE for one in self._opened)
         if self._flashed:

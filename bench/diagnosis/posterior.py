@@ -16,7 +16,7 @@ from bench.diagnosis.faults import hypotheses
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.likelihood import Fit, anything_of
 from bench.diagnosis.other_signs import Signs
-from bench.diagnosis.prediction import Predictor
+from bench.diagnosis.prediction import Predictor, Unexplained
 from bench.job.expectation import Expectation, Variant
 
 __all__ = ["Weighed", "weigh"]
@@ -47,14 +47,16 @@ class _Scored:
         return self.log_prior + self.log_likelihood
 
 
-def weigh(case: Case, priors: dict[str, float], forward: Callable[[Variant], Expectation]) -> list[Weighed]:
+def weigh(
+    case: Case, priors: dict[str, float], unexplained: Unexplained, forward: Callable[[Variant], Expectation]
+) -> list[Weighed]:
     """All hypotheses with their probabilities, which add up to one.
 
     priors: by fault, a fault that they lack is not weighed;  forward: the readings that a variant would give.
     """
     evidence = evidence_of(case.steps)
-    predictor, signs = Predictor(evidence, case.design), Signs(case.steps)
-    candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0]
+    predictor, signs = Predictor(evidence, case.design, unexplained, _rated(case)), Signs(case.steps)
+    candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0 and one.share != 0]
     many = Counter(one.fault for one in candidates)
     shared = [priors[one.fault] * (one.share or 1 / many[one.fault]) for one in candidates]
     scored = [
@@ -67,6 +69,15 @@ def weigh(case: Case, priors: dict[str, float], forward: Callable[[Variant], Exp
     weights = [math.exp(one.score - top) for one in scored]
     total = sum(weights)
     return [Weighed(one.hypothesis, weight / total, one.fit) for one, weight in zip(scored, weights, strict=True)]
+
+
+def _rated(case: Case) -> dict[str, float]:
+    """Ohms that take the rated current at the rated volts, by winding."""
+    return {
+        one.name: one.rated_voltage / one.rated_current
+        for one in case.job.secondaries
+        if one.rated_voltage and one.rated_current
+    }
 
 
 def _score(
@@ -179,5 +190,6 @@ def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
         closed_screen=one.closed_screen or other.closed_screen,
         screen_share=min(one.screen_share, other.screen_share),
         excess={**one.excess, **other.excess},
+        fed_lost=one.fed_lost + other.fed_lost,
         share=None,
     )

@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.diagnosis.curve_readings import CurveReadings
 from bench.diagnosis.evidence import Evidence, Kind, Observed
+from bench.diagnosis.flux import backfed_share, drop_ratio, fed_turns, flux_share
 from bench.diagnosis.hypothesis import Hypothesis
-from bench.job.expectation import ExcitingCurve, Expectation
+from bench.diagnosis.pairs import pair_of
+from bench.job.expectation import Expectation
 
 __all__ = ["Predicted", "Predictor"]
 
 Array = NDArray[np.float64]
 
-# What no cause explains, standard uncertainties: of ln(ohms) from winding to winding, of turns by volts as a share, of
-# ln(current) and ln(watts) from point to point about a steel's curve.  Common practice, no source.
-_U_OHMS = 0.006
-_U_TURNS = 3e-4
-_U_AMPS = 0.03
-_U_WATTS = 0.03
 # Height of a stack by a rule that is laid against it [m].
 _U_STACK = 0.6e-3
 # Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
@@ -29,9 +27,23 @@ _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
 # An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
 _U_OPEN = 1.0
-# A design whose ohms are of another winding's doubt: shares of u_log_resistance, squared, that all windings have in
-# common (mean turn) and that a winding's sections have (wire).
-_COMMON_OHMS = 0.6
+
+
+@dataclass(frozen=True)
+class Unexplained:
+    """What no cause explains, standard uncertainties.
+
+    ohms: of ln(ohms) from winding to winding;  turns: by volts, as a share;  amps, watts: of ln(current) and ln(watts)
+    from point to point about a steel's curve;  regulation: as a share of the design's.
+    common_ohms: of a winding's u_log_resistance squared, the share that all windings have in common.
+    """
+
+    ohms: float
+    turns: float
+    amps: float
+    watts: float
+    regulation: float
+    common_ohms: float
 
 
 @dataclass(frozen=True)
@@ -49,20 +61,24 @@ class Predicted:
 class Predictor:
     """For one set of readings and one design; what no hypothesis changes is worked out once."""
 
-    def __init__(self, evidence: Evidence, design: Expectation) -> None:
+    def __init__(
+        self, evidence: Evidence, design: Expectation, unexplained: Unexplained, rated: Mapping[str, float]
+    ) -> None:
+        """rated: ohms of the load that takes each winding's rated current."""
         self._evidence = evidence
         self._design = design
-        self._volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
-        self._amps = np.array([row for row, _ in evidence.rows(Kind.AMPS)], dtype=int)
-        self._watts = np.array([row for row, _ in evidence.rows(Kind.WATTS)], dtype=int)
-        self._at = np.log(self._volts)
-        self._known_logs: tuple[Array, Array] | None = None
+        self._own = unexplained
+        volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
+        self._curve = CurveReadings(
+            evidence, volts, design.curve, unexplained.amps, unexplained.watts, design.u_log_drop
+        )
+        self._rated = dict(rated)
         self._always = self._of_ohms() + self._of_turns()
 
     def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
         """model: the readings that the hypothesis expects."""
         values = self._evidence.values.copy()
-        own = np.zeros(len(values))
+        own, scale = np.zeros(len(values)), np.ones(len(values))
         impossible = 0
         for row, one in enumerate(self._evidence.observed):
             match one.kind:
@@ -70,31 +86,35 @@ class Predictor:
                     ohms = model.spans[one.name].resistance if one.name in model.spans else None
                     if ohms is not None and math.isinf(ohms):
                         impossible += 1
-                    elif ohms is not None and ohms > 0:
-                        values[row] = math.log(ohms)
+                    elif ohms is not None and ohms > 0 and one.step.expected:
+                        mean, deviation = hypothesis.excess.get(one.name, (0.0, 0.0))
+                        values[row] = scale[row] = ohms * math.exp(mean) / one.step.expected
+                        own[row] = deviation * values[row]
                     else:
                         own[row] = 100.0  # the design does not know it
                 case Kind.TURNS:
-                    values[row], own[row] = self._turns(one, model)
+                    values[row], own[row] = self._turns(one, hypothesis, model)
                 case Kind.SERIES:
-                    values[row] = self._series(one, model)
+                    values[row] = self._series(one, hypothesis, model)
+                case Kind.SEARCH:
+                    values[row], own[row] = self._search(one, hypothesis, model)
+                case Kind.BACKFED:
+                    values[row], own[row] = self._backfed(one, hypothesis, model)
                 case Kind.STACK if model.stack is not None:
                     values[row] = math.log(model.stack)
                     own[row] = _U_STACK / model.stack
+                case Kind.REGULATION:
+                    values[row], own[row] = self._regulation(one, hypothesis, model)
                 case Kind.SCREEN:
                     share = hypothesis.screen_share if hypothesis.closed_screen == one.name else 1.0
                     values[row] = share
                     own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
-        covariance = self._always + np.diag(own**2)
+        # A doubt of wire or mean turn is a share of the ohms, however many they are.
+        covariance = self._always * scale[:, None] * scale + np.diag(own**2)
         self._add_curve(model, values, covariance)
-        for row, one in self._evidence.rows(Kind.OHMS):
-            if one.name in hypothesis.excess:
-                mean, deviation = hypothesis.excess[one.name]
-                values[row] += mean
-                covariance[row, row] += deviation**2
         return Predicted(values, covariance, impossible)
 
-    def _turns(self, one: Observed, model: Expectation) -> tuple[float, float]:
+    def _turns(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
         """Of the turns designed, what the volts show: the step took the design's drop in the primary for granted."""
         span, drawn = model.spans.get(one.name), self._design.spans.get(one.name)
         if span is None or drawn is None or not drawn.turns:
@@ -102,87 +122,114 @@ class Predictor:
         fed = model.fed_span
         if math.isinf(span.resistance or 0.0) or math.isinf(fed.resistance or 0.0):
             return one.value, _U_OPEN
-        share = abs(span.turns / fed.turns) / abs(drawn.turns / self._design.fed_span.turns)
+        share = abs(span.turns / drawn.turns) * abs(self._design.fed_span.turns) / fed_turns(hypothesis, model)
         return share * self._drop_ratio(one, model), 0.0
 
-    def _series(self, one: Observed, model: Expectation) -> float:
+    def _search(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """The coil's own turns are known: its volts tell the core's flux, and with it the primary's turns alone."""
+        if math.isinf(model.fed_span.resistance or 0.0):
+            return one.value, _U_OPEN
+        return flux_share(hypothesis, model, self._design, one.step.at_volts or model.voltage), 0.0
+
+    def _backfed(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """Both windings without a current of their own, so without a drop."""
+        pair = pair_of(one.name, model.spans)
+        if pair is None or any(math.isinf(model.spans[name].resistance or 0.0) for name in pair):
+            return one.value, _U_OPEN
+        # More ampere turns drive more flux beside the core, and a winding fed from outside shows it: the reading's own
+        # doubt has the design's.
+        volts = one.step.at_volts or model.voltage
+        beside = max(0.0, model.leakage(volts) ** 2 - self._design.leakage(volts) ** 2)
+        return backfed_share(hypothesis, model, self._design, *pair), math.sqrt(beside / 3)
+
+    def _series(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> float:
         """Turns between the free ends of two that were joined so that they should add, or oppose, by the design."""
-        first, _, second = one.name.partition("-")
-        try:
-            a, b = model.spans[first].turns, model.spans[second].turns
-            drawn = self._design.spans[first].turns * self._design.spans[second].turns
-        except KeyError:
+        pair = pair_of(one.name, model.spans)
+        if pair is None:
             return one.value
+        first, second = pair
+        a, b = model.spans[first].turns, model.spans[second].turns
+        drawn = self._design.spans[first].turns * self._design.spans[second].turns
         adds = one.step.id.startswith("sum:")
         sense = math.copysign(1.0, drawn)
         together = a + sense * b if adds else a - sense * b
-        scale = self._design.design_fed_turns / abs(model.fed_span.turns)
+        scale = self._design.design_fed_turns / fed_turns(hypothesis, model)
         return abs(together) * scale * self._drop_ratio(one, model)
 
+    def _regulation(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
+        """The design's, and what ohms beyond the design's add: of the winding, and of the primary on its side."""
+        drawn, weights = one.step.expected or 0.0, self._ohms_weights(one)
+        if not weights:
+            return one.value, 10.0
+        value, doubt = drawn, self._own.regulation * drawn
+        for name, weight in weights.items():
+            ohms, due = model.spans[name].resistance or 0.0, self._design.spans[name].resistance or 0.0
+            if math.isinf(ohms):
+                return one.value, _U_OPEN
+            value += weight * (ohms / due - 1)
+            for part, (mean, deviation) in hypothesis.excess.items():
+                span = self._design.spans.get(part)
+                if span is not None and span.winding == self._design.spans[name].winding and span.resistance:
+                    value += weight * span.resistance / due * math.expm1(mean)
+                    doubt = math.hypot(doubt, weight * span.resistance / due * math.exp(mean) * deviation)
+        return value, doubt
+
+    def _ohms_weights(self, one: Observed) -> dict[str, float]:
+        """By span, what a small change of ln(ohms) does to a reading: to itself, or to a regulation."""
+        if one.kind is Kind.OHMS:
+            return {one.name: 1.0} if one.name in self._design.spans else {}
+        design, load = self._design, self._rated.get(one.name)
+        span = design.spans.get(one.name)
+        if span is None or not load or not span.resistance or not design.fed_span.resistance:
+            return {}
+        across = (span.turns / design.fed_span.turns) ** 2
+        return {one.name: span.resistance / load, design.fed: design.fed_span.resistance * across / load}
+
     def _drop_ratio(self, one: Observed, model: Expectation) -> float:
-        if model.curve is self._design.curve or model.curve is None:
-            return 1.0
-        volts = one.step.at_volts or model.voltage
-        return (1 - model.drop(volts)) / (1 - self._design.drop(volts))
+        return drop_ratio(model, self._design, one.step.at_volts or model.voltage)
 
     def _add_curve(self, model: Expectation, values: Array, covariance: Array) -> None:
         """Currents and watts, whose causes are common to all of them."""
-        curve, rows = model.curve, np.concatenate([self._amps, self._watts])
+        curve, rows = model.curve, self._curve.rows
         if not len(rows):
             return
-        if curve is None or curve.on_current is None or curve.on_watts is None:
+        if curve is None or curve.on_current is None:
             covariance[rows, rows] += 100.0
             return
-        logs = self._logs_of(curve)
-        values[self._amps] = _between(np.log(curve.current), logs, self._at[self._amps])
-        values[self._watts] = _between(np.log(curve.core_watts), logs, self._at[self._watts])
-        on_amps = _between(curve.on_current, logs, self._at[self._amps])
-        causes = np.concatenate([on_amps, _between(curve.on_watts, logs, self._at[self._watts])], axis=1)
-        covariance[np.ix_(rows, rows)] += causes.T @ causes
-        covariance[self._amps, self._amps] += _U_AMPS**2
-        covariance[self._watts, self._watts] += _U_WATTS**2
-        weak = [row for row in self._watts if self._evidence.observed[row].low]
-        covariance[weak, weak] += (model.u_log_drop * _core_share(curve, self._volts[weak], self._design.curve)) ** 2
-
-    def _logs_of(self, curve: ExcitingCurve) -> Array:
-        """ln of the volts of a curve's points; most curves of one job have the same."""
-        if self._known_logs is None or self._known_logs[0] is not curve.voltage:
-            self._known_logs = curve.voltage, np.log(curve.voltage)
-        return self._known_logs[1]
+        foretold, doubt = self._curve.foretold(curve)
+        values[rows] = foretold
+        covariance[np.ix_(rows, rows)] += doubt
 
     def _of_ohms(self) -> Array:
         """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""
         n = len(self._evidence)
         found = np.zeros((n, n))
-        rows = list(self._evidence.rows(Kind.OHMS))
-        for i, one in rows:
-            for j, other in rows:
-                a, b = self._design.spans.get(one.name), self._design.spans.get(other.name)
-                if a is None or b is None:
-                    continue
-                shared = _COMMON_OHMS if a.winding != b.winding else 1.0
-                found[i, j] = shared * a.u_log_resistance * b.u_log_resistance
-            found[i, i] += _U_OHMS**2
+        rows = [
+            (row, self._ohms_weights(one))
+            for row, one in enumerate(self._evidence.observed)
+            if one.kind in (Kind.OHMS, Kind.REGULATION)
+        ]
+        for i, mine in rows:
+            for j, theirs in rows:
+                found[i, j] = sum(
+                    weight * other * self._shared_ohms(a, b)
+                    for a, weight in mine.items()
+                    for b, other in theirs.items()
+                )
         return found
+
+    def _shared_ohms(self, one: str, other: str) -> float:
+        """Covariance of ln(ohms) of two spans."""
+        a, b = self._design.spans[one], self._design.spans[other]
+        shared = self._own.common_ohms if a.winding != b.winding else 1.0
+        own = self._own.ohms**2 if one == other else 0.0
+        return shared * a.u_log_resistance * b.u_log_resistance + own
 
     def _of_turns(self) -> Array:
         own = np.zeros(len(self._evidence))
-        for row, _ in self._evidence.rows(Kind.TURNS):
-            own[row] = _U_TURNS
+        for kind in (Kind.TURNS, Kind.SEARCH, Kind.BACKFED):
+            for row, _ in self._evidence.rows(kind):
+                own[row] = self._own.turns
         for row, one in self._evidence.rows(Kind.SERIES):
-            own[row] = _U_TURNS * max(1.0, abs(one.value)) + 0.02
+            own[row] = self._own.turns * max(1.0, abs(one.value)) + 0.02
         return np.diag(own**2)
-
-
-def _between(points: Array, logs: Array, at: Array) -> Array:
-    """Straight between points (..., n) at `logs` (n,), and on beyond their ends, at each of `at` (m,): (..., m)."""
-    after = np.clip(np.searchsorted(logs, at), 1, len(logs) - 1)
-    share = (at - logs[after - 1]) / (logs[after] - logs[after - 1])
-    return np.asarray(points[..., after - 1] * (1 - share) + points[..., after] * share)
-
-
-def _core_share(curve: ExcitingCurve, volts: Array, good: ExcitingCurve | None) -> Array:
-    """Of the watts foretold at each of the volts, what the good core takes: the rest is a loop's, and known."""
-    if good is None:
-        return np.ones(len(volts))
-    return np.array([min(1.0, good.watts_at(one) / curve.watts_at(one)) for one in volts])

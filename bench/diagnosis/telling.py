@@ -22,7 +22,8 @@ def _tells(step: StepResult, ids: set[str]) -> bool:
     head, _, name = step.id.partition(":")
     if head == "open_circuit" and f"turns:{name}" in ids:
         return step.verdict is Verdict.TROUBLE  # its number is in the turns
-    if step.verdict is Verdict.TROUBLE or step.id.startswith(_SIGNS):
+    looked = step.quantity == "look" and step.measured is not None  # an inspection that was answered
+    if looked or step.verdict is Verdict.TROUBLE or step.id.startswith(_SIGNS):
         return True
     if step.id.startswith(_SIGNS_WHEN_REJECTED):
         return step.verdict is Verdict.REJECTED

@@ -20,7 +20,7 @@ from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.steel import MU0
 from bench.rehearsal.variation import Variation
 
-__all__ = ["Unit", "build_unit"]
+__all__ = ["Unit", "build_unit", "leakage_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
         coils=tuple(coils),
         contacts=tuple(contacts),
         iron=iron,
-        leakage=_leakage(coils, shape.window_height),
+        leakage=leakage_of(coils, shape.window_height),
         nodes=_labels(job, faults),
         insulation=_insulation(bodies, variation, faults),
         bodies=bodies,
@@ -74,7 +74,7 @@ def build_unit(job: Job, variation: Variation, faults: Sequence[Fault] = ()) -> 
     )
 
 
-def _leakage(coils: Sequence[Coil], height: float) -> NDArray[np.float64]:
+def leakage_of(coils: Sequence[Coil], height: float) -> NDArray[np.float64]:
     """Leakage inductances [H] referred to the flux of the tongue.
 
     The field in the window at a distance x from the tongue is driven by the ampere turns outside x, so two

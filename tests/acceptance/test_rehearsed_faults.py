@@ -55,3 +55,12 @@ def test_the_equipment_is_read_off_its_testers() -> None:
     low, _ = rehearsed(coastal_receiver(), short_file(*kinds, stage=Stage.IN_EQUIPMENT), "insulation_low:primary,core")
     assert step_of(low, "set_insulation").verdict is Verdict.REJECTED
     assert "insulation of the equipment" in undone(low)["set_leakage"]
+
+
+def test_the_half_that_is_reversed_is_told_from_the_other() -> None:
+    file = short_file("conditions", "low_volts", "polarity")
+    result, _ = rehearsed(coastal_receiver(), file, "winding_reversed:ht.finish")
+    assert step_of(result, "polarity:ht.centre").verdict is Verdict.ACCEPTED
+    assert step_of(result, "polarity:ht.finish").verdict is Verdict.REJECTED
+    good, _ = rehearsed(coastal_receiver(), file)
+    assert "polarity:ht.centre" not in {one.id for one in good.steps}

@@ -40,6 +40,12 @@ def test_on_a_terminal_it_says_what_speaks_for_it_and_what_to_measure_next() -> 
     assert done.returncode == 0
     assert "from 2 typed readings:" in done.stdout
     assert "speaks for it: exciting current at 230 V: 95.00 mA, design" in done.stdout
+    assert (
+        "\n  the current is up by 110 % at nominal while the watts are as designed: the flux crosses air\n"
+        in done.stdout
+    )
+    ladder = done.stdout.partition("to mend it before varnish, the least work first:\n")[2].splitlines()
+    assert [line[:12] for line in ladder[:3]] == ["    1  leave", "    2  unplu", "    3  unplu"]
     assert "measure next: " in done.stdout
 
 
@@ -52,6 +58,29 @@ def test_a_stored_test_is_diagnosed_and_a_typed_reading_stands_for_the_stored_on
     assert (stored["findings"][0]["fault"], stored["findings"][0]["winding"]) == ("turns_wrong", "heater")
     typed = turnproof("diagnose", JOB, "--alone", "--reading", "volts:heater=6.60 V@230.0 V", "--json")
     assert json.loads(typed.stdout)["good"] > 0.6
+
+
+def test_it_says_how_the_answer_is_given_back_with_all_that_was_typed_so_far() -> None:
+    done = turnproof("diagnose", JOB, "--alone", "--reading", "volts:heater=6.95 V@230.0 V")
+    given = f"turnproof diagnose {JOB} --alone --reading 'volts:heater=6.95 V@230.0 V'"
+    assert f"  then: {given} --reading search:10='… V@… V'" in done.stdout.splitlines()
+
+
+def test_a_search_coil_tells_whose_turns_are_wrong() -> None:
+    heater, coil = "volts:heater=6.95 V@230.0 V", "search:10=3.653 V@230.0 V"
+    found = _findings(heater, coil)
+    assert (found["findings"][0]["fault"], found["findings"][0]["winding"]) == ("turns_wrong", "primary")
+    assert found["findings"][0]["probability"] > 0.95
+    assert found["next"] is None
+
+
+def test_a_look_has_one_command_for_yes_and_one_for_no() -> None:
+    done = turnproof("diagnose", JOB, "--alone", "--reading", "ohms:heater=0.048 ohm")
+    then, other = done.stdout.splitlines()[-2:]
+    assert then.startswith("  then: ")
+    assert then.endswith(":heater=yes")
+    assert other.startswith("    or: ")
+    assert other.endswith(":heater=no")
 
 
 @pytest.mark.parametrize(

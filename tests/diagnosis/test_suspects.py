@@ -17,7 +17,9 @@ from bench.diagnosis.telling import telling
 from bench.whole_test import rules_named
 from tests.acceptance.ideal_bench import coastal_receiver, run_ideal
 
-STEPS = run_ideal()[0].steps
+ALL_STEPS = run_ideal()[0].steps
+# What a unit loses on load is weighed too; there an ideal bench and the design differ a little.
+STEPS = tuple(one for one in ALL_STEPS if not one.id.startswith("regulation"))
 
 
 def ids(steps: tuple[StepResult, ...]) -> set[str]:
@@ -32,6 +34,7 @@ def new_suspects() -> Suspects:
 def test_numbers_and_signs_are_telling_and_what_no_fault_foretells_is_not() -> None:
     told = ids(telling(STEPS))
     assert {"resistance:heater", "insulation:ht", "ratio:ht", "polarity:ht", "core_watts", "turns:ht"} <= told
+    assert "regulation:ht" in ids(telling(ALL_STEPS))
     assert not {"look:core", "frequency", "first_power", "open_circuit:ht", "soak:senses", "loaded:ht"} & told
 
 

@@ -30,6 +30,10 @@ ABOUT = About(
 
 # How far from +1 and -1 a sign may lie besides its doubt.
 _NO_SIGN = 0.3
+# Share of both windings' volts within which a series sum agrees with a ratio, and from which two ratios are told apart.
+_TOLD, _FAR = 0.02, 0.04
+# Share of its sections' volts under which a whole winding has a section that opposes the others.
+_ADD_UP = 0.8
 
 
 def plan(context: Context) -> list[PlannedStep]:
@@ -46,10 +50,11 @@ def run(context: Context) -> Steps:
         if span.name not in context.ratios:
             context.skip(_id(span), "its volts could not be read")
             continue
-        try:
-            yield from _one(context, span)
-        except Skipped as reason:
-            context.skip(_id(span), str(reason))
+        for part in (span, *_opposing(context, span)):
+            try:
+                yield from _one(context, part)
+            except Skipped as reason:
+                context.skip(_id(part), str(reason))
     for name, why in context.doubted_gates.items():
         if name.partition(".")[0] not in context.contradicted:
             context.gates.append(why)
@@ -97,7 +102,8 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
     first, series = Estimate.of(reference), Estimate.of(reading)
     ratio, design = context.ratios[span.name], abs(context.expectation.ratio(span.name))
     seen = series.value / first.value
-    if not _told_by(seen, ratio) and _told_by(seen, design):
+    far = abs(ratio - design) > _FAR * (1 + design)
+    if far and not _told_by(seen, ratio) and _told_by(seen, design):
         context.contradicted[span.winding] = (
             f"the series sum agrees with the design's {abs(span.turns):g} turns and not with the ratio: leads on other "
             "terminals when the ratio was read"
@@ -134,11 +140,20 @@ def _read(context: Context, span: Span, text: str) -> Generator[Request, Any, St
 
 def _told_by(seen: float, ratio: float) -> bool:
     """Whether a series sum, over the primary's volts, is the sum or the difference that a ratio would give."""
-    return min(abs(seen - abs(1 - ratio)), abs(seen - (1 + ratio))) < 0.02 * (1 + ratio)
+    return min(abs(seen - abs(1 - ratio)), abs(seen - (1 + ratio))) < _TOLD * (1 + ratio)
 
 
 def _spans(context: Context) -> list[Span]:
     return [span for span in context.secondary_spans() if span.whole]
+
+
+def _opposing(context: Context, whole: Span) -> list[Span]:
+    """Sections of a winding whose volts do not add up to those of the whole: one at least runs the other way."""
+    parts = [one for one in context.expectation.spans.values() if one.winding == whole.winding and not one.whole]
+    if not parts or any(one.name not in context.ratios for one in parts):
+        return []
+    together = sum(context.ratios[one.name] for one in parts)
+    return parts if context.ratios[whole.name] < _ADD_UP * together else []
 
 
 def _id(span: Span) -> str:

@@ -8,8 +8,8 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.job.expectation import Variant
 
 NAME = "core_gap"
-CHECK = "tap the laminations home, clamp, and take the exciting current at half the volts again"
-REMEDY = "restack one by one, laminations pushed home, and clamp"
+CHECK = "unplugged: tap the laminations home and clamp; then the exciting current at half the volts again"
+REMEDY = "unplugged and discharged: restack one by one, laminations pushed home, and clamp"
 # From what a curve as found may show to a joint that gapes [m], in even steps of the logarithm.
 _GAPS = tuple(0.004e-3 * 1.25**step for step in range(20))
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.sizes import even_shares
 from bench.job.expectation import Variant
 
 NAME = "core_stack_short"
-CHECK = "height of the stack by a rule, and the laminations left over"
-REMEDY = "put the missing laminations in, or lower the flux by the volts"
+CHECK = "unplugged: height of the stack by a rule, and the laminations left over"
+REMEDY = "feed it with fewer volts, or unplugged and discharged: put the missing laminations in"
 _SHORT = (0.02, 0.03, 0.04, 0.05, 0.06, 0.08, 0.10, 0.12, 0.15)
+_SHARES = even_shares(_SHORT, 0.015, 0.16)
 
 
 def explains(winding: str, size: str) -> str:
@@ -18,5 +20,5 @@ def explains(winding: str, size: str) -> str:
 
 
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
-    for short in _SHORT:
-        yield Hypothesis(NAME, size=f"{short * 100:.0f} %", variant=Variant(stack_factor=1 - short))
+    for short, share in zip(_SHORT, _SHARES, strict=True):
+        yield Hypothesis(NAME, size=f"{short * 100:.0f} %", variant=Variant(stack_factor=1 - short), share=share)

@@ -10,7 +10,7 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 
 NAME = "insulation_low"
 CHECK = "dry the unit warm for some hours, let it cool and read again: moisture mends, a touch does not"
-REMEDY = "dry it; if it stays low, strip to the place where they touch"
+REMEDY = "unplugged and discharged: dry it; if it stays low, strip to the place where they touch"
 
 
 def explains(winding: str, size: str) -> str:

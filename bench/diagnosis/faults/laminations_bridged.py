@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.sizes import even_shares
 from bench.job.expectation import Variant
 
 NAME = "laminations_bridged"
 CHECK = "unplugged: the sleeves and washers of the bolts; core watts again with the bolts loosened"
-REMEDY = "file the burrs, renew sleeves and washers of the bolts, varnish the edges"
-_SHARES = (0.15, 0.25, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0)
+REMEDY = "unplugged and discharged: file the burrs, renew sleeves and washers of the bolts, varnish the edges"
+_MORE = (0.15, 0.25, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0)
+_SHARES = even_shares(_MORE, 0.1, 2.1)
 
 
 def explains(winding: str, size: str) -> str:
@@ -23,6 +25,6 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
     if design.curve is None:
         return
     per_turn = design.voltage / abs(design.fed_span.turns)
-    for share in _SHARES:
-        siemens = share * design.curve.watts_at(design.voltage) / per_turn**2
-        yield Hypothesis(NAME, size=f"{share * 100:.0f} %", variant=Variant(loop_conductance=siemens))
+    for more, share in zip(_MORE, _SHARES, strict=True):
+        siemens = more * design.curve.watts_at(design.voltage) / per_turn**2
+        yield Hypothesis(NAME, size=f"{more * 100:.0f} %", variant=Variant(loop_conductance=siemens), share=share)

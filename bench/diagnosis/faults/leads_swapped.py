@@ -10,7 +10,7 @@ from bench.job.expectation import Variant
 
 NAME = "leads_swapped"
 CHECK = "resistance of both windings from lead to lead, against the winding sheet"
-REMEDY = "mark the leads anew; nothing in the winding is wrong"
+REMEDY = "unplugged and discharged: mark the leads anew; nothing in the winding is wrong"
 
 
 def explains(winding: str, size: str) -> str:

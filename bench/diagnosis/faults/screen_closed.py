@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.sizes import shares_by
 from bench.job.expectation import Variant
 
 NAME = "screen_closed"
@@ -12,8 +13,8 @@ CHECK = (
     "unplugged: lift the screen's overlap; with both its ends out, a few volts on the primary must show "
     "one turn's volts between them"
 )
-REMEDY = "never power it; open the overlap and insulate it"
-_CONTACTS = (0.0, 0.003, 0.01, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2)
+REMEDY = "never power it; unplugged and discharged: open the overlap and insulate it"
+_CONTACTS = (0.0, 0.003, 0.01, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2, 0.3)
 # From so many standard uncertainties under a whole turn the volts tell a contact.
 _TOLD = 1.5
 
@@ -35,7 +36,8 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
             if one.quantity == "screen_volts" and one.winding == name
             if one.measured is not None and 0 < one.measured < 1 - _TOLD * one.u
         ]
-        for contact in (*_CONTACTS, *told):
+        contacts = sorted({*_CONTACTS, *(one for one in told if one < _CONTACTS[-1])})
+        for contact, share in zip(contacts, shares_by(contacts, case.contacts[NAME]), strict=True):
             yield Hypothesis(
                 NAME,
                 name,
@@ -43,4 +45,5 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
                 Variant(loop_conductance=1 / (foil + contact)),
                 closed_screen=name,
                 screen_share=contact / (foil + contact),
+                share=share / len(case.design.screen_ohms),
             )

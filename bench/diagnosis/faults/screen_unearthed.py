@@ -11,7 +11,7 @@ CHECK = (
     "unplugged: ohms from the earth lead to the screen's other end, where that is out; else the lead's "
     "joint to the foil, by eye"
 )
-REMEDY = "remake the joint of lead and foil, or of lead and earth, before anything is fed"
+REMEDY = "unplugged and discharged: remake the joint of lead and foil, or of lead and earth, before anything is fed"
 
 
 def explains(winding: str, size: str) -> str:

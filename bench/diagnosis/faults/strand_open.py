@@ -10,8 +10,8 @@ from bench.job.expectation import Variant
 NAME = "strand_open"
 CHECK = "unplugged: each wire of the lead tugged and looked at under a glass; ohms again with the joint remade"
 REMEDY = (
-    "clean all wires of the lead bare and solder them anew; inside the winding: strip to the break, or "
-    "live with less current"
+    "unplugged and discharged: clean all wires of the lead bare and solder them anew; inside the winding: strip "
+    "to the break, or live with less current"
 )
 
 

@@ -9,7 +9,10 @@ from bench.job.expectation import Variant
 
 NAME = "strands_unequal"
 CHECK = "unplugged: part the wires at one end; a few volts on the primary must show nothing between them"
-REMEDY = "part the wires at one end, count both, and add or take off the turn before they are joined again"
+REMEDY = (
+    "unplugged and discharged: part the wires at one end, count both, and add or take off the turn before they are "
+    "joined again"
+)
 _TURNS = (1, 2)
 
 

@@ -6,12 +6,13 @@ import math
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.job.expectation import Variant
+from bench.diagnosis.sizes import shares_by
+from bench.job.expectation import Span, Variant
 
 NAME = "turns_shorted"
 CHECK = "core watts again with nothing joined to any secondary; unplugged: feel for the warm spot"
-REMEDY = "find it before varnish: strip to the layer, renew wire and interlayer"
-_CONTACTS = (0.0, 0.01, 0.02, 0.04, 0.07, 0.11, 0.16, 0.22, 0.3)
+REMEDY = "unplugged and discharged: find it before varnish: strip to the layer, renew wire and interlayer"
+_CONTACTS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.07, 0.11, 0.16, 0.22, 0.3)
 
 
 def explains(winding: str, size: str) -> str:
@@ -19,23 +20,35 @@ def explains(winding: str, size: str) -> str:
 
 
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
-    """One turn of each winding closed by a contact.
+    """One turn of each winding closed by a contact; of a winding with taps, in each of its sections.
 
-    Fed from the primary, its own lost turn and the drop that it adds cancel in the ratios; another winding loses of the
-    turn's volts what does not stay on the contact.
+    A winding loses of the turn's volts what does not stay on the contact.  While the primary is fed, its own lost turn
+    and the drop that the loop adds cancel in the ratios; where another winding is fed it is missing.
     """
+    places = []
     for winding in case.job.winding:
         span = case.design.spans[winding.name]
         if span.resistance is None or not math.isfinite(span.resistance) or winding.turns is None or winding.turns < 2:
             continue
+        sections = [one for one in case.design.spans.values() if one.winding == winding.name and not one.whole]
         # One strand is bared and touches itself: one turn of one wire in hand.
         turn = span.resistance * winding.strands / winding.turns
-        for contact in _CONTACTS:
-            lost = turn / (turn + contact) / winding.strands
-            added = {} if winding.name == case.design.fed else {winding.name: -lost}
-            yield Hypothesis(
-                NAME,
-                winding.name,
-                f"one turn closed by {contact:g} ohm",
-                Variant(loop_conductance=1 / (turn + contact), turns_added=added),
-            )
+        places.append((span, sections, turn, winding.strands))
+    shares = shares_by(_CONTACTS, case.contacts[NAME])
+    for whole, sections, turn, strands in places:
+        for span in sections or [whole]:
+            for contact, share in zip(_CONTACTS, shares, strict=True):
+                yield _of(case, span, turn, strands, contact, share / len(places) / max(1, len(sections)))
+
+
+def _of(case: Case, span: Span, turn: float, strands: int, contact: float, share: float) -> Hypothesis:
+    lost = turn / (turn + contact) / strands
+    of_fed = span.winding == case.design.fed
+    return Hypothesis(
+        NAME,
+        span.winding,
+        f"one turn closed by {contact:g} ohm",
+        Variant(loop_conductance=1 / (turn + contact), turns_added={} if of_fed else {span.name: -lost}),
+        fed_lost=lost if of_fed else 0.0,
+        share=share,
+    )

@@ -7,13 +7,18 @@ from collections.abc import Iterator
 
 from bench.acceptance.result import StepResult
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.pairs import pair_of
+from bench.diagnosis.turns_told import turns_told
 from bench.job.expectation import Variant
 
 NAME = "turns_wrong"
 CHECK = "series sum against a winding of nearly the same turns, or a search coil as the reference"
+# Standard uncertainties of a reading within which a number of turns is still weighed, and how many numbers at most.
+_DOUBTS = 3.0
+_AT_MOST = 12
 REMEDY = (
-    "outermost winding: take the surplus off or thread the missing turns through the window; inner one: "
-    "decide by the volts whether it can stay"
+    "unplugged and discharged: outermost winding: take the surplus off or thread the missing turns through the window; "
+    "inner one: decide by the volts whether it can stay"
 )
 
 
@@ -27,6 +32,16 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
     A miscount may be anything from a turn to a twentieth of the winding, all sizes alike: what is close by takes only
     its share of the prior.
     """
+    spans = case.design.spans
+    found = {(name, turns): for_many for name, turns, for_many in _by_volts(case)}
+    for name, turns in turns_told(case):
+        found.setdefault((name, turns), 1)
+    for (name, turns), for_many in found.items():
+        yield _of(name, turns, _share(spans[name].turns, len(spans)) * for_many)
+
+
+def _by_volts(case: Case) -> Iterator[tuple[str, int, int]]:
+    """Winding or section, turns off by the volts with the primary fed, and for how many numbers of turns it stands."""
     design = case.design
     # The last reading of a winding's turns is the sharper one, at nominal.
     read = {
@@ -34,31 +49,51 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         for one in case.steps
         if one.quantity == "turns_by_ratio" and one.measured is not None and one.expected
     }
-    places = len(design.spans)
+    series = _by_series(case)
     for name, step in read.items():
         span = design.spans[name]
-        for turns in _near(step.measured or 0.0, step.expected or 0.0, 1):
+        candidates = _near((step.measured or 0.0) - (step.expected or 0.0), step.u, 1)
+        candidates |= dict.fromkeys(series.get(name, ()), 1)
+        for turns, for_many in candidates.items():
             if abs(turns) <= max(3, 0.1 * abs(span.turns)) and abs(span.turns) + turns > 0:
-                yield _of(name, turns, _share(span.turns, places))
+                yield name, turns, for_many
     shares = [_log_share(one) for one in read.values() if one.u > 0 and (one.measured or 0.0) > 0]
     if not shares:
         return
     weight = sum(1 / u**2 for _, u in shares)
     common = sum(share / u**2 for share, u in shares) / weight
     fed_turns = abs(design.fed_span.turns)
-    for turns in _near(fed_turns * math.exp(-common), fed_turns, 3):
+    doubt = fed_turns * min(u for _, u in shares)
+    for turns, for_many in _near(fed_turns * math.expm1(-common), doubt, 3).items():
         if abs(turns) <= 0.1 * fed_turns:
-            yield _of(design.fed, turns, _share(fed_turns, places))
+            yield design.fed, turns, for_many
 
 
 def _of(name: str, turns: int, share: float) -> Hypothesis:
     return Hypothesis(NAME, name, f"{turns:+d} turns", Variant(turns_added={name: turns}), share=share)
 
 
-def _near(measured: float, expected: float, reach: int) -> list[int]:
-    """Whole turns off, near what was read."""
-    nearest = round(measured - expected)
-    return [turns for turns in range(nearest - reach, nearest + reach + 1) if turns]
+def _near(away: float, u: float, reach: int) -> dict[int, int]:
+    """Whole turns off, near what was read, and for how many each stands where the reading leaves many open."""
+    half = max(float(reach), _DOUBTS * u)
+    step = max(1, math.ceil(2 * half / _AT_MOST))
+    middle = round(away)
+    found = {middle + step * place for place in range(-math.ceil(half / step), math.ceil(half / step) + 1)}
+    return {turns: step for turns in sorted(found) if turns}
+
+
+def _by_series(case: Case) -> dict[str, set[int]]:
+    """Whole turns off that a sum or a difference of two windings tells of either; it is far sharper than volts."""
+    found: dict[str, set[int]] = {}
+    for step in case.steps:
+        kind, _, pair = step.id.partition(":")
+        two = pair_of(pair, case.design.spans)
+        if two is None or kind not in ("sum", "bucking", "parallel") or step.measured is None or step.expected is None:
+            continue
+        away = round(step.measured - step.expected)
+        for name in two:
+            found.setdefault(name, set()).update({away, -away} - {0})
+    return found
 
 
 def _log_share(step: StepResult) -> tuple[float, float]:

@@ -8,8 +8,11 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.job.expectation import Variant
 
 NAME = "winding_open"
-CHECK = "ohmmeter on the joint between wire and lead, unplugged"
-REMEDY = "open the lead's anchoring, clean and remake the joint; inside the winding: strip to the layer"
+CHECK = "unplugged: ohmmeter on the joint between wire and lead"
+REMEDY = (
+    "unplugged and discharged: open the lead's anchoring, clean and remake the joint; inside the winding: strip to the "
+    "layer"
+)
 
 
 def explains(winding: str, size: str) -> str:

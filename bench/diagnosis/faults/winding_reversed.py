@@ -9,7 +9,7 @@ from bench.job.expectation import Variant
 
 NAME = "winding_reversed"
 CHECK = "series sum with a link at a few volts, once more"
-REMEDY = "exchange its two leads where they come out, and the marks S and F with them"
+REMEDY = "unplugged and discharged: exchange its two leads where they come out, and the marks S and F with them"
 
 
 def explains(winding: str, size: str) -> str:

@@ -8,8 +8,8 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.job.expectation import Variant
 
 NAME = "wire_wrong"
-CHECK = "micrometer on the bare end of its lead"
-REMEDY = "thinner: rewind it, or let it carry less; thicker: it may stay where it fits"
+CHECK = "unplugged: micrometer on the bare end of its lead"
+REMEDY = "thinner: let it carry less, or unplugged and discharged: rewind it; thicker: it may stay where it fits"
 # One size of a gauge in diameter: 92^(1/39) of AWG (ASTM B258); the R20 series of metric sizes has the same 12 %.
 _STEP = 92 ** (1 / 39)
 

@@ -142,16 +142,21 @@ class ClassMeter:
         self, take: Take, connected: Connect, live_volts: float = 0.0, seen: Callable[..., None] | None = None
     ) -> Reading:
         function = self._functions[take.quantity]
+        if take.expected is None:
+            return self._by_itself(function, take.samples)
         try:
             here = function.range_for(take.expected)
         except Unsupported as beyond:
             raise Trouble(f"{take.step}: {beyond}") from beyond
-        reading = self._read(function, here, take.samples)
-        if take.expected is None and reading.value is not None:
-            # Left to itself the meter goes down to the smallest range that holds the value.
-            here = function.range_for(min(abs(reading.value) * 1.02, here.full_scale))
-            reading = self._read(function, here, take.samples)
-        return reading
+        return self._read(function, here, take.samples)
+
+    def _by_itself(self, function: MeterFunction, samples: int) -> Reading:
+        """Left to itself the meter ends on the smallest range that holds the value."""
+        for here in function.ranges[:-1]:
+            reading = self._read(function, here, samples)
+            if reading.value is not None:
+                return reading
+        return self._read(function, function.ranges[-1], samples)
 
     def errors(self, quantity: Quantity, here: MeterRange) -> tuple[float, float]:
         """Gain and offset of a range, each anywhere within its limit."""

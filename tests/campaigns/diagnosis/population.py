@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,28 +16,36 @@ from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.variation import draw_variation
 from tests.campaigns.decisions.population import JOBS, Drawn, job_named
 
-__all__ = ["KINDS", "Diagnosed", "draw_one", "priors"]
+__all__ = ["CONTACTS", "KINDS", "Diagnosed", "concerned", "draw_one", "priors"]
 
 GOOD_SHARE = 0.25
+FOUND_SHARE = 0.5
+"""Of the units whose core was read before they were stripped."""
 _TRIES = 200
 
 
 @dataclass(frozen=True)
 class Diagnosed:
-    """A unit and the truth about it: fault, the winding that it concerns (empty where none), its size in words."""
+    """A unit and the truth about it: fault, the winding that it concerns (empty where none), its size in words.
+
+    found_first: whether its core was read before it was stripped.
+    """
 
     unit: Drawn
     fault: str
     winding: str = ""
     size: str = ""
+    found_first: bool = False
 
 
 def draw_one(seed: int) -> Diagnosed:
     """The unit of a seed: a quarter of them good, the others with one fault, all kinds alike."""
     rng = stream(seed, "diagnosis")
     if rng.random() < GOOD_SHARE:
-        return _unit(seed, str(rng.choice(JOBS)), "none", rng)
-    return _unit(seed, "", str(rng.choice(list(KINDS))), rng)
+        one = _unit(seed, str(rng.choice(JOBS)), "none", rng)
+    else:
+        one = _unit(seed, "", str(rng.choice(list(KINDS))), rng)
+    return replace(one, found_first=bool(stream(seed, "found first").random() < FOUND_SHARE))
 
 
 def _unit(seed: int, name: str, kind: str, rng: np.random.Generator) -> Diagnosed:
@@ -57,11 +65,12 @@ def _unit(seed: int, name: str, kind: str, rng: np.random.Generator) -> Diagnose
         except RehearsalProblem:
             continue
         unit = Drawn(seed, name, job, draw_variation(job, seed), (fault,), (text,))
-        return Diagnosed(unit, kind, _concerned(kind, fault), size)
+        return Diagnosed(unit, kind, concerned(kind, fault), size)
     raise RuntimeError(f"no job of {', '.join(JOBS)} can have {kind}")
 
 
-def _concerned(kind: str, fault: Fault) -> str:
+def concerned(kind: str, fault: Fault) -> str:
+    """The winding that a fault concerns, of two both, empty where none."""
     if kind == "leads_swapped":
         return " and ".join(str(place) for place in fault.places)
     return str(fault.places[0]) if fault.places else ""
@@ -189,6 +198,9 @@ def priors() -> dict[str, float]:
     each = (1 - GOOD_SHARE) / len(KINDS)
     return {"none": GOOD_SHARE, "unknown": 0.005, **{kind: each for kind in KINDS}}
 
+
+CONTACTS = {"ohm": {"turns_shorted": [[0.3, 1.0]], "screen_closed": [[0.2, 1.0], [0.3, 0.0]]}}
+"""Ohms of a shorted turn and of a closed screen as they are drawn here, all alike."""
 
 KINDS: dict[str, Draw] = {
     "turns_wrong": _turns_wrong,

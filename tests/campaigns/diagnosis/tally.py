@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bench.acceptance.result import DANGEROUS
 from bench.quantities import Dimension, parse
-from tests.campaigns.diagnosis.one_unit import Outcome
+from tests.campaigns.diagnosis.one_unit import Named, Outcome
 
-__all__ = ["Tally", "right", "right_fault", "tallies"]
+__all__ = ["Tally", "right", "right_fault", "right_of", "tallies"]
 
 _TARGETS = {"0.05": 0.92, "0.2": 0.91, "0.5": 0.90, "1": 0.89}
 _MOST_ALARMS = 0.05
@@ -28,14 +28,18 @@ def right_fault(one: Outcome) -> bool:
 
 def right(one: Outcome) -> bool:
     """Whether fault and winding are right; of low insulation either side, of a whole fault no winding."""
-    top = one.named[0]
-    if top.fault != one.fault:
+    return right_of(one.named[0], one.fault, one.winding)
+
+
+def right_of(top: Named, fault: str, winding: str) -> bool:
+    """The same of what was named first, against the truth."""
+    if top.fault != fault:
         return False
-    if one.fault == "insulation_low" or not one.winding:
+    if fault == "insulation_low" or not winding:
         return True
-    if one.fault == "joint_poor" and top.winding.startswith(f"{one.winding}."):
+    if fault == "joint_poor" and top.winding.startswith(f"{winding}."):
         return True  # the joint of a tapped winding is that of the section at its end
-    return top.winding == one.winding
+    return top.winding == winding
 
 
 def _in_three(one: Outcome) -> bool:
@@ -64,6 +68,11 @@ class Tally:
     @property
     def top(self) -> float:
         return _share([right(one) for one in self.outcomes])
+
+    @property
+    def at_its_ceiling(self) -> Tally:
+        """Of the same units, what the classifier names when it is given the rehearsal's formulas."""
+        return Tally(self.meter, self.bench, tuple(replace(one, named=one.ceiling) for one in self.outcomes))
 
     @property
     def top_fault(self) -> float:

@@ -1,0 +1,69 @@
+"""Exciting currents and core watts as one curve foretells them, with the doubt that its points have in common."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.diagnosis.evidence import Evidence, Kind
+from bench.job.expectation import ExcitingCurve
+
+__all__ = ["CurveReadings"]
+
+Array = NDArray[np.float64]
+
+
+class CurveReadings:
+    """The currents and watts among the readings; most hypotheses share a curve, and what it foretells is kept.
+
+    rows: theirs;  u_amps, u_watts: of each point about its curve;  u_low: of ln of the watts at a few volts.
+    """
+
+    def __init__(
+        self, evidence: Evidence, volts: Array, good: ExcitingCurve | None, u_amps: float, u_watts: float, u_low: float
+    ) -> None:
+        amps = [row for row, _ in evidence.rows(Kind.AMPS)]
+        watts = [row for row, _ in evidence.rows(Kind.WATTS)]
+        self.rows = np.array([*amps, *watts], dtype=int)
+        self._count = len(amps)
+        self._at = np.log(volts[self.rows])
+        self._own = np.array([u_amps**2] * len(amps) + [u_watts**2] * len(watts))
+        self._low = np.array([u_low if evidence.observed[row].low else 0.0 for row in self.rows])
+        self._low[: self._count] = 0.0
+        self._good = None if good is None else self._logs_at(good)
+        self._known: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
+
+    def foretold(self, curve: ExcitingCurve) -> tuple[Array, Array]:
+        """Logarithms (m,) at the readings' volts, and their covariance (m, m)."""
+        known = self._known.get(id(curve))
+        if known is None:
+            known = self._known[id(curve)] = curve, *self._work_out(curve)
+        return known[1], known[2]
+
+    def _work_out(self, curve: ExcitingCurve) -> tuple[Array, Array]:
+        assert curve.on_current is not None, "a curve of a design tells its causes apart"
+        assert curve.on_watts is not None
+        values = self._logs_at(curve)
+        causes = self._at_rows(curve, curve.on_current, curve.on_watts)
+        covariance = causes.T @ causes
+        own = self._own
+        if self._good is not None and np.any(self._low):
+            # Of the watts foretold, what the good core takes is in doubt: the rest is a loop's, and known.
+            share = np.minimum(1.0, np.exp(self._good - values))
+            own = own + (self._low * share) ** 2
+        return values, covariance + np.diag(own)
+
+    def _logs_at(self, curve: ExcitingCurve) -> Array:
+        return self._at_rows(curve, np.log(curve.current), np.log(curve.core_watts))
+
+    def _at_rows(self, curve: ExcitingCurve, of_amps: Array, of_watts: Array) -> Array:
+        """Straight between points (..., n) in the logarithm of the volts, and on beyond their ends: (..., m)."""
+        logs = np.log(curve.voltage)
+        after = np.clip(np.searchsorted(logs, self._at), 1, len(logs) - 1)
+        share = (self._at - logs[after - 1]) / (logs[after] - logs[after - 1])
+        points = np.where(
+            np.arange(len(self.rows)) < self._count,
+            of_amps[..., after - 1] * (1 - share) + of_amps[..., after] * share,
+            of_watts[..., after - 1] * (1 - share) + of_watts[..., after] * share,
+        )
+        return np.asarray(points)

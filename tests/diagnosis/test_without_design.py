@@ -1,0 +1,190 @@
+"""What readings as found and a nameplate tell without a design: each fault from readings worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from bench.diagnosis.without_design.core_change import Change, as_it_was, taken
+from bench.diagnosis.without_design.diagnosis import NothingToCompare, Told, WithoutDesign
+from bench.diagnosis.without_design.known import known_of
+from bench.diagnosis.without_design.readings import read_all
+from bench.job.model import Job
+from bench.whole_test import rules_named
+
+PRIORS = rules_named()["priors"]
+# physicsforums.com, showthread 2451198, as found.
+CURVE = [{"voltage": "120 V", "current": "78.7 mA", "power": "1.65 W"}]
+PRIMARY = {"name": "primary", "role": "primary"}
+OPENED = ("amps=180 mA@120 V", "watts=2.54 W@120 V")
+
+
+def _job(found: dict[str, Any] | None = None, **changed: Any) -> Job:
+    as_found = {"fed": "primary", "frequency": "60 Hz", "winding": [PRIMARY], "exciting": CURVE, **(found or {})}
+    body = {
+        "schema": 1,
+        "identity": {"number": "TP-0300"},
+        "supply": {"voltage": "120 V", "frequency": "60 Hz"},
+        "winding": [{**PRIMARY, "resistance": "33.2 ohm"}],
+        "as_found": as_found,
+    }
+    return Job.model_validate(body | changed)
+
+
+def _with_two_secondaries(**found: Any) -> Job:
+    windings = [
+        {**PRIMARY, "nameplate_voltage": "120 V"},
+        {"name": "ht", "role": "secondary", "nameplate_voltage": "250 V"},
+        {"name": "heater", "role": "secondary", "nameplate_voltage": "6.3 V"},
+    ]
+    return _job({"winding": windings, "label_power": "30 VA", **found})
+
+
+VOLTS = [
+    {"fed": "primary", "fed_voltage": "120.0 V", "winding": "ht", "voltage": "280.0 V"},
+    {"fed": "primary", "fed_voltage": "120.0 V", "winding": "heater", "voltage": "7.100 V"},
+]
+
+
+def _told(job: Job, *readings: str) -> Told:
+    return WithoutDesign(job, PRIORS)(read_all(readings, known_of(job), {}), 0.02)
+
+
+def _first(told: Told) -> tuple[str, str]:
+    return told.findings[0].fault, told.findings[0].winding
+
+
+def test_probabilities_add_up_to_one() -> None:
+    job = _job()
+    told = WithoutDesign(job, PRIORS)(read_all(OPENED, known_of(job), {}), 0.0)
+    assert told.good + told.not_shown + sum(one.probability for one in told.findings) == pytest.approx(1.0)
+
+
+def test_reactive_current_up_and_core_loss_flat_is_a_gap() -> None:
+    told = _told(_job(), *OPENED)
+    assert _first(told) == ("core_gap", "")
+    assert told.findings[0].probability > 0.5
+
+
+def test_the_ohms_may_be_typed_instead_and_without_them_it_is_less_sure() -> None:
+    no_ohms = _job(winding=[PRIMARY])
+    typed, guessed = _told(no_ohms, *OPENED, "ohms:primary=33.2 ohm"), _told(no_ohms, *OPENED)
+    assert _first(typed) == _first(guessed) == ("core_gap", "")
+    assert guessed.findings[0].probability < typed.findings[0].probability
+    assert any("ohms of primary not known" in line for line in guessed.not_told)
+
+
+def test_with_turns_and_core_the_length_of_the_gap_is_told() -> None:
+    core = {"lamination": "EI 66", "stack": "27.6 mm"}
+    told = _told(_job(core=core, winding=[{**PRIMARY, "turns": 662, "resistance": "33.2 ohm"}]), *OPENED)
+    # tests/published/test_opened_joint.py: 0.05 mm in a joint that the flux crosses twice.
+    assert float(told.findings[0].size.split()[0]) == pytest.approx(0.10, rel=0.1)
+    assert not any("length of the gap" in line for line in told.not_told)
+
+
+def test_small_changes_are_nothing() -> None:
+    told = _told(_job(), "amps=82 mA@120 V", "watts=1.70 W@120 V")
+    assert told.good > 0.5
+    assert told.findings[0].probability < 0.1
+
+
+def test_watts_in_phase_are_a_loop_whose_kind_is_not_told() -> None:
+    # 4 W more, 33 mA in phase: 84 mA of reactive current as found and a little, and 46 mA working.
+    told = _told(_job(), "amps=91 mA@120 V", "watts=5.72 W@120 V")
+    named = [one.fault for one in told.findings]
+    assert named[0] == "turns_shorted"
+    assert {"screen_closed", "laminations_bridged"} <= set(named)
+    assert "core_gap" not in named
+    assert any("told apart by how many watts" in line for line in told.not_told)
+
+
+def test_current_without_watts_does_not_choose_between_gap_and_loop() -> None:
+    told = _told(_job(), OPENED[0])
+    named = {one.fault for one in told.findings}
+    assert {"core_gap", "turns_shorted"} <= named
+    assert told.next is not None
+    assert told.next.step == "watts at 120 V on primary"
+
+
+def test_all_secondaries_off_by_the_same_share_is_the_primary_or_its_volts() -> None:
+    told = _told(_with_two_secondaries(volts=VOLTS), "volts:ht=267.4 V@120.0 V", "volts:heater=6.780 V@120.0 V")
+    assert _first(told) == ("turns_wrong", "primary")
+    assert told.findings[0].size.startswith("about 4.6% more turns")  # 280/267.4 and 7.100/6.780 are 1.047
+    assert (told.findings[1].fault, told.findings[1].size) == ("reading_wrong", "120 V on primary")
+
+
+def test_one_secondary_off_is_its_own() -> None:
+    told = _told(_with_two_secondaries(volts=VOLTS), "volts:ht=267.4 V@120.0 V", "volts:heater=7.100 V@120.0 V")
+    assert _first(told) == ("turns_wrong", "ht")
+
+
+def test_one_ratio_alone_leaves_the_primary_as_likely() -> None:
+    told = _told(_with_two_secondaries(volts=VOLTS), "volts:ht=267.4 V@120.0 V")
+    shares = {one.winding: one.probability for one in told.findings if one.fault == "turns_wrong"}
+    assert shares["ht"] == pytest.approx(shares["primary"], rel=1e-6)
+    assert any("with one ratio nobody can tell" in line for line in told.not_told)
+
+
+def test_a_nameplate_holds_under_load_so_that_a_tenth_more_is_nothing() -> None:
+    job = _with_two_secondaries()
+    good = _told(job, "volts:ht=285 V@120 V", "volts:heater=7.2 V@120 V")
+    assert good.good > 0.5
+    assert _told(job, "volts:ht=285 V@120 V", "volts:heater=9.0 V@120 V").good < 0.1
+
+
+@pytest.mark.parametrize("reading", ["ohms:ht=OL", "ohms:ht=inf"])
+def test_no_ohms_is_open(reading: str) -> None:
+    told = _told(_with_two_secondaries(), reading)
+    assert _first(told) == ("winding_open", "ht")
+    assert told.good < 0.01
+
+
+def test_ohms_of_a_fine_joint_as_found_are_nothing_and_a_half_more_is_something() -> None:
+    job = _with_two_secondaries(resistance=[{"winding": "ht", "resistance": "310 ohm"}])
+    assert _told(job, "ohms:ht=318 ohm").good > 0.5
+    assert {one.fault for one in _told(job, "ohms:ht=465 ohm").findings} >= {"joint_poor", "wire_wrong"}
+
+
+def test_a_dead_winding_reads_no_volts() -> None:
+    told = _told(_with_two_secondaries(volts=VOLTS), "volts:ht=0.0 V@120.0 V", "ohms:ht=OL")
+    assert _first(told) == ("winding_open", "ht")
+    assert told.findings[0].probability > 0.95
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"found": {"core_kept": False}}, "other laminations are in now"),
+        ({"supply": {"voltage": "120 V", "frequency": "50 Hz"}}, "it was read at 60 Hz, the supply has 50 Hz"),
+        ({"made_for": {"voltage": "230 V", "frequency": "60 Hz"}}, "other volts than it was made for"),
+    ],
+)
+def test_a_curve_that_says_nothing_of_the_unit_now_is_left_out(changed: dict[str, Any], words: str) -> None:
+    with pytest.raises(NothingToCompare, match=words):
+        _told(_job(**changed), *OPENED)
+
+
+def test_the_curve_is_taken_to_the_turns_of_now() -> None:
+    found = {"winding": [{**PRIMARY, "turns": 600}]}
+    (point,) = known_of(_job(found, winding=[{**PRIMARY, "turns": 660}])).curve
+    # The same volts a turn and the same ampere turns.
+    assert (point.voltage, point.current, point.power) == pytest.approx((132.0, 0.0787 / 1.1, 1.65))
+
+
+def test_between_two_points_it_goes_straight_in_logarithms() -> None:
+    points = [{"voltage": "60 V", "current": "40 mA", "power": "0.4 W"}, *CURVE]
+    was = as_it_was(known_of(_job({"exciting": points})).curve, math.sqrt(60.0 * 120.0))
+    assert was is not None
+    assert was.current == pytest.approx(math.sqrt(0.040 * 0.0787))
+    assert was.watts == pytest.approx(math.sqrt(0.4 * 1.65))
+    assert was.u_log_current > 0.1  # a knee may lie between
+
+
+def test_air_adds_reactive_current_and_only_the_copper_heats_more() -> None:
+    was = as_it_was(known_of(_job()).curve, 120.0)
+    assert was is not None
+    opened = taken(was, Change(gap=0.1018 / 0.0778), was, (33.2, 33.2), 0.25)
+    assert opened.current == pytest.approx(0.180, rel=0.002)
+    assert opened.watts == pytest.approx(2.54, rel=0.01)  # published, of the joint that was opened
