@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.design.core_curve import CoreCurve, curve_volts
-from bench.design.core_drawn import magnetic_core, refused_curve
+from bench.design.core_drawn import magnetic_core, refused_curve, was_read
 from bench.design.spans import Section, sections, spans
 from bench.design.winding_leakage import winding_leakage
 from bench.job.expectation import GOOD, Span
@@ -20,6 +20,9 @@ from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import MU_0
 
 __all__ = ["AsDrawn"]
+
+_LOW_SHARE = 0.2
+"""Of nominal flux, down to which a core's watts must have been read to tell what it takes at a few volts."""
 
 _COPPER = 1 / 58e6
 """Resistivity of copper at 20 degC [ohm m]: 1/58 ohm mm2/m (IEC 60028)."""
@@ -36,6 +39,23 @@ class AsDrawn:
     def core(self) -> MagneticCore | None:
         """The good core, None while its size or its steel is not known."""
         return magnetic_core(self.job, self.assembly)
+
+    @cached_property
+    def core_as_found(self) -> bool:
+        """Whether the good core's curve is its own, as it was read before it was taken apart."""
+        return was_read(self.job, self.assembly)
+
+    @cached_property
+    def read_low(self) -> bool:
+        """Whether its watts too were read, down to a small share of nominal flux."""
+        found, core = self.job.as_found, self.core
+        if not self.core_as_found or found is None or core is None or self.job.supply is None:
+            return False
+        turns, frequency = found.curve_turns or 0.0, found.frequency or 0.0
+        watts = [one.voltage for one in found.exciting if one.power]
+        assert self.job.primary is not None
+        nominal = self.job.supply.voltage / self.job.supply.frequency / abs(self.turns[self.job.primary.name])
+        return bool(watts) and min(watts) / (turns * frequency) < _LOW_SHARE * nominal
 
     @cached_property
     def curve(self) -> CoreCurve:

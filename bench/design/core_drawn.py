@@ -13,7 +13,7 @@ from bench.job.profiles import load_table
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import Steel
 
-__all__ = ["changed", "magnetic_core", "refused_curve"]
+__all__ = ["changed", "magnetic_core", "refused_curve", "was_read"]
 
 
 def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -> MagneticCore | None:
@@ -30,6 +30,14 @@ def magnetic_core(job: Job, assembly: dict[str, Any], variant: Variant = GOOD) -
             kind = _kind_of_joint(job)
             core = replace(found, area=core.area, u_joint=assembly[f"u_joint_restacked_{kind}_mm"] * 1e-3)
     return changed(core, variant)
+
+
+def was_read(job: Job, assembly: dict[str, Any]) -> bool:
+    """Whether that curve was taken: the same laminations go back in, and it may be a good core's."""
+    if job.as_found is None or not job.as_found.core_kept:
+        return False
+    core = _published(job, assembly)
+    return core is not None and core_as_found(core, job.as_found).core is not core
 
 
 def changed(core: MagneticCore, variant: Variant) -> MagneticCore:

@@ -23,6 +23,8 @@ clamped anew, and their edges touch elsewhere (common practice, no source).  The
 
 _ROUNDS = 12
 _COVERAGE = 2.0
+_TABLES_TELL = 0.3
+"""Flux density [T] from which the sheet's tables tell its loss well enough to find a core's too high."""
 _STEEPEST = 14.0
 """d ln I / d ln V beyond which two points are no core's: deep in saturation the published curves reach 10."""
 
@@ -96,8 +98,9 @@ def _no_sheet(
     u_log_amps, u_log_watts = curve_log_spreads(core, turns, volts, frequency)
     known = watts > 0
     if known.any():
-        excess = np.log(watts[known] / calculated.core_loss[known])
-        if np.any(excess > _COVERAGE * u_log_watts[known]):
+        told = known & (calculated.flux_density >= min(_TABLES_TELL, calculated.flux_density[known].max()))
+        excess = np.log(watts[told] / calculated.core_loss[told])
+        if np.any(excess > _COVERAGE * u_log_watts[told]):
             times = math.exp(float(excess.max()))
             return (
                 f"it took {times:.2g} times the watts that such a core should: a shorted turn, a closed screen or "
@@ -134,10 +137,18 @@ def _moved(steel: Steel, flux: NDArray[np.float64], logs: NDArray[np.float64]) -
 def _with_loss_as_read(
     core: MagneticCore, turns: float, volts: NDArray[np.float64], watts: NDArray[np.float64], frequency: float
 ) -> Steel:
-    """Loss times the mean factor by which the watts read lie over the calculated ones."""
+    """Loss times the factors by which the watts read lie over the calculated ones, in between in proportion of the
+    logarithms; below the lowest point as there, above the highest one too."""
     known = watts > 0
     if not known.any():
         return core.steel
-    calculated = exciting_curve(core, turns, volts, frequency).core_loss
-    factor = math.exp(float(np.mean(np.log(watts[known] / calculated[known]))))
-    return replace(core.steel, loss=core.steel.loss * factor, loss_log_spread=_U_LOG_LOSS)
+    flux = volts[known] / (EMF_FACTOR * frequency * turns * core.area)
+    logs = np.log(watts[known] / exciting_curve(core, turns, volts[known], frequency).core_loss)
+    steel = core.steel
+    grid = np.unique(np.concatenate([steel.loss_flux_density, flux]))
+    # The sheet's own loss on the new grid, at its own frequency: the exponent of the frequency is kept point by point.
+    loss = steel.loss_at(grid, steel.loss_frequency) * np.exp(np.interp(np.log(grid), np.log(flux), logs))
+    exponent = steel.loss_exponent
+    if not isinstance(exponent, float):
+        exponent = np.interp(grid, steel.loss_flux_density, exponent)
+    return replace(steel, loss_flux_density=grid, loss=loss, loss_exponent=exponent, loss_log_spread=_U_LOG_LOSS)

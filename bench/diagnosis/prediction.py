@@ -34,7 +34,7 @@ class Unexplained:
     """What no cause explains, standard uncertainties.
 
     ohms: of ln(ohms) from winding to winding;  turns: by volts, as a share;  amps, watts: of ln(current) and ln(watts)
-    from point to point about a steel's curve;  regulation: as a share of the design's.
+    from point to point about a steel's curve, and about this core's own as found;  regulation: a share of the design's.
     common_ohms: of a winding's u_log_resistance squared, the share that all windings have in common.
     """
 
@@ -42,6 +42,8 @@ class Unexplained:
     turns: float
     amps: float
     watts: float
+    amps_as_found: float
+    watts_as_found: float
     regulation: float
     common_ohms: float
 
@@ -69,9 +71,10 @@ class Predictor:
         self._design = design
         self._own = unexplained
         volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
-        self._curve = CurveReadings(
-            evidence, volts, design.curve, unexplained.amps, unexplained.watts, design.u_log_drop
-        )
+        u_amps, u_watts = unexplained.amps, unexplained.watts
+        if design.core_as_found:
+            u_amps, u_watts = unexplained.amps_as_found, unexplained.watts_as_found
+        self._curve = CurveReadings(evidence, volts, design.curve, u_amps, u_watts, design.u_log_drop)
         self._rated = dict(rated)
         self._always = self._of_ohms() + self._of_turns()
 

@@ -140,6 +140,7 @@ class Expectation:
     leakage_ohms: of each secondary against the primary, at `frequency` and on its own side, where it is known;
     screen_ohms: [ohm] once round each screen's foil, where its size is known;
     drawn: signed turns of each span as the design has them;
+    core_as_found: whether the curve is that of these laminations as they were read before;
     missing: what the job does not say, and what can't be expected for it.
     """
 
@@ -156,6 +157,7 @@ class Expectation:
     leakage_ohms: dict[str, float] = field(default_factory=dict)
     drawn: dict[str, float] = field(default_factory=dict)
     screen_ohms: dict[str, float] = field(default_factory=dict)
+    core_as_found: bool = False
 
     @property
     def design_fed_turns(self) -> float:

@@ -21,14 +21,21 @@ def explains(winding: str, size: str) -> str:
 
 
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
-    """Its ohms are what the reading shows: from a twentieth of the winding's own to as much again."""
+    """Its ohms are what the reading shows: from a twentieth of the whole winding's own to as much again.
+
+    A joint sits in one section of a winding with taps, and is then far more of that one's ohms.
+    """
     names = []
     for span in case.design.spans.values():
         tapped = any(one.winding == span.winding and not one.whole for one in case.design.spans.values())
         if span.resistance is not None and not (span.whole and tapped):
             names.append(span.name)
     for name in names:
+        span = case.design.spans[name]
+        whole = case.design.spans[span.winding].resistance or 0.0
+        over = whole / (span.resistance or whole)
         for more in _MORE:
-            # Within its part every size is alike: of ln(1 + more) a rectangle, as wide as part / (1 + more).
-            deviation = _PART / (1 + more) / math.sqrt(12)
-            yield Hypothesis(NAME, name, f"{more * 100:.0f} %", excess={name: (math.log(1 + more), deviation)})
+            # Within its part every size is alike: of ln(1 + over more) a rectangle, as wide as over part / (1 + ...).
+            deviation = over * _PART / (1 + over * more) / math.sqrt(12)
+            excess = {name: (math.log(1 + over * more), deviation)}
+            yield Hypothesis(NAME, name, f"{more * 100:.0f} %", excess=excess)

@@ -33,7 +33,8 @@ _WIRE, _MEAN_TURN = 0.004, 0.010
 _LEAD_OUT = 0.08
 # What the model of a sine leaves of the rehearsal's distorted supply, and of its network.
 _UNEXPLAINED = {
-    "ohms": 0.004, "turns": 2e-4, "amps": 0.012, "watts": 0.012, "regulation": 0.03, "common_ohms": 0.0,
+    "ohms": 0.004, "turns": 2e-4, "amps": 0.012, "watts": 0.012,
+    "amps_as_found": 0.012, "watts_as_found": 0.012, "regulation": 0.03, "common_ohms": 0.0,
     "source": "bench/rehearsal",
 }  # fmt: skip
 
@@ -91,7 +92,13 @@ def ceiling_rules() -> dict[str, Any]:
     """The limits profile with this rehearsal's scatter in the place of life's."""
     rules = rules_named()
     wire = 2 * _WIRE
-    assembly = {**rules["assembly"], "u_log_wire": wire, "u_log_mean_turn": _MEAN_TURN, "u_log_drop": 0.05}
+    assembly = {
+        **rules["assembly"],
+        "u_log_wire": wire,
+        "u_log_mean_turn": _MEAN_TURN,
+        "u_log_drop": 0.05,
+        "u_log_drop_as_found": 0.05,
+    }
     return {**rules, "assembly": assembly, "unexplained": _UNEXPLAINED}
 
 
