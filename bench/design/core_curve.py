@@ -75,4 +75,6 @@ def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> Excitin
         u_log_watts=curve.u_log_watts * curve.core_watts / watts,
         on_current=None if curve.on_current is None else curve.on_current * curve.current / current,
         on_watts=None if curve.on_watts is None else curve.on_watts * curve.core_watts / watts,
+        core=curve,
+        loop=conductance / turns**2,
     )

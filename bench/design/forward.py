@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 from bench.design.as_drawn import AsDrawn
@@ -13,6 +13,10 @@ from bench.job.model import Job
 
 __all__ = ["Forward"]
 
+_FIELDS = tuple(one.name for one in fields(Variant))
+# Each step of a test weighs the same few hundred variants anew; a whole diagnosis has some hundreds.
+_MOST_KEPT = 4000
+
 
 class Forward:
     """Expected readings of one job for any variant; the exciting curve is worked out once for each core."""
@@ -22,6 +26,7 @@ class Forward:
         self._job = job
         self._rules = rules
         self._curves: dict[tuple[float, ...], ExcitingCurve | None] = {}
+        self._known: dict[tuple[Any, ...], Expectation] = {}
         needs = needs_for_test(job)
         if needs:
             raise NotEnough(needs)
@@ -30,6 +35,14 @@ class Forward:
 
     def __call__(self, variant: Variant) -> Expectation:
         """Raises NotEnough as `expect` does."""
+        key = _key(variant)
+        if key not in self._known:
+            if len(self._known) >= _MOST_KEPT:
+                self._known.clear()
+            self._known[key] = self._work_out(variant)
+        return self._known[key]
+
+    def _work_out(self, variant: Variant) -> Expectation:
         found = self._expect(variant, with_curve=False)
         added = variant.turns_added.get(self.design.fed, 0.0)
         key = (added, variant.joint_added, variant.stack_factor, variant.field_factor, variant.loss_factor)
@@ -42,3 +55,10 @@ class Forward:
 
     def _expect(self, variant: Variant, *, with_curve: bool) -> Expectation:
         return expect(self._job, self._rules, variant, with_curve=with_curve, drawn=self._drawn)
+
+
+def _key(variant: Variant) -> tuple[Any, ...]:
+    return tuple(
+        tuple(sorted(value.items())) if isinstance(value, dict) else value
+        for value in (getattr(variant, name) for name in _FIELDS)
+    )

@@ -32,6 +32,8 @@ class CurveReadings:
         self._low[: self._count] = 0.0
         self._good = None if good is None else self._logs_at(good)
         self._known: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
+        self._cores: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
+        self._watts: dict[int, Array] = {}
 
     def foretold(self, curve: ExcitingCurve) -> tuple[Array, Array]:
         """Logarithms (m,) at the readings' volts, and their covariance (m, m)."""
@@ -41,10 +43,9 @@ class CurveReadings:
         return known[1], known[2]
 
     def _work_out(self, curve: ExcitingCurve) -> tuple[Array, Array]:
-        assert curve.on_current is not None, "a curve of a design tells its causes apart"
-        assert curve.on_watts is not None
-        values = self._logs_at(curve)
-        causes = self._at_rows(curve, curve.on_current, curve.on_watts)
+        values, causes = self._of_core(curve.core or curve)
+        if curve.core is not None:
+            values, causes = self._with_loop(values, causes, curve.core, curve.loop)
         covariance = causes.T @ causes
         own = self._own
         if self._good is not None and np.any(self._low):
@@ -52,6 +53,36 @@ class CurveReadings:
             share = np.minimum(1.0, np.exp(self._good - values))
             own = own + (self._low * share) ** 2
         return values, covariance + np.diag(own)
+
+    def _of_core(self, curve: ExcitingCurve) -> tuple[Array, Array]:
+        """Logarithms (m,) and what each cause does to them (c, m)."""
+        known = self._cores.get(id(curve))
+        if known is None:
+            assert curve.on_current is not None, "a curve of a design tells its causes apart"
+            assert curve.on_watts is not None
+            causes = self._at_rows(curve, curve.on_current, curve.on_watts)
+            known = self._cores[id(curve)] = curve, self._logs_at(curve), causes
+        return known[1], known[2]
+
+    def _with_loop(self, values: Array, causes: Array, core: ExcitingCurve, loop: float) -> tuple[Array, Array]:
+        """A loop's current is in phase with the volts; only the core's own part keeps its doubt."""
+        count, volts = self._count, np.exp(self._at)
+        taken = np.exp(self._watts_of(core))
+        more = taken + loop * volts**2
+        amps = np.exp(values[:count])
+        reactive = np.maximum(0.0, amps**2 - (taken / volts)[:count] ** 2)
+        looped = np.sqrt(reactive + (more / volts)[:count] ** 2)
+        found, share = np.log(more), taken / more
+        found[:count], share[:count] = np.log(looped), amps / looped
+        return found, causes * share
+
+    def _watts_of(self, curve: ExcitingCurve) -> Array:
+        """ln of the core's watts at all rows' volts."""
+        known = self._watts.get(id(curve))
+        if known is None:
+            logs = np.log(curve.core_watts)
+            known = self._watts[id(curve)] = self._at_rows(curve, logs, logs)
+        return known
 
     def _logs_at(self, curve: ExcitingCurve) -> Array:
         return self._at_rows(curve, np.log(curve.current), np.log(curve.core_watts))

@@ -46,6 +46,8 @@ class ExcitingCurve:
     form_factor (RMS over mean rectified) and crest_factor (peak over RMS) of the current, where its wave is known.
     on_current, on_watts (c, n): what each cause of that doubt does to ln(current) and ln(watts), where they are told
     apart.
+    core, loop: of a core with a closed loop round it, the core's own curve and what the loop conducts, seen from the fed
+    winding [S].
     """
 
     voltage: NDArray[np.float64]
@@ -57,6 +59,8 @@ class ExcitingCurve:
     crest_factor: NDArray[np.float64] | None = None
     on_current: NDArray[np.float64] | None = None
     on_watts: NDArray[np.float64] | None = None
+    core: ExcitingCurve | None = None
+    loop: float = 0.0
 
     def form_factor_at(self, voltage: float) -> float | None:
         """RMS over mean rectified value of the current at a voltage, None where its wave is not known."""

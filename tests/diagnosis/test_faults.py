@@ -96,10 +96,10 @@ def test_every_fault_has_words_and_a_prior(name: str) -> None:
 
 
 def test_a_miscount_that_may_be_the_primary_s_or_the_other_s_asks_for_a_reference_of_its_own() -> None:
-    two = tuple(one for one in JOB.winding if one.name in ("primary", "heater"))
+    two = tuple(one for one in JOB.winding if one.name in ("primary", "ht"))
     job = JOB.model_copy(update={"winding": two, "screen": ()})
-    unit = Forward(job, RULES)(Variant(turns_added={"primary": -33}))
+    unit = Forward(job, RULES)(Variant(turns_added={"primary": -7}))
     result = IdealBench(unit).run(new_procedure(job))
-    assert {one.winding for one in result.findings} == {"primary", "heater"}
+    assert {one.winding for one in result.findings} == {"primary", "ht"}
     assert result.next is not None
     assert "search coil" in result.next.step
