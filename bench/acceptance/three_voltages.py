@@ -11,7 +11,7 @@ from bench.acceptance.requests import Connect, Due, Excite, Request
 from bench.estimate import Estimate
 from drivers.reading import Quantity, Reading
 
-__all__ = ["core_power", "read_three"]
+__all__ = ["core_power", "read_three", "series_current"]
 
 # What the supply may waver between readings one after another, besides what the two on the winding show, standard
 # uncertainty as a fraction of the volts across both; common practice, no source.
@@ -27,7 +27,7 @@ def core_power(context: Context, resistor: float, readings: Sequence[Reading]) -
     volts = [Estimate.of(one) for one in readings]
     winding, last = volts[0], volts[-1]
     across, both = (volts[n] * (winding.value / _level_at(readings[0], readings[-1], readings[n])) for n in (1, 2))
-    ohms = Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
+    ohms = _ohms(context, resistor)
     current = across / ohms
     power = (both * both - across * across - winding * winding) / (2.0 * ohms)
     known = context.expectation.fed_span.resistance
@@ -35,6 +35,18 @@ def core_power(context: Context, resistor: float, readings: Sequence[Reading]) -
     core = power - current * current * copper
     moved = abs(last.value / winding.value - 1.0) / 2 / 3**0.5
     return core.also("supply drift", math.hypot(_DRIFT, moved) * 2 * both.value**2 / (2 * resistor))
+
+
+def series_current(context: Context, resistor: float, readings: Sequence[Reading]) -> Estimate:
+    """Current [A rms] that the core took at those volts: what the resistor shows, over its ohms."""
+    across = Estimate.of(readings[1]) * (
+        Estimate.of(readings[0]).value / _level_at(readings[0], readings[-1], readings[1])
+    )
+    return across / _ohms(context, resistor)
+
+
+def _ohms(context: Context, resistor: float) -> Estimate:
+    return Estimate(resistor, {"series resistor": resistor * context.equipment.series_tolerance / 3**0.5})
 
 
 def _level_at(first: Reading, last: Reading, reading: Reading) -> float:

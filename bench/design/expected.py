@@ -97,12 +97,13 @@ def expect(
         curve=curve,
         flux_density=nominal_flux,
         stack=stack,
-        u_log_drop=float(assembly["u_log_drop_as_found" if drawn.read_low else "u_log_drop"]),
+        u_log_drop=float(assembly["u_log_drop"]),
         missing=tuple(missing),
         window_permeance=drawn.window_permeance,
         leakage_ohms=_leakage_ohms(drawn, found),
         screen_ohms=drawn.screen_ohms,
         core_as_found=drawn.core_as_found,
+        core_read_low=drawn.read_low,
         drawn=drawn.turns,
     )
 

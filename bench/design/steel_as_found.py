@@ -21,6 +21,9 @@ _U_LOG_FIELD, _U_LOG_LOSS = 0.04, 0.05
 """u of ln(field) and ln(loss) of the same laminations when they were taken apart and stacked again: they are bent and
 clamped anew, and their edges touch elsewhere (common practice, no source).  Their joints have a doubt of their own."""
 
+_U_LOG_FIELD_BELOW = 0.1
+"""What that grows by for each e-fold of flux under the lowest point that was read (common practice, no source)."""
+
 _ROUNDS = 12
 _COVERAGE = 2.0
 _TABLES_TELL = 0.3
@@ -43,8 +46,8 @@ def core_as_found(core: MagneticCore, found: AsFound) -> CoreAsFound:
 
     A unit that was found with a shorted turn took too much as well: its curve is taken for a measure only where its
     watts are what the job's steel may take (95 %), or, without watts, its current is.  The field is moved at the flux
-    density of each point, in between in proportion of the logarithms; beyond the ends the published spread stays.  A
-    gap or a thin stack still adds to it what it adds.
+    density of each point, in between in proportion of the logarithms; below the lowest point the spread grows with the
+    distance, above the highest the published one stays.  A gap or a thin stack still adds to it what it adds.
     """
     turns, frequency = found.curve_turns, found.frequency
     if len(found.exciting) < 3 or turns is None or frequency is None:
@@ -126,8 +129,11 @@ def _moved(steel: Steel, flux: NDArray[np.float64], logs: NDArray[np.float64]) -
     # The rate at which the points were read may make a field fall by a hair between two of them: it stands still there.
     field = np.maximum.accumulate(steel.field_at(grid) * factor) * (1 + 1e-9 * np.arange(len(grid)))
     published = np.interp(grid, steel.flux_density, steel.log_spread)
-    read = (grid >= flux[0] * (1 - 1e-9)) & (grid <= flux[-1] * (1 + 1e-9))
-    spread = np.where(read, np.minimum(_U_LOG_FIELD, published), published)
+    # Below the lowest point the curve goes on nearly as it was; above the highest one the knee may come at any time.
+    below = np.maximum(0.0, np.log(flux[0] / np.maximum(grid, 1e-9)))
+    told = _U_LOG_FIELD + _U_LOG_FIELD_BELOW * below
+    read = grid <= flux[-1] * (1 + 1e-9)
+    spread = np.where(read, np.minimum(told, published), published)
     curves = [np.exp(np.interp(np.log(grid), np.log(steel.flux_density), np.log(one))) for one in steel.published]
     return replace(
         steel, flux_density=grid, field=field, log_spread=spread, published=np.array(curves).reshape(-1, len(grid))

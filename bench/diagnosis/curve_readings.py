@@ -16,11 +16,19 @@ Array = NDArray[np.float64]
 class CurveReadings:
     """The currents and watts among the readings; most hypotheses share a curve, and what it foretells is kept.
 
-    rows: theirs;  u_amps, u_watts: of each point about its curve;  u_low: of ln of the watts at a few volts.
+    rows: theirs;  u_amps, u_watts: of each point about its curve;  u_low: of ln of the watts at a few volts;
+    u_low_amps: of ln of the current there.
     """
 
     def __init__(
-        self, evidence: Evidence, volts: Array, good: ExcitingCurve | None, u_amps: float, u_watts: float, u_low: float
+        self,
+        evidence: Evidence,
+        volts: Array,
+        good: ExcitingCurve | None,
+        u_amps: float,
+        u_watts: float,
+        u_low: float,
+        u_low_amps: float,
     ) -> None:
         amps = [row for row, _ in evidence.rows(Kind.AMPS)]
         watts = [row for row, _ in evidence.rows(Kind.WATTS)]
@@ -29,7 +37,7 @@ class CurveReadings:
         self._at = np.log(volts[self.rows])
         self._own = np.array([u_amps**2] * len(amps) + [u_watts**2] * len(watts))
         self._low = np.array([u_low if evidence.observed[row].low else 0.0 for row in self.rows])
-        self._low[: self._count] = 0.0
+        self._low[: self._count] *= u_low_amps / u_low
         self._good = None if good is None else self._logs_at(good)
         self._known: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
         self._cores: dict[int, tuple[ExcitingCurve, Array, Array]] = {}

@@ -42,6 +42,7 @@ _KINDS = {
     "bucking": Kind.SERIES,
     "parallel": Kind.SERIES,
     "exciting": Kind.AMPS,
+    "low_amps": Kind.AMPS,
     "low_watts": Kind.WATTS,
     "core_watts": Kind.WATTS,
     "stack_height": Kind.STACK,
@@ -73,7 +74,7 @@ class Observed:
     @property
     def low(self) -> bool:
         """Whether it was read at a few volts, as the step or the one who typed it says."""
-        return self.step.id.startswith(("ratio:", "low_watts", "sum:", "bucking:", "parallel:"))
+        return self.step.id.startswith(("ratio:", "low_watts", "low_amps", "sum:", "bucking:", "parallel:"))
 
 
 @dataclass(frozen=True)

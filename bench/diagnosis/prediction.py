@@ -34,7 +34,8 @@ class Unexplained:
     """What no cause explains, standard uncertainties.
 
     ohms: of ln(ohms) from winding to winding;  turns: by volts, as a share;  amps, watts: of ln(current) and ln(watts)
-    from point to point about a steel's curve, and about this core's own as found;  regulation: a share of the design's.
+    from point to point about a steel's curve, and about this core's own as found;  low_amps, low_watts: at
+    a few volts, far below the tables;  regulation: a share of the design's.
     common_ohms: of a winding's u_log_resistance squared, the share that all windings have in common.
     """
 
@@ -44,6 +45,9 @@ class Unexplained:
     watts: float
     amps_as_found: float
     watts_as_found: float
+    low_amps: float
+    low_amps_as_found: float
+    low_watts_as_found: float
     regulation: float
     common_ohms: float
 
@@ -72,9 +76,12 @@ class Predictor:
         self._own = unexplained
         volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
         u_amps, u_watts = unexplained.amps, unexplained.watts
+        u_low_amps, u_low_watts = unexplained.low_amps, design.u_log_drop
         if design.core_as_found:
             u_amps, u_watts = unexplained.amps_as_found, unexplained.watts_as_found
-        self._curve = CurveReadings(evidence, volts, design.curve, u_amps, u_watts, design.u_log_drop)
+        if design.core_read_low:
+            u_low_amps, u_low_watts = unexplained.low_amps_as_found, unexplained.low_watts_as_found
+        self._curve = CurveReadings(evidence, volts, design.curve, u_amps, u_watts, u_low_watts, u_low_amps)
         self._rated = dict(rated)
         self._always = self._of_ohms() + self._of_turns()
 

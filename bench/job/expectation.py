@@ -46,8 +46,8 @@ class ExcitingCurve:
     form_factor (RMS over mean rectified) and crest_factor (peak over RMS) of the current, where its wave is known.
     on_current, on_watts (c, n): what each cause of that doubt does to ln(current) and ln(watts), where they are told
     apart.
-    core, loop: of a core with a closed loop round it, the core's own curve and what the loop conducts, seen from the fed
-    winding [S].
+    core, loop: of a core with a closed loop round it, the core's own curve and what the loop conducts, seen from the
+    fed winding [S].
     """
 
     voltage: NDArray[np.float64]
@@ -144,7 +144,8 @@ class Expectation:
     leakage_ohms: of each secondary against the primary, at `frequency` and on its own side, where it is known;
     screen_ohms: [ohm] once round each screen's foil, where its size is known;
     drawn: signed turns of each span as the design has them;
-    core_as_found: whether the curve is that of these laminations as they were read before;
+    core_as_found: whether the curve is that of these laminations as they were read before;  core_read_low: down to a
+    small share of nominal;
     missing: what the job does not say, and what can't be expected for it.
     """
 
@@ -162,6 +163,7 @@ class Expectation:
     drawn: dict[str, float] = field(default_factory=dict)
     screen_ohms: dict[str, float] = field(default_factory=dict)
     core_as_found: bool = False
+    core_read_low: bool = False
 
     @property
     def design_fed_turns(self) -> float:

@@ -70,8 +70,8 @@ def test_steps_come_in_the_order_of_least_risk() -> None:
     kinds = list(dict.fromkeys(step.id.partition(":")[0] for step in result.steps))
     assert kinds == [
         "stack_height", "look", "resistance", "insulation", "frequency", "ratio", "polarity", "screen_foil", "screen",
-        "low_watts", "earthed", "first_power", "exciting", "core_watts", "open_circuit", "turns", "hipot", "soak",
-        "loaded", "regulation", "loaded_all",
+        "low_watts", "low_amps", "earthed", "first_power", "exciting", "core_watts", "open_circuit", "turns", "hipot",
+        "soak", "loaded", "regulation", "loaded_all",
     ]  # fmt: skip
 
 
@@ -261,5 +261,5 @@ def test_rubbish_for_a_typed_value_is_asked_again_and_then_given_up() -> None:
 def test_results_are_announced_before_the_next_request() -> None:
     _, bench = run_ideal()
     announced = [r.result for r in bench.seen if isinstance(r, StepDone)]
-    assert len(announced) == 60
+    assert len(announced) == 61
     assert all(isinstance(result, StepResult) for result in announced)

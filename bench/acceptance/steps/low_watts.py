@@ -19,7 +19,7 @@ from bench.acceptance.requests import Request, Skipped, StepDone
 from bench.acceptance.result import StepResult
 from bench.acceptance.second_look import looked_at_twice
 from bench.acceptance.shorted_turn import closed_turns
-from bench.acceptance.three_voltages import core_power, read_three
+from bench.acceptance.three_voltages import core_power, read_three, series_current
 from bench.estimate import Estimate
 from bench.quantities import show
 from drivers.reading import Reading, State
@@ -34,6 +34,8 @@ ABOUT = About(
 
 _STEP = "low_watts"
 _LABEL = "core watts at low volts"
+_AMPS = "low_amps"
+_AMPS_LABEL = "exciting current at low volts"
 _NO_RESISTOR = (
     "no series resistor on this bench: nothing tells of a shorted turn before mains; about as many ohms as the winding "
     "has at these volts, {ohms}, will do"
@@ -41,26 +43,29 @@ _NO_RESISTOR = (
 
 
 def plan(context: Context) -> list[PlannedStep]:
-    return [PlannedStep(_STEP, _LABEL, required=False)]
+    return [PlannedStep(_STEP, _LABEL, required=False), PlannedStep(_AMPS, _AMPS_LABEL, required=False)]
 
 
 def run(context: Context) -> Steps:
     """Only a clear sign stops here: what can't be told at so few volts is left to the core watts at 60 %."""
     curve, resistor = context.expectation.curve, context.equipment.series_ohms
     if curve is None:
-        context.skip(_STEP, f"the job does not say {context.why_no_curve}", required=False)
+        _leave(context, f"the job does not say {context.why_no_curve}")
         return
     if resistor is None:
         volts = context.most_low_volts()
         ohms = show(volts / curve.current_at(volts), "ohm", 1)
-        context.skip(_STEP, _NO_RESISTOR.format(ohms=ohms), required=False)
+        _leave(context, _NO_RESISTOR.format(ohms=ohms))
         return
+    amps: list[StepResult] = []
     try:
         result = yield from looked_at_twice(
-            context, lambda text: _read(context, resistor, text), "two things: leads, range, or a supply that drifts"
+            context,
+            lambda text: _read(context, resistor, text, amps),
+            "two things: leads, range, or a supply that drifts",
         )
     except Skipped as reason:
-        context.skip(_STEP, f"{reason}: nothing tells of a shorted turn before mains", required=False)
+        _leave(context, f"{reason}: nothing tells of a shorted turn before mains")
         yield from context.switch_off(_STEP)
         return
     yield from context.switch_off(_STEP)
@@ -70,12 +75,38 @@ def run(context: Context) -> Steps:
     if result.verdict is Verdict.NOT_DONE:
         context.skip(f"{_STEP}:value", result.note, required=False)
     yield StepDone(result)
+    if result.measured is not None and result.verdict is not Verdict.TROUBLE and amps:
+        yield StepDone(amps[-1])
+    else:
+        context.skip(_AMPS, result.note, required=False)
 
 
-def _read(context: Context, resistor: float, text: str) -> Generator[Request, Any, StepResult]:
+def _leave(context: Context, reason: str) -> None:
+    for step in (_STEP, _AMPS):
+        context.skip(step, reason, required=False)
+
+
+def _read(context: Context, resistor: float, text: str, amps: list[StepResult]) -> Generator[Request, Any, StepResult]:
+    """The watts; the current of the same readings is added to `amps`, where they tell it."""
     feed = context.feed(_STEP, context.most_low_volts(), "low voltage", series_ohms=resistor)
     readings = yield from read_three(context, _STEP, resistor, feed, text)
+    if all(one.state is State.GOOD and one.value for one in readings):
+        amps.append(_amps(context, resistor, readings))
     return _judge(context, resistor, readings)
+
+
+def _amps(context: Context, resistor: float, readings: list[Reading]) -> StepResult:
+    """The exciting current at a few volts: no limit is set to it, the diagnosis tells loss from field by it."""
+    curve, volts = context.expectation.curve, readings[0].value
+    assert curve is not None
+    assert volts is not None
+    current = series_current(context, resistor, readings)
+    return StepResult(
+        _AMPS, _AMPS_LABEL, "current_ac", context.expectation.fed, current.value, State.GOOD,
+        "A", Verdict.ACCEPTED, required=False, expected=curve.current_at(volts), u=current.u,
+        components=current.components, at_volts=volts, raw=tuple(one.raw for one in readings),
+        note="told by the resistor of the watts; no limit",
+    )  # fmt: skip
 
 
 def _judge(context: Context, resistor: float, readings: list[Reading]) -> StepResult:

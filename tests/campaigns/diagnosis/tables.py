@@ -13,10 +13,13 @@ __all__ = ["tables"]
 
 
 def tables(outcomes: Sequence[Outcome], listed: int) -> str:
-    """All that is told of a run; `listed` wrong names one by one for each class of meter and bench."""
+    """All that is told of a run; `listed` wrong names one by one for each class of meter and bench.
+
+    found, not: right where the core was read before it was stripped, and where not.
+    """
     rows = tallies(outcomes)
     head = (
-        f"{'bench':<6} {'class':>5} {'units':>6} {'right':>7} {'ceiling':>8} {'fault':>7} {'top 3':>7} "
+        f"{'bench':<6} {'class':>5} {'units':>6} {'right':>7} {'ceiling':>8} {'found':>7} {'not':>7} {'fault':>7} {'top 3':>7} "
         f"{'alarms':>7} {'missed':>7} {'unknown':>8} {'calibr.':>8} {'ms':>5}"
     )
     parts = ["\n".join([head, *(_line(row) for row in rows)])]
@@ -27,6 +30,7 @@ def tables(outcomes: Sequence[Outcome], listed: int) -> str:
 def _line(row: Tally) -> str:
     return (
         f"{row.bench:<6} {row.meter:>5} {len(row.outcomes):>6} {row.top:>7.3f} {row.at_its_ceiling.top:>8.3f} "
+        f"{row.of(True).top:>7.3f} {row.of(False).top:>7.3f} "
         f"{row.top_fault:>7.3f} {row.top_three:>7.3f} {row.false_alarms:>7.1%} {row.missed:>7} {row.unknown:>8.1%} "
         f"{row.calibration_error:>8.3f} {row.seconds * 1e3:>5.0f}"
     )
@@ -42,7 +46,8 @@ def _detail(row: Tally, listed: int) -> str:
         wrong = Counter(one.named[0].fault for one in own if not right(one))
         told = ", ".join(f"{name} {count}" for name, count in wrong.most_common(4))
         share, fault = sum(map(right, own)) / len(own), sum(map(right_fault, own)) / len(own)
-        best = sum(right(replace(one, named=one.ceiling)) for one in own) / len(own)
+        known = [replace(one, named=one.ceiling) for one in own if one.ceiling]
+        best = sum(map(right, known)) / len(known) if known else float("nan")
         lines.append(f"  {kind:<22} {len(own):>4}  right {share:.2f}  ceiling {best:.2f}  fault {fault:.2f}  {told}")
     for one in [one for one in row.outcomes if not right(one)][:listed]:
         named = "; ".join(f"{n.probability:.0%} {n.fault} {n.winding} {n.size}".strip() for n in one.named[:3])

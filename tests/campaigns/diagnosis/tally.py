@@ -71,8 +71,13 @@ class Tally:
 
     @property
     def at_its_ceiling(self) -> Tally:
-        """Of the same units, what the classifier names when it is given the rehearsal's formulas."""
-        return Tally(self.meter, self.bench, tuple(replace(one, named=one.ceiling) for one in self.outcomes))
+        """Of the units that were, what the classifier names when it is given the rehearsal's formulas."""
+        known = tuple(replace(one, named=one.ceiling) for one in self.outcomes if one.ceiling)
+        return Tally(self.meter, self.bench, known)
+
+    def of(self, found_first: bool) -> Tally:
+        """Those whose core was read before it was stripped, or the others."""
+        return Tally(self.meter, self.bench, tuple(one for one in self.outcomes if one.found_first is found_first))
 
     @property
     def top_fault(self) -> float:
