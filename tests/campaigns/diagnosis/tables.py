@@ -19,7 +19,8 @@ def tables(outcomes: Sequence[Outcome], listed: int) -> str:
     """
     rows = tallies(outcomes)
     head = (
-        f"{'bench':<6} {'class':>5} {'units':>6} {'right':>7} {'ceiling':>8} {'found':>7} {'not':>7} {'fault':>7} {'top 3':>7} "
+        f"{'bench':<6} {'class':>5} {'units':>6} {'right':>7} {'ceiling':>8} {'found':>7} {'not':>7} "
+        f"{'fault':>7} {'top 3':>7} "
         f"{'alarms':>7} {'missed':>7} {'unknown':>8} {'calibr.':>8} {'ms':>5}"
     )
     parts = ["\n".join([head, *(_line(row) for row in rows)])]
