@@ -17,7 +17,7 @@ from bench.magnetics.steel import HIGHEST_LOSS_FREQUENCY, LOWEST_LOSS_FREQUENCY,
 
 __all__ = ["CoreAsFound", "core_as_found"]
 
-_U_LOG_FIELD, _U_LOG_LOSS = 0.04, 0.05
+_U_LOG_FIELD, _U_LOG_LOSS = 0.04, 0.03
 """u of ln(field) and ln(loss) of the same laminations when they were taken apart and stacked again: they are bent and
 clamped anew, and their edges touch elsewhere (common practice, no source).  Their joints have a doubt of their own."""
 

@@ -37,16 +37,12 @@ class Fit:
     @cached_property
     def log_density(self) -> float:
         """ln of the density of the readings, less n/2 ln 2 pi, which all hypotheses share."""
-        return (
-            -0.5 * float(self.residuals @ self._solved)
-            - 0.5 * self._log_determinant
-            + (IMPOSSIBLE * self.predicted.impossible)
-        )
+        return -0.5 * self.misfit - 0.5 * self._log_determinant + (IMPOSSIBLE * self.predicted.impossible)
 
     @cached_property
     def misfit(self) -> float:
         """Chi squared of the readings: about as many as there are, where the hypothesis holds."""
-        return float(self.residuals @ self._solved)
+        return float(self._white @ self._white)
 
     @cached_property
     def residuals(self) -> Array:
@@ -79,8 +75,14 @@ class Fit:
         return best, count
 
     @cached_property
-    def _solved(self) -> Array:
-        return np.asarray(self._inverse @ self.residuals)
+    def _root(self) -> Array:
+        """L of the covariance L L'."""
+        return np.asarray(np.linalg.cholesky(self.evidence.covariance + self.predicted.covariance), dtype=np.float64)
+
+    @cached_property
+    def _white(self) -> Array:
+        """Residuals without what they share, each in units of its own doubt."""
+        return np.asarray(np.linalg.solve(self._root, self.residuals), dtype=np.float64)
 
     @cached_property
     def _inverse(self) -> Array:
@@ -88,8 +90,7 @@ class Fit:
 
     @cached_property
     def _log_determinant(self) -> float:
-        _, log_determinant = np.linalg.slogdet(self.evidence.covariance + self.predicted.covariance)
-        return float(log_determinant)
+        return 2 * float(np.log(np.diag(self._root)).sum())
 
 
 def anything_of(evidence: Evidence) -> Array:

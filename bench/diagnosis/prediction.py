@@ -83,6 +83,8 @@ class Predictor:
             u_low_amps, u_low_watts = unexplained.low_amps_as_found, unexplained.low_watts_as_found
         self._curve = CurveReadings(evidence, volts, design.curve, u_amps, u_watts, u_low_watts, u_low_amps)
         self._rated = dict(rated)
+        self._diagonal = np.diag_indices(len(evidence))
+        self._of_curve = np.ix_(self._curve.rows, self._curve.rows)
         self._always = self._of_ohms() + self._of_turns()
 
     def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
@@ -120,7 +122,8 @@ class Predictor:
                     values[row] = share
                     own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
         # A doubt of wire or mean turn is a share of the ohms, however many they are.
-        covariance = self._always * scale[:, None] * scale + np.diag(own**2)
+        covariance = self._always * (scale[:, None] * scale)
+        covariance[self._diagonal] += own**2
         self._add_curve(model, values, covariance)
         return Predicted(values, covariance, impossible)
 
@@ -208,7 +211,7 @@ class Predictor:
             return
         foretold, doubt = self._curve.foretold(curve)
         values[rows] = foretold
-        covariance[np.ix_(rows, rows)] += doubt
+        covariance[self._of_curve] += doubt
 
     def _of_ohms(self) -> Array:
         """Mean turn common to all windings, wire to the sections of one, and a little of its own to each."""

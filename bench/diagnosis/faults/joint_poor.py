@@ -10,8 +10,8 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 NAME = "joint_poor"
 CHECK = "unplugged: ohms again with the clip on the wire itself, behind the joint"
 REMEDY = "unplugged and discharged: clean and solder the joint anew before varnish"
-# Of the winding's own ohms, from a twentieth to as much again, each size alike: the middles of six parts of that range.
-_LEAST, _MOST, _PARTS = 0.05, 1.0, 6
+# Of the winding's own ohms, from a twentieth to as much again, each size alike: the middles of four parts of it.
+_LEAST, _MOST, _PARTS = 0.05, 1.0, 4
 _PART = (_MOST - _LEAST) / _PARTS
 _MORE = tuple(_LEAST + _PART * (place + 0.5) for place in range(_PARTS))
 

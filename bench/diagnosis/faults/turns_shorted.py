@@ -12,7 +12,7 @@ from bench.job.expectation import Span, Variant
 NAME = "turns_shorted"
 CHECK = "core watts again with nothing joined to any secondary; unplugged: feel for the warm spot"
 REMEDY = "unplugged and discharged: find it before varnish: strip to the layer, renew wire and interlayer"
-_CONTACTS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.07, 0.11, 0.16, 0.22, 0.3)
+_CONTACTS = (0.0, 0.008, 0.02, 0.04, 0.07, 0.12, 0.2, 0.3)
 
 
 def explains(winding: str, size: str) -> str:
