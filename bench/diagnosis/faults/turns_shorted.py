@@ -10,7 +10,7 @@ from bench.diagnosis.sizes import shares_by
 from bench.job.expectation import Span, Variant
 
 NAME = "turns_shorted"
-CHECK = "core watts again with nothing joined to any secondary; unplugged: feel for the warm spot"
+CHECK = "watts at a few volts again, nothing joined to any secondary; unplugged: the coil felt for a warm spot"
 REMEDY = "unplugged and discharged: find it before varnish: strip to the layer, renew wire and interlayer"
 _CONTACTS = (0.0, 0.008, 0.02, 0.04, 0.07, 0.12, 0.2, 0.3)
 
