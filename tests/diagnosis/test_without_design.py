@@ -188,3 +188,27 @@ def test_air_adds_reactive_current_and_only_the_copper_heats_more() -> None:
     opened = taken(was, Change(gap=0.1018 / 0.0778), was, (33.2, 33.2), 0.25)
     assert opened.current == pytest.approx(0.180, rel=0.002)
     assert opened.watts == pytest.approx(2.54, rel=0.01)  # published, of the joint that was opened
+
+
+# A unit for 230 V that took 100 mA and 9 W.
+MAINS = [{"voltage": "230 V", "current": "100 mA", "power": "9 W"}]
+
+
+def _for_230(*, ohms: str | None = None, **changed: Any) -> Job:
+    supply = {"voltage": "230 V", "frequency": "50 Hz"}
+    primary = PRIMARY if ohms is None else {**PRIMARY, "resistance": ohms}
+    return _job({"frequency": "50 Hz", "exciting": MAINS}, supply=supply, **{"winding": [primary], **changed})
+
+
+def _share(told: Told, fault: str, winding: str | None = None) -> float:
+    return sum(one.probability for one in told.findings if one.fault == fault and winding in (None, one.winding))
+
+
+@pytest.mark.parametrize("ohms", [None, "25 ohm"])
+def test_a_winding_that_takes_current_is_not_open(ohms: str | None) -> None:
+    told = _told(_for_230(ohms=ohms), "amps=5 A@230 V", "watts=150 W@230 V")
+    assert _share(told, "winding_open") == 0.0
+
+
+def test_a_fed_winding_that_takes_next_to_nothing_still_is() -> None:
+    assert _first(_told(_for_230(), "amps=0.30 mA@230 V")) == ("winding_open", "primary")

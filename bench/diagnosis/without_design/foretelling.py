@@ -33,6 +33,8 @@ Array = NDArray[np.float64]
 
 # An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
 _U_OPEN = 1.0
+# A winding that takes current is not open: whatever it takes is as unlikely as two readings that can't be.
+_U_OPEN_TAKES, _OPEN_TAKES = 100.0, 2
 # Of watts as found, what the fed winding's copper may have taken where neither its ohms nor the power are known, each
 # alike; common practice, no source.
 _COPPER_SHARES = (0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)
@@ -135,8 +137,8 @@ class Foreteller:
                     values[row] = self._taken(read, change, copper, _Doubt())
                     own[row] = self._own(read)
                     if one.change.opened == read.winding:
-                        values[row] = self._compared.evidence.values[row]
-                        impossible += 1
+                        values[row], own[row] = self._compared.evidence.values[row], _U_OPEN_TAKES
+                        impossible += _OPEN_TAKES
         pairs = list(zip(self._rows, changes, strict=True))
         as_foretold = np.array([self._taken(read, change, copper, _Doubt()) for read, change in pairs])
         for doubt in _DOUBTS:
