@@ -212,3 +212,18 @@ def test_a_winding_that_takes_current_is_not_open(ohms: str | None) -> None:
 
 def test_a_fed_winding_that_takes_next_to_nothing_still_is() -> None:
     assert _first(_told(_for_230(), "amps=0.30 mA@230 V")) == ("winding_open", "primary")
+
+
+def test_a_secondary_is_told_against_what_it_was_compared_with_whatever_the_fed_one_has() -> None:
+    def size(job: Job, volts: str) -> str:
+        told = _told(job, f"volts:heater={volts}@120.0 V")
+        return next(one.size for one in told.findings if (one.fault, one.winding) == ("turns_wrong", "heater"))
+
+    assert size(_with_two_secondaries(), "8.20 V").endswith("more turns than the nameplate asks for")
+    assert size(_with_two_secondaries(volts=VOLTS), "7.45 V").endswith("more turns than it had")
+
+
+@pytest.mark.parametrize("typed", ["0 V", "0.0 V"])
+def test_no_volts_are_repeated_as_no_volts(typed: str) -> None:
+    told = _told(_with_two_secondaries(volts=VOLTS), f"volts:ht={typed}@120.0 V")
+    assert told.compared[0].startswith("volts of ht at 120 V: 0 V, as found 280.0 V")

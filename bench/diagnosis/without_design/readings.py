@@ -47,7 +47,7 @@ _QUANTITIES = {What.OHMS: Quantity.RESISTANCE, What.VOLTS: Quantity.VOLTAGE_AC, 
 class Read:
     """One reading.  winding: or section, the fed one for amps and watts;  value: SI, of volts the ratio to those fed;
     None for an ohmmeter over its range;  fed [V]: on the fed winding at that moment, 0 for ohms, and its u_log_fed;
-    volts [V]: as they were read, where value is a ratio."""
+    volts [V]: as they were typed, 0 too, where value is a ratio."""
 
     what: What
     winding: str
@@ -113,7 +113,7 @@ class _Reader:
             volts = Estimate(typed.resolution / 2, {f"{name}:resolution": typed.resolution / 2})
         else:
             volts = self._estimate(self._value, What.VOLTS, 0.5)
-        return Read(What.VOLTS, name, volts / fed, fed.value, volts.value)
+        return Read(What.VOLTS, name, volts / fed, fed.value, typed.value)
 
     def _winding(self) -> str:
         if self._name not in self._known.names:

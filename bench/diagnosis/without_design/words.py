@@ -93,12 +93,10 @@ def _mean(group: list[Weighed], sizes: list[float]) -> float:
 
 
 def _by_plate(winding: str, known: Known) -> bool:
-    bases = (
-        {one.basis for one in known.ratios.values()}
-        if winding == known.shown.fed
-        else {known.ratios[winding].basis if winding in known.ratios else ""}
-    )
-    return "nameplate" in bases and not known.curve
+    """Whether its turns are told against the nameplate; those of the fed one also show against its curve as found."""
+    if winding == known.shown.fed:
+        return not known.curve and any(one.basis == "nameplate" for one in known.ratios.values())
+    return winding in known.ratios and known.ratios[winding].basis == "nameplate"
 
 
 def not_told(named: set[str], known: Known, compared: Compared, *, ohms_read: bool) -> list[str]:
