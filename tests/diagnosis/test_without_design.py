@@ -227,3 +227,34 @@ def test_a_secondary_is_told_against_what_it_was_compared_with_whatever_the_fed_
 def test_no_volts_are_repeated_as_no_volts(typed: str) -> None:
     told = _told(_with_two_secondaries(volts=VOLTS), f"volts:ht={typed}@120.0 V")
     assert told.compared[0].startswith("volts of ht at 120 V: 0 V, as found 280.0 V")
+
+
+def _with_a_centre_tap() -> Job:
+    windings = [
+        {**PRIMARY, "nameplate_voltage": "120 V"},
+        {"name": "ht", "role": "secondary", "nameplate_voltage": "500 V", "taps": [{"name": "centre"}]},
+    ]
+    return _job({"winding": windings})
+
+
+@pytest.mark.parametrize(
+    ("readings", "opened"),
+    [
+        (("ohms:ht=OL", "ohms:ht.centre=OL", "ohms:ht.finish=120 ohm"), "ht.centre"),
+        (("ohms:ht=OL", "ohms:ht.centre=120 ohm", "ohms:ht.finish=OL"), "ht.finish"),
+        (("ohms:ht=OL", "ohms:ht.finish=OL"), "ht.finish"),
+        (("volts:ht=0 V@120 V", "ohms:ht.finish=OL"), "ht.finish"),
+        (("ohms:ht=OL", "ohms:ht.centre=OL", "ohms:ht.finish=OL"), "ht"),
+    ],
+)
+def test_a_section_that_is_open_explains_its_winding(readings: tuple[str, ...], opened: str) -> None:
+    told = _told(_with_a_centre_tap(), *readings)
+    assert _first(told) == ("winding_open", opened)
+    assert told.findings[0].probability > 0.9
+
+
+@pytest.mark.parametrize("open_one", ["ht", "ht.centre"])
+def test_a_winding_open_whose_sections_are_whole_is_no_open_winding(open_one: str) -> None:
+    ohms = {"ht": "240 ohm", "ht.centre": "120 ohm", "ht.finish": "120 ohm", open_one: "OL"}
+    told = _told(_with_a_centre_tap(), *(f"ohms:{name}={value}" for name, value in ohms.items()))
+    assert _first(told)[0] == "reading_wrong"

@@ -17,6 +17,7 @@ from bench.diagnosis.without_design.core_change import (
 from bench.diagnosis.without_design.evidence import Compared
 from bench.diagnosis.without_design.known import Known
 from bench.diagnosis.without_design.readings import What
+from bench.diagnosis.without_design.sections import sections_of
 
 __all__ = ["LOOPS", "Candidate", "candidates"]
 
@@ -96,9 +97,11 @@ def _fed_off(volts: float, compared: Compared) -> list[tuple[float, float]]:
 
 
 def _opened(compared: Compared, places: int) -> Iterator[Candidate]:
-    """Any winding that was read at all, and sections that were read as open."""
+    """Any winding that was read at all, and its sections; where one section was read as open, that one for the whole."""
     read = {one.winding for one in compared.rows} | {*compared.opened, *compared.whole}
     for name in sorted(read):
+        if len(sections_of(name, compared.opened)) == 1:
+            continue
         yield Candidate("winding_open", name, share=1 / max(places, len(read)), change=Change(opened=name))
 
 

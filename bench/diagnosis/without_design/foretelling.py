@@ -25,6 +25,7 @@ from bench.diagnosis.without_design.core_change import (
 from bench.diagnosis.without_design.evidence import Compared
 from bench.diagnosis.without_design.known import Known
 from bench.diagnosis.without_design.readings import Read, What
+from bench.diagnosis.without_design.sections import breaks, explained
 from bench.diagnosis.without_design.usual import fed_ohms_by_power
 
 __all__ = ["Copper", "Foreteller", "coppers"]
@@ -111,6 +112,11 @@ class Foreteller:
         self._reference = max(compared.was.values(), key=lambda one: one.volts) if compared.was else None
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """Of all windings and sections."""
+        return self._known.names
+
+    @property
     def reference(self) -> AsItWas | None:
         """The core as found at the highest volts compared, where gaps and loops are stated."""
         return self._reference
@@ -131,12 +137,12 @@ class Foreteller:
                     ratio = self._known.ratios[read.winding]
                     values[row] = math.log(ratio.ratio) + (one.fed_off if read.fed == one.fed_read else 0.0)
                     own[row] = math.hypot(ratio.u_log, spreads.U_RATIO)
-                    if one.change.opened in (read.winding, self._known.shown.fed):
+                    if any(explained(one.change.opened, name) for name in (read.winding, self._known.shown.fed)):
                         values[row], own[row] = self._compared.evidence.values[row], _U_OPEN
                 case What.AMPS | What.WATTS:
                     values[row] = self._taken(read, change, copper, _Doubt())
                     own[row] = self._own(read)
-                    if one.change.opened == read.winding:
+                    if breaks(one.change.opened, read.winding):
                         values[row], own[row] = self._compared.evidence.values[row], _U_OPEN_TAKES
                         impossible += _OPEN_TAKES
         pairs = list(zip(self._rows, changes, strict=True))

@@ -12,6 +12,7 @@ from bench.diagnosis.without_design.candidates import Candidate, candidates
 from bench.diagnosis.without_design.evidence import Compared
 from bench.diagnosis.without_design.foretelling import Copper, Foreteller, coppers
 from bench.diagnosis.without_design.known import Known
+from bench.diagnosis.without_design.sections import breaks, explained, sections_of
 from bench.diagnosis.without_design.spreads import U_TURNS_WRONG
 
 __all__ = ["NOT_SHOWN", "Weighed", "weigh"]
@@ -82,7 +83,7 @@ def _score(
     logs = [math.log(copper.weight) + _log_density(one, fit) for copper, fit in zip(coppers, fits, strict=True)]
     best = int(np.argmax(logs))
     whole = logs[best] + math.log(sum(math.exp(log - logs[best]) for log in logs))
-    return _Scored(one, log_prior, whole + _log_signs(one, compared), coppers[best], fits[best])
+    return _Scored(one, log_prior, whole + _log_signs(one, compared, foreteller.names), coppers[best], fits[best])
 
 
 def _log_density(one: Candidate, fit: Fit) -> float:
@@ -96,11 +97,15 @@ def _log_density(one: Candidate, fit: Fit) -> float:
     return fit.log_density
 
 
-def _log_signs(one: Candidate, compared: Compared) -> float:
+def _log_signs(one: Candidate, compared: Compared, names: tuple[str, ...]) -> float:
     """Of ohms over the meter's range, and of ohms that are there."""
-    total = IMPOSSIBLE * (one.change.opened in compared.whole)
+    opened = one.change.opened
+    total = IMPOSSIBLE * sum(breaks(opened, name) for name in compared.whole)
+    # Open as a whole, at least one section is: none is left where all of them have ohms.
+    sections = sections_of(opened, names) if opened else []
+    total += IMPOSSIBLE * (bool(sections) and all(name in compared.whole for name in sections))
     for name in compared.opened:
-        if one.change.opened == name:
+        if explained(opened, name):
             continue
         total += _READ_AS_OPEN if one.misread_open == name or one.fault == "unknown" else 2 * IMPOSSIBLE
     return total
