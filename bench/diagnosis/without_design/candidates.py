@@ -37,7 +37,7 @@ class Candidate:
     share: of the fault's prior;  turns: the winding whose turns are off by an unknown share, slope: d ln I / d ln V for
     it;  ohms_spread: u that the change leaves in ln(ohms), by winding;  misread: the row that was taken wrongly;
     fed_read [V]: volts on the fed winding that were in truth others, by fed_off of their logarithm;  misread_open: the
-    winding that was wrongly read as open.
+    winding that was wrongly read as open;  loop_step: to the next size of a loop, between which it may lie.
     """
 
     fault: str
@@ -52,12 +52,13 @@ class Candidate:
     fed_read: float = 0.0
     fed_off: float = 0.0
     misread_open: str = ""
+    loop_step: float = 1.0
 
 
 def candidates(known: Known, compared: Compared) -> list[Candidate]:
     """Every fault that would show in one of the readings; the shares of a fault whose other places would not show add
     up to less than one."""
-    found = [Candidate("none"), Candidate("unknown"), *_read_wrongly(known.shown.fed, compared)]
+    found = [Candidate("none"), Candidate("unknown"), *_read_wrongly(known, compared)]
     places = max(_FEWEST, sum("." not in one for one in known.names))
     found += _opened(compared, places)
     found += _of_ohms(known, compared, places)
@@ -68,16 +69,16 @@ def candidates(known: Known, compared: Compared) -> list[Candidate]:
     return found
 
 
-def _read_wrongly(fed: str, compared: Compared) -> Iterator[Candidate]:
+def _read_wrongly(known: Known, compared: Compared) -> Iterator[Candidate]:
     """Each reading by itself, and the volts on the fed winding with all that rests on them."""
     fed_volts = sorted({one.fed for one in compared.rows if one.fed})
     count = len(compared.rows) + len(compared.opened) + len(fed_volts)
     for row, one in enumerate(compared.evidence.observed):
         yield Candidate("reading_wrong", one.name, one.step.label, 1 / count, misread=row)
     for volts in fed_volts:
-        for off, share in _fed_off(volts, compared):
-            words = f"{volts:g} V on {fed}"
-            yield Candidate("reading_wrong", fed, words, share / count, fed_read=volts, fed_off=off)
+        for off, share in _fed_off(volts, compared, known.nominal):
+            words = f"{volts:g} V on {known.shown.fed}"
+            yield Candidate("reading_wrong", known.shown.fed, words, share / count, fed_read=volts, fed_off=off)
     for name in compared.opened:
         yield Candidate("reading_wrong", name, f"resistance of {name}", 1 / count, misread_open=name)
 
@@ -85,14 +86,20 @@ def _read_wrongly(fed: str, compared: Compared) -> Iterator[Candidate]:
 # Of volts written down for others: standard deviation of their logarithm, and the steps in which it is weighed where
 # currents hang on it.
 _ANYTHING, _STEP = 0.7, 0.05
+# The same of volts written down as about nominal: who puts mains on a winding, straight or by a variable transformer,
+# may read a fifth or so wrongly, never several times.  Common practice, no source.
+_NEAR, _OFF_NEAR, _MOST_NEAR = 0.15, 0.15, 0.30
 
 
-def _fed_off(volts: float, compared: Compared) -> list[tuple[float, float]]:
+def _fed_off(volts: float, compared: Compared, nominal: float | None) -> list[tuple[float, float]]:
     """What ln(volts on the fed winding) may be off by, each with its share; ratios alone are weighed in one."""
     if volts not in compared.was:
         return [(0.0, 1.0)]
-    steps = [_STEP * step for step in range(-28, 29)]
-    weights = [math.exp(-0.5 * (step / _ANYTHING) ** 2) for step in steps]
+    near = nominal is not None and abs(math.log(volts / nominal)) < _NEAR
+    spread, most = (_OFF_NEAR, _MOST_NEAR) if near else (_ANYTHING, 2 * _ANYTHING)
+    count = round(most / _STEP)
+    steps = [_STEP * step for step in range(-count, count + 1)]
+    weights = [math.exp(-0.5 * (step / spread) ** 2) for step in steps]
     return [(step, weight / sum(weights)) for step, weight in zip(steps, weights, strict=True)]
 
 
@@ -151,9 +158,13 @@ _GAPS = tuple(0.1 * 1.12**step for step in range(45))
 # Watts of a loop over the core's own: a turn of thin wire takes less than the core, one of heavy wire in a large core
 # thirty times as much (volts a turn squared over its ohms); a foil is heavier than any turn; burrs take up to twice and
 # a half.  Common practice, no source.
-_TURNS = tuple(0.1 * 1.15**step for step in range(42))
-_SCREENS = tuple(0.5 * 1.15**step for step in range(34))
-_BRIDGES = tuple(0.1 * 1.15**step for step in range(24))
+_LOOP_STEP = 1.15
+_TURNS = tuple(0.1 * _LOOP_STEP**step for step in range(42))
+_SCREENS = tuple(0.5 * _LOOP_STEP**step for step in range(34))
+_BRIDGES = tuple(0.1 * _LOOP_STEP**step for step in range(24))
+# Layers that touch, a lead across another, a whole winding shorted: rarer, and there is no end to their watts but the
+# ohms of the fed winding, which allow a few thousand times the core's.  Common practice, no source.
+_BEYOND_STEP, _BEYOND_STEPS, _BEYOND_SHARE = 1.3, 18, 0.1
 _WORSE = tuple(1.15 * 1.1**step for step in range(12))
 # Of a stack: a lamination or two left over is common, a tenth of all is not, by so much the rarer for each 5 %; common
 # practice, no source.
@@ -167,10 +178,19 @@ _MAINS = (50.0, 60.0)
 _OTHER_FREQUENCY = 0.5
 
 
+def _loops(fault: str, usual: tuple[float, ...], beyond: float) -> Iterator[Candidate]:
+    """The usual sizes, and those beyond them with their share of the fault's prior."""
+    for loop in usual:
+        yield Candidate(fault, share=(1 - beyond) / len(usual), change=Change(loop=loop), loop_step=_LOOP_STEP)
+    for step in range(1, 1 + _BEYOND_STEPS if beyond else 1):
+        change = Change(loop=usual[-1] * _BEYOND_STEP**step)
+        yield Candidate(fault, share=beyond / _BEYOND_STEPS, change=change, loop_step=_BEYOND_STEP)
+
+
 def _of_core(slopes: tuple[float, ...], frequency: float | None) -> Iterator[Candidate]:
     yield from (Candidate("core_gap", share=1 / len(_GAPS), change=Change(gap=gap)) for gap in _GAPS)
-    for fault, sizes in zip(LOOPS, (_TURNS, _SCREENS, _BRIDGES), strict=True):
-        yield from (Candidate(fault, share=1 / len(sizes), change=Change(loop=loop)) for loop in sizes)
+    for fault, usual, beyond in zip(LOOPS, (_TURNS, _SCREENS, _BRIDGES), (True, True, False), strict=True):
+        yield from _loops(fault, usual, _BEYOND_SHARE if beyond else 0.0)
     for times in _WORSE:
         poorer = Change(reactive=_FIELD_OF_LOSS * math.log(times), loss=math.log(times))
         yield Candidate("core_steel_degraded", "", f"{times:.2g} times", 1 / len(_WORSE), poorer)

@@ -135,11 +135,18 @@ def reactive_of(volts: float, current: float, loss: float) -> float:
     return math.sqrt(max(current**2 - (loss / volts) ** 2, (_LEAST * current) ** 2))
 
 
-def taken(was: AsItWas, change: Change, reference: AsItWas, ohms: tuple[float, float], power_factor: float) -> Taken:
+def taken(
+    was: AsItWas,
+    change: Change,
+    reference: AsItWas,
+    ohms: tuple[float, float],
+    power_factor: float = USUAL_POWER_FACTOR,
+) -> Taken:
     """What the fed winding takes after a change, at the volts of `was`.
 
     ohms [ohm]: of the fed winding as found and now;  reference: the core as found at the volts where gap and loop of
-    the change are stated: the current that air takes goes with the volts, the watts of a loop with their square.
+    the change are stated: the current that air takes goes with the volts, the watts of a loop with their square.  The curve as found was read
+    through the winding's ohms: only what more current drops there is new.
     """
     before, after = ohms
     loss = loss_of(was, before, power_factor)
@@ -151,7 +158,15 @@ def taken(was: AsItWas, change: Change, reference: AsItWas, ohms: tuple[float, f
         loop = change.loop * own * share**2
     else:
         air = loop = 0.0
+    as_found = _volts_over_core(was.volts, reactive, loss, before)
     reactive = reactive * math.exp(change.reactive) + air
     loss = loss * math.exp(change.loss) + loop
-    current = math.hypot(reactive, loss / was.volts)
-    return Taken(current, loss + after * current**2)
+    left = as_found / _volts_over_core(was.volts, reactive, loss, after)
+    current = math.hypot(reactive, loss / was.volts) * left
+    return Taken(current, loss * left**2 + after * current**2)
+
+
+def _volts_over_core(volts: float, reactive: float, loss: float, ohms: float) -> float:
+    """Volts at the terminals over those that the core has, |1 + R Y| with R in series and Y = P/V^2 - j Im/V across it;
+    any textbook.  However little a loop's ohms, the fed winding takes no more than volts over its own."""
+    return math.hypot(1 + ohms * loss / volts**2, ohms * reactive / volts)

@@ -158,6 +158,12 @@ class Foreteller:
                 for read, here in zip(self._rows, as_foretold, strict=True)
             ]
             causes.append((_FED_OFF if self._compared.was.get(one.fed_read) else _FED_ANYTHING) * np.array(pattern))
+        if one.change.loop:
+            larger = replace(one.change, loop=one.change.loop * math.exp(_STEP))
+            moved = [self._taken(read, larger, copper, _Doubt()) for read in self._rows]
+            # Even between two sizes: u of the logarithm is the step's over the root of 12.
+            between = math.log(one.loop_step) / math.sqrt(12)
+            causes.append(between * (np.array(moved) - as_foretold) / _STEP)
         if one.turns:
             causes.append(spreads.U_TURNS_WRONG * self.turns_pattern(one, copper))
         stacked = np.array(causes).reshape(len(causes), len(self._rows))

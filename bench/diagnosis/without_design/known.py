@@ -54,7 +54,7 @@ class Shown:
 @dataclass(frozen=True)
 class Known:
     """names: windings and sections that a reading may name;  curve: exciting curve as found, brought to the fed
-    winding as it is now;  frequency [Hz];  strands: wires in hand by winding;  left_out: what is known but can't be
+    winding as it is now;  frequency [Hz];  nominal [V]: of the fed winding, by its rating or supply;  strands: wires in hand by winding;  left_out: what is known but can't be
     compared with, and why, one line each."""
 
     shown: Shown
@@ -63,6 +63,7 @@ class Known:
     ratios: dict[str, KnownRatio]
     curve: tuple[CurvePoint, ...]
     frequency: float | None
+    nominal: float | None = None
     strands: dict[str, int] = field(default_factory=dict)
     left_out: tuple[str, ...] = ()
 
@@ -83,7 +84,9 @@ def known_of(job: Job) -> Known:
         left_out.append(f"exciting curve as found: {why}")
     frequency = job.supply.frequency if job.supply is not None else None if found is None else found.frequency
     strands = {one.name: one.strands for one in _all_windings(job)}
-    return Known(shown, _names(job), _ohms(job, same_volts), ratios, curve, frequency, strands, tuple(left_out))
+    return Known(
+        shown, _names(job), _ohms(job, same_volts), ratios, curve, frequency, _nominal(job), strands, tuple(left_out)
+    )
 
 
 _OTHER_VOLTS = "the unit is to run on other volts than it was made for, its turns are other ones now"
@@ -166,6 +169,19 @@ def _ratios_as_found(volts: tuple[FoundVolts, ...], fed: str) -> dict[str, Known
         elif one.winding == fed and one.fed != fed:
             ratios[one.fed] = KnownRatio(1 / ratio, u_log, 0.0, "as found")
     return ratios
+
+
+def _nominal(job: Job) -> float | None:
+    """Volts that the fed winding is for: of its own rating, the supply, or what it was made for."""
+    own = None if job.primary is None else job.primary.rated_voltage
+    if own is not None:
+        return own
+    if job.supply is not None:
+        return job.supply.voltage
+    if job.made_for is not None:
+        return job.made_for.voltage
+    found = None if job.as_found is None else job.as_found.primary
+    return None if found is None else found.nameplate_voltage
 
 
 def _ratios_by_plate(job: Job, shown: Shown) -> dict[str, KnownRatio]:

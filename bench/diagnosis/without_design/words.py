@@ -6,7 +6,7 @@ import math
 
 from bench.diagnosis.faults import explains
 from bench.diagnosis.without_design.candidates import LOOPS
-from bench.diagnosis.without_design.core_change import loss_of, reactive_of
+from bench.diagnosis.without_design.core_change import Change, loss_of, reactive_of, taken
 from bench.diagnosis.without_design.evidence import Compared
 from bench.diagnosis.without_design.foretelling import Foreteller
 from bench.diagnosis.without_design.known import Known
@@ -67,7 +67,8 @@ def size_of(group: list[Weighed], known: Known, foreteller: Foreteller) -> str:
         return told if length is None else f"{length * 1e3:.2g} mm of air in all ({told})"
     if candidate.fault in LOOPS:
         share = _mean(group, [one.candidate.change.loop for one in group])
-        return f"about {show(share * loss, 'W', 2)} more at {reference.volts:g} V"
+        now, good = (taken(reference, one, reference, best.copper.pair).watts for one in (Change(loop=share), Change()))
+        return f"about {show(now - good, 'W', 2)} more at {reference.volts:g} V"
     return candidate.size
 
 
