@@ -72,13 +72,16 @@ def candidates(known: Known, compared: Compared) -> list[Candidate]:
 def _read_wrongly(known: Known, compared: Compared) -> Iterator[Candidate]:
     """Each reading by itself, and the volts on the fed winding with all that rests on them."""
     fed_volts = sorted({one.fed for one in compared.rows if one.fed})
-    count = len(compared.rows) + len(compared.opened) + len(fed_volts)
+    often = {volts: _OFTEN_NEAR if _near(volts, compared, known.nominal) else 1.0 for volts in fed_volts}
+    count = len(compared.rows) + len(compared.opened) + sum(often.values())
     for row, one in enumerate(compared.evidence.observed):
         yield Candidate("reading_wrong", one.name, one.step.label, 1 / count, misread=row)
     for volts in fed_volts:
         for off, share in _fed_off(volts, compared, known.nominal):
             words = f"{volts:g} V on {known.shown.fed}"
-            yield Candidate("reading_wrong", known.shown.fed, words, share / count, fed_read=volts, fed_off=off)
+            yield Candidate(
+                "reading_wrong", known.shown.fed, words, share * often[volts] / count, fed_read=volts, fed_off=off
+            )
     for name in compared.opened:
         yield Candidate("reading_wrong", name, f"resistance of {name}", 1 / count, misread_open=name)
 
@@ -87,16 +90,20 @@ def _read_wrongly(known: Known, compared: Compared) -> Iterator[Candidate]:
 # currents hang on it.
 _ANYTHING, _STEP = 0.7, 0.05
 # The same of volts written down as about nominal: who puts mains on a winding, straight or by a variable transformer,
-# may read a fifth or so wrongly, never several times.  Common practice, no source.
-_NEAR, _OFF_NEAR, _MOST_NEAR = 0.15, 0.15, 0.30
+# may read a fifth or so wrongly, never several times, and does so less often than with other readings.  Common
+# practice, no source.
+_NEAR, _OFF_NEAR, _MOST_NEAR, _OFTEN_NEAR = 0.15, 0.15, 0.30, 1 / 3
+
+
+def _near(volts: float, compared: Compared, nominal: float | None) -> bool:
+    return volts in compared.was and nominal is not None and abs(math.log(volts / nominal)) < _NEAR
 
 
 def _fed_off(volts: float, compared: Compared, nominal: float | None) -> list[tuple[float, float]]:
     """What ln(volts on the fed winding) may be off by, each with its share; ratios alone are weighed in one."""
     if volts not in compared.was:
         return [(0.0, 1.0)]
-    near = nominal is not None and abs(math.log(volts / nominal)) < _NEAR
-    spread, most = (_OFF_NEAR, _MOST_NEAR) if near else (_ANYTHING, 2 * _ANYTHING)
+    spread, most = (_OFF_NEAR, _MOST_NEAR) if _near(volts, compared, nominal) else (_ANYTHING, 2 * _ANYTHING)
     count = round(most / _STEP)
     steps = [_STEP * step for step in range(-count, count + 1)]
     weights = [math.exp(-0.5 * (step / spread) ** 2) for step in steps]
@@ -104,7 +111,7 @@ def _fed_off(volts: float, compared: Compared, nominal: float | None) -> list[tu
 
 
 def _opened(compared: Compared, places: int) -> Iterator[Candidate]:
-    """Any winding that was read at all, and its sections; where one section was read as open, that one for the whole."""
+    """Any winding that was read at all, and its sections; for the whole the one section that was read as open."""
     read = {one.winding for one in compared.rows} | {*compared.opened, *compared.whole}
     for name in sorted(read):
         if len(sections_of(name, compared.opened)) == 1:

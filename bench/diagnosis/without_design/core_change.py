@@ -145,8 +145,8 @@ def taken(
     """What the fed winding takes after a change, at the volts of `was`.
 
     ohms [ohm]: of the fed winding as found and now;  reference: the core as found at the volts where gap and loop of
-    the change are stated: the current that air takes goes with the volts, the watts of a loop with their square.  The curve as found was read
-    through the winding's ohms: only what more current drops there is new.
+    the change are stated: the current that air takes goes with the volts, the watts of a loop with their square.  The
+    curve as found was read through the winding's ohms: only what more current drops there is new.
     """
     before, after = ohms
     loss = loss_of(was, before, power_factor)

@@ -54,8 +54,8 @@ class Shown:
 @dataclass(frozen=True)
 class Known:
     """names: windings and sections that a reading may name;  curve: exciting curve as found, brought to the fed
-    winding as it is now;  frequency [Hz];  nominal [V]: of the fed winding, by its rating or supply;  strands: wires in hand by winding;  left_out: what is known but can't be
-    compared with, and why, one line each."""
+    winding as it is now;  frequency [Hz];  nominal [V]: of the fed winding, by its rating or supply;  strands: wires in
+    hand by winding;  left_out: what is known but can't be compared with, and why, one line each."""
 
     shown: Shown
     names: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""Windings and their sections by name: `ht.centre` is a section of `ht`, and what is open in the one is in the other."""
+"""Windings and their sections by name, as `ht.centre` is one of `ht`: what is open in the one is in the other."""
 
 from __future__ import annotations
 
