@@ -297,3 +297,37 @@ def test_volts_far_from_nominal_may_be_misread_by_more() -> None:
     told = _told(job, "amps=159 mA@60 V", "watts=2.29 W@60 V")
     assert _first(told) == ("reading_wrong", "primary")
     assert told.findings[0].size == "60 V on primary"
+
+
+@pytest.mark.parametrize("readings", [("watts=40 W@230 V",), ("amps=150 mA@230 V", "watts=28 W@230 V")])
+def test_a_likely_short_is_settled_before_mains(readings: tuple[str, ...]) -> None:
+    told = _told(_for_230(), *readings)
+    assert _first(told) == ("turns_shorted", "")
+    assert told.next is not None
+    assert told.next.step.startswith("watts at a few volts again")
+    assert "no mains before this is settled" in told.next.why
+
+
+@pytest.mark.parametrize("amps", ["0.8 A", "3 A"])
+@pytest.mark.parametrize("watts", [(), ("watts=12 W@230 V",)])
+def test_at_several_times_the_current_no_more_volts_are_put_on(amps: str, watts: tuple[str, ...]) -> None:
+    told = _told(_for_230(ohms="25 ohm"), f"amps={amps}@230 V", *watts)
+    assert told.next is not None
+    assert told.next.step.startswith("no more volts on primary than a few")
+    for one in (told.next.step, *(finding.check for finding in told.findings)):
+        assert not any(words in one for words in ("half the volts", "the same reading", "230 V", "core watts"))
+
+
+def test_ohms_are_taken_again_whatever_the_current() -> None:
+    job = _for_230(ohms="25 ohm")
+    readings = ("amps=150 mA@230 V", "watts=28 W@230 V", "ohms:primary=25 ohm")
+    told = WithoutDesign(job, PRIORS)(read_all(readings, known_of(job), {}), 0.0)
+    checks = {one.size: one.check for one in told.findings if one.fault == "reading_wrong"}
+    assert checks["resistance of primary"] == "put the leads on anew and take the same reading again"
+    assert checks["watts at 230 V"] == "put the leads on anew, and take current and watts at a few volts"
+
+
+def test_mains_stays_the_advice_where_no_short_is_likely() -> None:
+    told = _told(_for_230(), "watts=9.2 W@230 V")
+    assert told.next is not None
+    assert told.next.step == "exciting current at 230 V on primary"

@@ -7,11 +7,13 @@ from typing import Any
 
 from bench.acceptance.result import Finding, NextStep
 from bench.diagnosis.faults import FAULTS
+from bench.diagnosis.without_design.candidates import Candidate
 from bench.diagnosis.without_design.evidence import Compared, compare
 from bench.diagnosis.without_design.following import following
 from bench.diagnosis.without_design.foretelling import Foreteller, coppers
 from bench.diagnosis.without_design.known import Known, known_of
-from bench.diagnosis.without_design.readings import Read
+from bench.diagnosis.without_design.no_mains import AT_A_FEW_VOLTS, withheld
+from bench.diagnosis.without_design.readings import Read, What
 from bench.diagnosis.without_design.split_lines import split_lines
 from bench.diagnosis.without_design.weighing import NOT_SHOWN, Weighed, weigh
 from bench.diagnosis.without_design.words import not_told, size_of
@@ -65,26 +67,38 @@ class WithoutDesign:
         foreteller = Foreteller(self.known, compared)
         good = sum(one.probability for one in weighed if one.candidate.fault == "none")
         not_shown = sum(one.probability for one in weighed if one.candidate.fault == NOT_SHOWN)
+        no_mains = withheld(weighed, compared)
         findings = tuple(
-            self._finding(group, compared, foreteller) for group in _grouped(weighed) if _sum(group) >= least
+            self._finding(group, compared, foreteller, no_mains) for group in _grouped(weighed) if _sum(group) >= least
         )
         named = {one.fault for one in findings}
         copper = coppers(self.known, compared)
         lines = (*compared.lines, *split_lines(self.known, compared, copper))
         left = not_told(named, self.known, compared, ohms_read=all(one.read for one in copper))
-        return Told(good, not_shown, findings, following(findings, self.known, compared), lines, tuple(left))
+        step = following(findings, self.known, compared, no_mains=no_mains)
+        return Told(good, not_shown, findings, step, lines, tuple(left))
 
-    def _finding(self, group: list[Weighed], compared: Compared, foreteller: Foreteller) -> Finding:
+    def _finding(self, group: list[Weighed], compared: Compared, foreteller: Foreteller, no_mains: bool) -> Finding:
         best = max(group, key=lambda one: one.probability).candidate
+        check = FAULTS[best.fault].CHECK
+        if no_mains and not _of_ohms(best, compared):
+            check = AT_A_FEW_VOLTS.get(best.fault, check)
         return Finding(
             fault=best.fault,
             winding=best.winding,
             size=size_of(group, self.known, foreteller),
             probability=_sum(group),
             evidence=compared.lines,
-            check=FAULTS[best.fault].CHECK,
+            check=check,
             remedy=FAULTS[best.fault].REMEDY,
         )
+
+
+def _of_ohms(one: Candidate, compared: Compared) -> bool:
+    """Whether it is a reading of ohms that was taken wrongly: nothing is fed to take it again."""
+    if one.misread is not None:
+        return compared.rows[one.misread].what is What.OHMS
+    return bool(one.misread_open)
 
 
 def _sum(group: list[Weighed]) -> float:
