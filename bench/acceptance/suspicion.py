@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from bench.acceptance.fault_places import places
 from bench.acceptance.result import DANGEROUS, StepResult
 
 __all__ = [
@@ -50,8 +51,11 @@ class Suspicion:
 
     def is_dangerous(self, fed: str) -> bool:
         """Whether more volts could burn or shock by it.  fed: the winding that is fed, which must be whole."""
-        on_fed = any(one.partition(".")[0] == fed for one in self.winding.split(" + "))
-        return bool(self.faults & DANGEROUS) or (on_fed and bool(self.faults & _OF_THE_FED_WINDING))
+        on_fed = any(
+            fault in _OF_THE_FED_WINDING and place.partition(".")[0] == fed
+            for fault, place in places(self.fault, self.winding)
+        )
+        return bool(self.faults & DANGEROUS) or on_fed
 
     def as_json(self) -> dict[str, Any]:
         return {

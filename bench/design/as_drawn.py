@@ -14,7 +14,7 @@ from bench.design.core_curve import CoreCurve, curve_volts
 from bench.design.core_drawn import magnetic_core, refused_curve, was_read
 from bench.design.spans import Section, sections, spans
 from bench.design.winding_leakage import winding_leakage
-from bench.job.expectation import GOOD, Span
+from bench.job.expectation import GOOD, CoreRead, Span
 from bench.job.model import Job
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import MU_0
@@ -41,21 +41,17 @@ class AsDrawn:
         return magnetic_core(self.job, self.assembly)
 
     @cached_property
-    def core_as_found(self) -> bool:
-        """Whether the good core's curve is its own, as it was read before it was taken apart."""
-        return was_read(self.job, self.assembly)
-
-    @cached_property
-    def read_low(self) -> bool:
-        """Whether its watts too were read, down to a small share of nominal flux."""
-        found, core = self.job.as_found, self.core
-        if not self.core_as_found or found is None or core is None or self.job.supply is None:
-            return False
-        turns, frequency = found.curve_turns or 0.0, found.frequency or 0.0
-        watts = [one.voltage for one in found.exciting if one.power]
+    def core_read(self) -> CoreRead:
+        """What of the good core's curve is its own, as it was read before it was taken apart."""
+        found = self.job.as_found
+        if found is None or self.job.supply is None or not was_read(self.job, self.assembly):
+            return CoreRead()
         assert self.job.primary is not None
+        watts = [one.voltage for one in found.exciting if one.power]
+        per_volt = 1 / ((found.curve_turns or 1.0) * (found.frequency or 1.0))
         nominal = self.job.supply.voltage / self.job.supply.frequency / abs(self.turns[self.job.primary.name])
-        return bool(watts) and min(watts) / (turns * frequency) < _LOW_SHARE * nominal
+        low = bool(watts) and min(watts) * per_volt < _LOW_SHARE * nominal
+        return CoreRead(amps=True, watts=bool(watts), low=low)
 
     @cached_property
     def curve(self) -> CoreCurve:

@@ -102,8 +102,7 @@ def expect(
         window_permeance=drawn.window_permeance,
         leakage_ohms=_leakage_ohms(drawn, found),
         screen_ohms=drawn.screen_ohms,
-        core_as_found=drawn.core_as_found,
-        core_read_low=drawn.read_low,
+        core_read=drawn.core_read,
         drawn=drawn.turns,
     )
 

@@ -44,8 +44,13 @@ class Forward:
 
     def _work_out(self, variant: Variant) -> Expectation:
         found = self._expect(variant, with_curve=False)
-        added = variant.turns_added.get(self.design.fed, 0.0)
-        key = (added, variant.joint_added, variant.stack_factor, variant.field_factor, variant.loss_factor)
+        key = (
+            found.fed_span.turns,
+            variant.joint_added,
+            variant.stack_factor,
+            variant.field_factor,
+            variant.loss_factor,
+        )
         if key not in self._curves:
             self._curves[key] = self._expect(replace(variant, loop_conductance=0.0), with_curve=True).curve
         curve = self._curves[key]

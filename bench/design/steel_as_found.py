@@ -70,7 +70,9 @@ def core_as_found(core: MagneticCore, found: AsFound) -> CoreAsFound:
         taken = exciting_curve(moved, turns, volts, frequency).current
         # The working current stands beside the magnetising one, so that the field must move further than the current.
         logs = np.clip(logs + 1.2 * np.log(amps / taken), -2.0, 2.0)
-    return CoreAsFound(replace(core, steel=_moved(steel, flux, logs), u_log_building=0.0))
+    # What a stacked core loses over its sheet is in its own watts, where those were read.
+    u_log_building = 0.0 if np.any(watts > 0) else core.u_log_building
+    return CoreAsFound(replace(core, steel=_moved(steel, flux, logs), u_log_building=u_log_building))
 
 
 def _resistance(found: AsFound) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 
 from bench.diagnosis.flux import backfed_share, flux_share
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.diagnosis.looks import LOOKS, at_place, look_id, seen
+from bench.diagnosis.looks import LOOKS, at_place, is_there, look_id, seen
 from bench.job.expectation import Expectation, Span
 
 __all__ = ["Further", "advisable"]
@@ -126,8 +126,7 @@ def _yes(fault: str, place: str) -> Outcome:
     def outcome(hypothesis: Hypothesis, model: Expectation) -> float | None:
         if hypothesis.fault == "unknown":
             return None
-        named = fault in hypothesis.fault.split("+")
-        return float(named and place in hypothesis.winding.split(" + ") if place else named)
+        return float(is_there(hypothesis, fault, place))
 
     return outcome
 

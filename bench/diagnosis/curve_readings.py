@@ -16,19 +16,12 @@ Array = NDArray[np.float64]
 class CurveReadings:
     """The currents and watts among the readings; most hypotheses share a curve, and what it foretells is kept.
 
-    rows: theirs;  u_amps, u_watts: of each point about its curve;  u_low: of ln of the watts at a few volts;
-    u_low_amps: of ln of the current there.
+    rows: theirs;  u_amps, u_watts: of each point about its curve;  u_low_amps, u_low_watts: of ln of the current and of
+    the watts at a few volts.
     """
 
     def __init__(
-        self,
-        evidence: Evidence,
-        volts: Array,
-        good: ExcitingCurve | None,
-        u_amps: float,
-        u_watts: float,
-        u_low: float,
-        u_low_amps: float,
+        self, evidence: Evidence, volts: Array, u_amps: float, u_watts: float, u_low_amps: float, u_low_watts: float
     ) -> None:
         amps = [row for row, _ in evidence.rows(Kind.AMPS)]
         watts = [row for row, _ in evidence.rows(Kind.WATTS)]
@@ -36,9 +29,8 @@ class CurveReadings:
         self._count = len(amps)
         self._at = np.log(volts[self.rows])
         self._own = np.array([u_amps**2] * len(amps) + [u_watts**2] * len(watts))
-        self._low = np.array([u_low if evidence.observed[row].low else 0.0 for row in self.rows])
-        self._low[: self._count] *= u_low_amps / u_low
-        self._good = None if good is None else self._logs_at(good)
+        low = np.array([evidence.observed[row].low for row in self.rows], dtype=float)
+        self._low = low * np.array([u_low_amps] * len(amps) + [u_low_watts] * len(watts))
         self._known: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
         self._cores: dict[int, tuple[ExcitingCurve, Array, Array]] = {}
         self._watts: dict[int, Array] = {}
@@ -52,15 +44,12 @@ class CurveReadings:
 
     def _work_out(self, curve: ExcitingCurve) -> tuple[Array, Array]:
         values, causes = self._of_core(curve.core or curve)
+        low = self._low
         if curve.core is not None:
-            values, causes = self._with_loop(values, causes, curve.core, curve.loop)
-        covariance = causes.T @ causes
-        own = self._own
-        if self._good is not None and np.any(self._low):
-            # Of the watts foretold, what the good core takes is in doubt: the rest is a loop's, and known.
-            share = np.minimum(1.0, np.exp(self._good - values))
-            own = own + (self._low * share) ** 2
-        return values, covariance + np.diag(own)
+            values, share = self._with_loop(values, curve.core, curve.loop)
+            # Only the core's own part is in doubt: the rest is a loop's, and known.
+            causes, low = causes * share, low * share
+        return values, causes.T @ causes + np.diag(self._own + low**2)
 
     def _of_core(self, curve: ExcitingCurve) -> tuple[Array, Array]:
         """Logarithms (m,) and what each cause does to them (c, m)."""
@@ -72,8 +61,8 @@ class CurveReadings:
             known = self._cores[id(curve)] = curve, self._logs_at(curve), causes
         return known[1], known[2]
 
-    def _with_loop(self, values: Array, causes: Array, core: ExcitingCurve, loop: float) -> tuple[Array, Array]:
-        """A loop's current is in phase with the volts; only the core's own part keeps its doubt."""
+    def _with_loop(self, values: Array, core: ExcitingCurve, loop: float) -> tuple[Array, Array]:
+        """Logarithms (m,), and what share of each is the core's own; a loop's current is in phase with the volts."""
         count, volts = self._count, np.exp(self._at)
         taken = np.exp(self._watts_of(core))
         more = taken + loop * volts**2
@@ -82,7 +71,7 @@ class CurveReadings:
         looped = np.sqrt(reactive + (more / volts)[:count] ** 2)
         found, share = np.log(more), taken / more
         found[:count], share[:count] = np.log(looped), amps / looped
-        return found, causes * share
+        return found, share
 
     def _watts_of(self, curve: ExcitingCurve) -> Array:
         """ln of the core's watts at all rows' volts."""

@@ -19,7 +19,8 @@ def fed_turns(hypothesis: Hypothesis, model: Expectation) -> float:
 
 def drop_ratio(model: Expectation, design: Expectation, volts: float) -> float:
     """What is left of the volts [V] on the primary behind its own drop, over what the design leaves."""
-    if model.curve is design.curve or model.curve is None:
+    same = model.curve is design.curve and model.fed_span.resistance == design.fed_span.resistance
+    if same or model.curve is None:
         return 1.0
     return (1 - model.drop(volts)) / (1 - design.drop(volts))
 

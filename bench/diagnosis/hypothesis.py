@@ -23,7 +23,7 @@ class Hypothesis:
     excess: span -> (mean, standard deviation) of what ln(ohms) lies over the variant's, where the size is told by the
     reading itself.
     fed_lost: of the primary's turns, what a shorted one of them leaves out of its volts.
-    share: of the fault's prior; None where all hypotheses of the fault share alike.
+    share: of the fault's prior; None where all hypotheses of the fault share alike;  parts: of two at once, both.
     """
 
     fault: str
@@ -39,6 +39,7 @@ class Hypothesis:
     excess: dict[str, tuple[float, float]] = field(default_factory=dict)
     fed_lost: float = 0.0
     share: float | None = None
+    parts: tuple[Hypothesis, ...] = ()
 
 
 ANY: Parts = ((0.3, 1.0),)

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from bench.diagnosis.evidence import Evidence, Kind
+from bench.diagnosis.evidence import Evidence, Kind, Observed
 from bench.diagnosis.prediction import Predicted
 
 __all__ = ["IMPOSSIBLE", "Fit", "anything_of"]
@@ -21,7 +21,7 @@ IMPOSSIBLE = -9.0
 
 # A reading that was taken wrongly may be anything: standard deviation of its logarithm, or of turns over turns.
 _ANYTHING = 0.7
-_ANYTHING_BY = {Kind.OHMS: 1.0, Kind.SERIES: 20.0, Kind.SCREEN: 1.0}
+_ANYTHING_BY = {Kind.SERIES: 20.0, Kind.SCREEN: 1.0}
 # Share of readings that are off in a unit that none of the known faults explains.
 _OFTEN_OFF = 0.25
 _MOST_OFF = 12
@@ -95,4 +95,9 @@ class Fit:
 
 def anything_of(evidence: Evidence) -> Array:
     """(n,): standard deviation of each reading where it was taken wrongly."""
-    return np.array([_ANYTHING_BY.get(one.kind, _ANYTHING) for one in evidence.observed])
+    return np.array([_anything(one) for one in evidence.observed])
+
+
+def _anything(one: Observed) -> float:
+    """Ohms on another range, or through a poor clip, may be many times those of the winding."""
+    return max(1.0, one.value) if one.kind is Kind.OHMS else _ANYTHING_BY.get(one.kind, _ANYTHING)

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from bench.acceptance.decision import Verdict
+from bench.acceptance.fault_places import places
 from bench.acceptance.result import StepResult
 from bench.diagnosis.hypothesis import Hypothesis
-from bench.diagnosis.places import places
 from bench.job.expectation import Expectation
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Look",
     "LookProblem",
     "at_place",
+    "is_there",
     "log_probability",
     "look_id",
     "look_step",
@@ -145,7 +146,7 @@ def log_probability(hypothesis: Hypothesis, looks: Iterable[tuple[str, str, bool
         if hypothesis.fault == "unknown":
             total += math.log(0.5)
             continue
-        there = _is_there(hypothesis, fault, where)
+        there = is_there(hypothesis, fault, where)
         right = LOOKS[fault].right
         total += math.log(right if there is answer else 1 - right)
     return total
@@ -157,10 +158,11 @@ def looked(steps: Iterable[StepResult], fault: str, winding: str) -> tuple[list[
     hypothesis = Hypothesis(fault, winding)
     for step in steps:
         for name, where, answer in seen([step]):
-            if _is_there(hypothesis, name, where):
+            if is_there(hypothesis, name, where):
                 speaks[0 if answer else 1].append(f"{step.label}: {'yes' if answer else 'no'}")
     return speaks
 
 
-def _is_there(hypothesis: Hypothesis, fault: str, where: str) -> bool:
+def is_there(hypothesis: Hypothesis, fault: str, where: str) -> bool:
+    """Whether a hypothesis has the fault at that place, alone or beside another; empty means anywhere."""
     return any(name == fault and at_place(place, where) for name, place in places(hypothesis.fault, hypothesis.winding))

@@ -19,7 +19,7 @@ from bench.diagnosis.other_signs import Signs
 from bench.diagnosis.prediction import Predictor, Unexplained
 from bench.job.expectation import Expectation, Variant
 
-__all__ = ["Weighed", "weigh"]
+__all__ = ["Weighed", "together", "weigh"]
 
 _NO_VARIANT = ("none", "unknown", "reading_wrong", "supply_wrong")
 # Two faults are looked for where one alone leaves so much that it would happen to it once in a thousand.
@@ -150,17 +150,20 @@ def _pairs(scored: list[_Scored]) -> Iterable[tuple[Hypothesis, float]]:
         return
     best = max(singles, key=lambda one: one.score)
     for other in singles:
-        together = _together(best.hypothesis, other.hypothesis)
-        if together is not None:
-            yield together, best.log_prior + other.log_prior
+        both = together(best.hypothesis, other.hypothesis)
+        if both is not None:
+            yield both, best.log_prior + other.log_prior
 
 
-def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
+def together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
     """Both at once; None where they are two sizes of one thing."""
     if one.fault == other.fault and one.winding == other.winding:
         return None
     a, b = one.variant, other.variant
     if (a.open_winding and b.open_winding) or (a.swapped and b.swapped):
+        return None
+    # Low insulation, a screen's earth and a screen's ends are told of one place each.
+    if any(getattr(one, name) and getattr(other, name) for name in ("low_insulation", "unearthed", "closed_screen")):
         return None
     added = dict(a.turns_added)
     for name, turns in b.turns_added.items():
@@ -179,7 +182,7 @@ def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
             joint_added=a.joint_added + b.joint_added,
             stack_factor=a.stack_factor * b.stack_factor,
             loop_conductance=a.loop_conductance + b.loop_conductance,
-            resistance_factor={**a.resistance_factor, **b.resistance_factor},
+            resistance_factor=_times(a.resistance_factor, b.resistance_factor),
             ohms_added={**a.ohms_added, **b.ohms_added},
             field_factor=a.field_factor * b.field_factor,
             loss_factor=a.loss_factor * b.loss_factor,
@@ -192,4 +195,9 @@ def _together(one: Hypothesis, other: Hypothesis) -> Hypothesis | None:
         excess={**one.excess, **other.excess},
         fed_lost=one.fed_lost + other.fed_lost,
         share=None,
+        parts=(one, other),
     )
+
+
+def _times(one: dict[str, float], other: dict[str, float]) -> dict[str, float]:
+    return {name: one.get(name, 1.0) * other.get(name, 1.0) for name in {**one, **other}}

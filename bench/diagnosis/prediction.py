@@ -27,6 +27,8 @@ _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
 # An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
 _U_OPEN = 1.0
+# Of ohms over those designed, where nothing is foretold.
+_ANY_OHMS = 100.0
 
 
 @dataclass(frozen=True)
@@ -34,8 +36,8 @@ class Unexplained:
     """What no cause explains, standard uncertainties.
 
     ohms: of ln(ohms) from winding to winding;  turns: by volts, as a share;  amps, watts: of ln(current) and ln(watts)
-    from point to point about a steel's curve, and about this core's own as found;  low_amps, low_watts: at
-    a few volts, far below the tables;  regulation: a share of the design's.
+    from point to point about a steel's curve, and about this core's own as found;  low_amps (of watts the
+    design's u_log_drop): at a few volts, far below the tables;  regulation: a share of the design's.
     common_ohms: of a winding's u_log_resistance squared, the share that all windings have in common.
     """
 
@@ -77,11 +79,13 @@ class Predictor:
         volts = np.array([one.step.at_volts or design.voltage for one in evidence.observed])
         u_amps, u_watts = unexplained.amps, unexplained.watts
         u_low_amps, u_low_watts = unexplained.low_amps, design.u_log_drop
-        if design.core_as_found:
-            u_amps, u_watts = unexplained.amps_as_found, unexplained.watts_as_found
-        if design.core_read_low:
+        if design.core_read.amps:
+            u_amps = unexplained.amps_as_found
+        if design.core_read.watts:
+            u_watts = unexplained.watts_as_found
+        if design.core_read.low:
             u_low_amps, u_low_watts = unexplained.low_amps_as_found, unexplained.low_watts_as_found
-        self._curve = CurveReadings(evidence, volts, design.curve, u_amps, u_watts, u_low_watts, u_low_amps)
+        self._curve = CurveReadings(evidence, volts, u_amps, u_watts, u_low_amps, u_low_watts)
         self._rated = dict(rated)
         self._diagonal = np.diag_indices(len(evidence))
         self._of_curve = np.ix_(self._curve.rows, self._curve.rows)
@@ -97,13 +101,15 @@ class Predictor:
                 case Kind.OHMS:
                     ohms = model.spans[one.name].resistance if one.name in model.spans else None
                     if ohms is not None and math.isinf(ohms):
+                        # Ohms that were read are those of no open winding: neither as many nor as few fit it.
                         impossible += 1
+                        own[row] = _ANY_OHMS
                     elif ohms is not None and ohms > 0 and one.step.expected:
                         mean, deviation = hypothesis.excess.get(one.name, (0.0, 0.0))
                         values[row] = scale[row] = ohms * math.exp(mean) / one.step.expected
                         own[row] = deviation * values[row]
                     else:
-                        own[row] = 100.0  # the design does not know it
+                        own[row] = _ANY_OHMS  # the design does not know it
                 case Kind.TURNS:
                     values[row], own[row] = self._turns(one, hypothesis, model)
                 case Kind.SERIES:

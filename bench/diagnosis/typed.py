@@ -85,7 +85,10 @@ class TypedReadings:
                 curve = self._design.curve
                 expected = None if curve is None else curve.current_at(fed)
                 label = f"exciting current at {fed:g} V"
-                return _step(f"exciting:{fed:g}", label, "current_ac", self._design.fed, "A", amps, expected, fed)
+                low = fed <= _LOW * self._design.voltage
+                # The test's own `exciting:100` is at 100 % of nominal.
+                name = "low_amps" if low else f"exciting:{fed:g}V"
+                return _step(name, label, "current_ac", self._design.fed, "A", amps, expected, fed)
             case "watts":
                 value, resolution = _typed(said.value, Dimension.POWER)
                 fed = self._fed(said).value or 0.0
@@ -94,7 +97,7 @@ class TypedReadings:
                 expected = None if curve is None else curve.watts_at(fed)
                 low = fed <= _LOW * self._design.voltage
                 return _step(
-                    "low_watts" if low else f"core_watts:{fed:g}",
+                    "low_watts" if low else f"core_watts:{fed:g}V",
                     f"core watts at {fed:g} V",
                     "power",
                     self._design.fed,

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["GOOD", "ExcitingCurve", "Expectation", "Span", "Variant"]
+__all__ = ["GOOD", "CoreRead", "ExcitingCurve", "Expectation", "Span", "Variant"]
 
 
 @dataclass(frozen=True)
@@ -106,6 +106,15 @@ class ExcitingCurve:
 
 
 @dataclass(frozen=True)
+class CoreRead:
+    """What was read of a core as it was found: its currents, its watts too, and both down to a few volts."""
+
+    amps: bool = False
+    watts: bool = False
+    low: bool = False
+
+
+@dataclass(frozen=True)
 class Variant:
     """How a unit differs from its design; the default is a good unit.
 
@@ -144,8 +153,7 @@ class Expectation:
     leakage_ohms: of each secondary against the primary, at `frequency` and on its own side, where it is known;
     screen_ohms: [ohm] once round each screen's foil, where its size is known;
     drawn: signed turns of each span as the design has them;
-    core_as_found: whether the curve is that of these laminations as they were read before;  core_read_low: down to a
-    small share of nominal;
+    core_read: what of the curve is that of these laminations as they were read before;
     missing: what the job does not say, and what can't be expected for it.
     """
 
@@ -162,8 +170,7 @@ class Expectation:
     leakage_ohms: dict[str, float] = field(default_factory=dict)
     drawn: dict[str, float] = field(default_factory=dict)
     screen_ohms: dict[str, float] = field(default_factory=dict)
-    core_as_found: bool = False
-    core_read_low: bool = False
+    core_read: CoreRead = CoreRead()
 
     @property
     def design_fed_turns(self) -> float:

@@ -52,7 +52,9 @@ def _bridged(share: float) -> Variant:
 )
 def test_ideal_readings_of_a_fault_name_it(variant: Variant, fault: str, winding: str) -> None:
     result = _tested(variant)
-    if fault == "core_stack_short":  # the ideal bench types the height as drawn: the curve alone can't tell it
+    if fault == "core_steel_degraded":  # joined laminations take as much, and hardly less current
+        assert {name for name, _ in _named(result, 2)} == {fault, "laminations_bridged"}
+    elif fault == "core_stack_short":  # the ideal bench types the height as drawn: the curve alone can't tell it
         assert (fault, winding) in _named(result, 4)
     else:
         assert _named(result) == [(fault, winding)]

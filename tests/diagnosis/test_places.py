@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.diagnosis.places import places
+from bench.acceptance.fault_places import places
 
 
 @pytest.mark.parametrize(

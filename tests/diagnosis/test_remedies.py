@@ -11,6 +11,7 @@ from bench.acceptance.result import Finding, StepResult
 from bench.design.forward import Forward
 from bench.diagnosis.faults import FAULTS
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.posterior import together
 from bench.diagnosis.remedies import ladder
 from bench.diagnosis.remedies.unit import Unit, loaded_volts
 from bench.job.expectation import GOOD, Variant
@@ -156,8 +157,10 @@ def test_a_dead_wire_in_hand_doubles_the_density_of_the_other() -> None:
 
 
 def test_two_faults_have_two_ladders() -> None:
-    both = Variant(turns_added={"heater": 2}, joint_added=0.1e-3)
-    rungs = _rungs("turns_wrong+core_gap", "heater", both)
+    miscount = Hypothesis("turns_wrong", "heater", variant=Variant(turns_added={"heater": 2}))
+    both = together(miscount, Hypothesis("core_gap", variant=Variant(joint_added=0.1e-3)))
+    assert both is not None
+    rungs = _apart(ladder(JOB, both, (), FORWARD))
     assert rungs[0].startswith("leave it: heater 7.2")
     assert rungs[3].startswith("and besides: leave it: an exciting current of ")
     assert len(rungs) == 6

@@ -14,6 +14,8 @@ REMEDY = "unplugged and discharged: clean and solder the joint anew before varni
 _LEAST, _MOST, _PARTS = 0.05, 1.0, 4
 _PART = (_MOST - _LEAST) / _PARTS
 _MORE = tuple(_LEAST + _PART * (place + 0.5) for place in range(_PARTS))
+# A joint may as well have many times that: share of all joints, middle and standard deviation of ln(1 + more).
+_FAR_SHARE, _FAR_MIDDLE, _FAR_DEVIATION = 0.05, 1.6, 0.6
 
 
 def explains(winding: str, size: str) -> str:
@@ -37,5 +39,11 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         for more in _MORE:
             # Within its part every size is alike: of ln(1 + over more) a rectangle, as wide as over part / (1 + ...).
             deviation = over * _PART / (1 + over * more) / math.sqrt(12)
-            excess = {name: (math.log(1 + over * more), deviation)}
-            yield Hypothesis(NAME, name, f"{more * 100:.0f} %", excess=excess)
+            yield _of(
+                name, f"{more * 100:.0f} %", math.log(1 + over * more), deviation, (1 - _FAR_SHARE) / _PARTS, names
+            )
+        yield _of(name, "several times its ohms", _FAR_MIDDLE, _FAR_DEVIATION, _FAR_SHARE, names)
+
+
+def _of(name: str, size: str, mean: float, deviation: float, share: float, names: list[str]) -> Hypothesis:
+    return Hypothesis(NAME, name, size, excess={name: (mean, deviation)}, share=share / len(names))

@@ -26,13 +26,14 @@ def explains(winding: str, size: str) -> str:
 
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
     read = {one.winding: one for one in case.steps if one.quantity == "turns_by_ratio" and one.measured is not None}
+    taps = sum(len(one.taps) for one in case.job.winding)
     for winding in case.job.winding:
         parts = [one for one in case.design.spans.values() if one.winding == winding.name and not one.whole]
         for first, second in itertools.pairwise(parts):
             for turns in _near(read.get(first.name)):
                 if abs(turns) < min(abs(first.turns), abs(second.turns)):
                     moved = Variant(turns_added={first.name: turns, second.name: -turns})
-                    yield Hypothesis(NAME, first.name, f"{turns:+d} turns", moved, share=1 / (2 * _MOST * len(parts)))
+                    yield Hypothesis(NAME, first.name, f"{turns:+d} turns", moved, share=1 / (2 * _MOST * taps))
 
 
 def _near(step: StepResult | None) -> list[int]:

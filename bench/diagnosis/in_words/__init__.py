@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from bench.acceptance.fault_places import places
 from bench.acceptance.result import StepResult
 from bench.diagnosis.in_words import copper, core, signs, turns
 from bench.diagnosis.in_words.seen import Said, Seen
-from bench.diagnosis.places import places
 from bench.job.expectation import Expectation
 from bench.job.model import Job
 

@@ -12,6 +12,8 @@ __all__ = ["patterns"]
 
 _BELOW_THE_KNEE, _NEAR_NOMINAL = 0.75, 0.95
 """Shares of nominal volts up to which, and from which, a curve is called below its knee and near nominal."""
+# Volts that are so many times others tell how watts grow between them.
+_APART = 1.1
 _SQUARE_WITHIN = 0.3
 _U_STACK = 0.6e-3
 """Of a stack's height by a rule that is laid against it [m] (common practice, no source)."""
@@ -63,7 +65,7 @@ def _loop(seen: Seen) -> Iterator[Said]:
         return
     told = up[-1]
     over = f"the watts are {told.more:.2g} W over the design at {seen.at(told.volts)}"
-    apart = None if len(up) < 2 else _power(up[0], told)
+    apart = _power(up[0], told) if told.volts > _APART * up[0].volts else None
     if apart is not None and abs(apart - 2) < _SQUARE_WITHIN:
         over += ", and that grows with the square of the volts"
     for fault in _LOOPS:

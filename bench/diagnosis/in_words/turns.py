@@ -64,7 +64,11 @@ def _common(whole: Mapping[str, Off]) -> tuple[float, list[str]] | None:
 def _of_primary(seen: Seen, mean: float, names: list[str]) -> Iterator[Said]:
     fed = seen.design.fed
     turns = round(abs(seen.design.fed_span.turns) * (math.exp(-mean) - 1))
-    which = "all secondaries read" if len(names) > 2 else f"{listed(names)} both read"
+    spans = seen.design.spans
+    left_out = {one.winding for one in spans.values()} - {fed} - {spans[name].winding for name in names}
+    which = "all secondaries read" if len(names) > 2 and not left_out else f"{listed(names)} all read"
+    if len(names) == 2:
+        which = f"{listed(names)} both read"
     share = f"{which} {_way(mean)} by the same {percent(math.exp(mean) - 1)}"
     tell = "the series sum would tell"
     reference = f"the reference reads {'high' if mean < 0 else 'low'}"
@@ -89,6 +93,9 @@ def _of_one(seen: Seen, whole: Mapping[str, Off]) -> Iterator[Said]:
         elif len(whole) == 1:
             fed = seen.design.fed
             turns = round(abs(seen.design.fed_span.turns) * (math.exp(-one.log) - 1))
+            if turns == 0:
+                yield Said(f"{low} and is the only one read, less than a turn of either", "reading_wrong", one.name)
+                continue
             other = f"{fed} has {_count(abs(turns))} {'too many' if turns > 0 else 'too few'}"
             for place in (one.name, fed):
                 yield Said(f"{low} and is the only one read: {own}, or {other}", "turns_wrong", place)

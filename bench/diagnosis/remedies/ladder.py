@@ -7,7 +7,6 @@ from collections.abc import Callable
 from bench.acceptance.result import BESIDES, OR_ELSE, StepResult
 from bench.diagnosis.faults import FAULTS
 from bench.diagnosis.hypothesis import Hypothesis
-from bench.diagnosis.places import places
 from bench.diagnosis.remedies import (
     core_gap,
     core_stack_short,
@@ -43,9 +42,9 @@ def ladder(
     job: Job, hypothesis: Hypothesis, steps: tuple[StepResult, ...], forward: Callable[[Variant], Expectation]
 ) -> str:
     """What can be done about it, as `Finding.remedy` holds it; `Finding.rungs` takes it apart."""
-    unit = Unit(job, hypothesis.variant, forward, steps)
     return BESIDES.join(
-        OR_ELSE.join(_of(fault, unit, place)) for fault, place in places(hypothesis.fault, hypothesis.winding)
+        OR_ELSE.join(_of(one.fault, Unit(job, one.variant, forward, steps), one.winding))
+        for one in hypothesis.parts or (hypothesis,)
     )
 
 
