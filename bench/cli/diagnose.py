@@ -48,6 +48,7 @@ def command(
 
     It judges nothing: whether a unit is accepted, the test says.
     """
+    from bench.acceptance.decision import Verdict
     from bench.cli.diagnose_then import then_lines
     from bench.cli.opening import open_bench_file, open_job
     from bench.design.expected import needs_for_test
@@ -68,7 +69,7 @@ def command(
     typed = _typed(readings, forward.design, _accuracies(open_bench_file(bench_path), meter))
     taken = {one.id for one in typed}
     steps = (*(one for one in kept if one.id not in taken), *typed)
-    if not any(one.measured is not None for one in steps):
+    if not any(one.measured is not None or one.verdict is Verdict.REJECTED for one in steps):
         raise BadInput(f"{job_file}: no test is kept and no reading given, expected --reading or a test before")
     given = [*["--alone"] * alone, *(["--meter", meter] if meter else []), *_bench_option(bench_path)]
 
@@ -148,7 +149,9 @@ def _say(
         }
         click.echo(json.dumps(document, indent=1))
         return ExitStatus.DONE
-    sources = [f"{kept} steps of the last test"] * bool(kept) + [f"{typed} typed readings"] * bool(typed)
+    sources = [f"{kept} steps of the last test"] * bool(kept) + [f"{typed} typed reading{'s' * (typed > 1)}"] * bool(
+        typed
+    )
     click.echo(f"from {' and '.join(sources)}:")
     click.echo(f"  {good:>5.0%}  nothing is wrong")
     for one in findings:

@@ -23,6 +23,7 @@ from bench.job.model import Job
 __all__ = ["Diagnosis"]
 
 _WORTH_SAYING = 0.10
+_OF_READINGS = ("reading_wrong", "unknown")
 _MOST = 6
 # Of a finding that needs no further measurement.
 _SETTLED = 0.95
@@ -84,6 +85,9 @@ class Diagnosis:
         named = [one for one in weighed if (one.hypothesis.fault, one.hypothesis.winding) == (fault, winding)]
         best = max(named, key=lambda one: one.probability)
         looked_for, looked_against = looked(steps, fault, winding)
+        if fault in _OF_READINGS:
+            # What no unit foretells is what speaks for it.
+            return [*speaks_against(good.fit), *looked_for], looked_against
         return [*speaks_for(best.fit, good.fit), *looked_for], [*speaks_against(best.fit), *looked_against]
 
     def in_words(self, steps: tuple[StepResult, ...], fault: str, winding: str) -> tuple[str, ...]:

@@ -7,6 +7,8 @@ from bench.job.expectation import Expectation
 
 __all__ = ["backfed_share", "drop_ratio", "fed_turns", "flux_share"]
 
+_NO_TURNS = 0.01
+
 
 def fed_turns(hypothesis: Hypothesis, model: Expectation) -> float:
     """Turns of the primary that the core's flux passes.
@@ -37,4 +39,5 @@ def backfed_share(hypothesis: Hypothesis, model: Expectation, design: Expectatio
         return fed_turns(hypothesis, model) if name == model.fed else abs(model.spans[name].turns)
 
     drawn = abs(design.spans[one].turns / design.spans[other].turns)
-    return turns(one) / turns(other) / drawn
+    # Halves that oppose each other leave no volts to compare with.
+    return turns(one) / max(turns(other), _NO_TURNS) / drawn

@@ -25,8 +25,10 @@ _U_STACK = 0.6e-3
 # Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
 _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
-# An open winding shows a meter of many megohms whatever its neighbours' capacitance brings, as a share of its own.
-_U_OPEN = 1.0
+# An open winding shows a meter of many megohms what its neighbours' capacitance brings: share of its own turns, and how
+# far that may lie; with the primary open there is nothing at all.  Common practice, no source.
+_OPEN, _U_OPEN = 0.2, 0.3
+_U_NOTHING = 0.02
 # Of ohms over those designed, where nothing is foretold.
 _ANY_OHMS = 100.0
 
@@ -138,23 +140,24 @@ class Predictor:
         span, drawn = model.spans.get(one.name), self._design.spans.get(one.name)
         if span is None or drawn is None or not drawn.turns:
             return one.value, 1.0
-        fed = model.fed_span
-        if math.isinf(span.resistance or 0.0) or math.isinf(fed.resistance or 0.0):
-            return one.value, _U_OPEN
+        if math.isinf(model.fed_span.resistance or 0.0):
+            return 0.0, _U_NOTHING
+        if math.isinf(span.resistance or 0.0):
+            return _OPEN, _U_OPEN
         share = abs(span.turns / drawn.turns) * abs(self._design.fed_span.turns) / fed_turns(hypothesis, model)
         return share * self._drop_ratio(one, model), 0.0
 
     def _search(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
         """The coil's own turns are known: its volts tell the core's flux, and with it the primary's turns alone."""
         if math.isinf(model.fed_span.resistance or 0.0):
-            return one.value, _U_OPEN
+            return 0.0, _U_NOTHING
         return flux_share(hypothesis, model, self._design, one.step.at_volts or model.voltage), 0.0
 
     def _backfed(self, one: Observed, hypothesis: Hypothesis, model: Expectation) -> tuple[float, float]:
         """Both windings without a current of their own, so without a drop."""
         pair = pair_of(one.name, model.spans)
         if pair is None or any(math.isinf(model.spans[name].resistance or 0.0) for name in pair):
-            return one.value, _U_OPEN
+            return one.value, 1.0
         # More ampere turns drive more flux beside the core, and a winding fed from outside shows it: the reading's own
         # doubt has the design's.
         volts = one.step.at_volts or model.voltage
@@ -184,7 +187,7 @@ class Predictor:
         for name, weight in weights.items():
             ohms, due = model.spans[name].resistance or 0.0, self._design.spans[name].resistance or 0.0
             if math.isinf(ohms):
-                return one.value, _U_OPEN
+                return one.value, 1.0
             value += weight * (ohms / due - 1)
             for part, (mean, deviation) in hypothesis.excess.items():
                 span = self._design.spans.get(part)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from bench.acceptance.decision import Verdict
@@ -14,10 +14,10 @@ from bench.diagnosis.looks import LookProblem, look_step
 from bench.diagnosis.pairs import pair_of
 from bench.estimate import Estimate
 from bench.job.expectation import Expectation
-from bench.quantities import Dimension, QuantityError, parse_typed
+from bench.quantities import Dimension, QuantityError, parse_typed, show
 from drivers.accuracy import Accuracy
 from drivers.hand import typed_reading
-from drivers.reading import Quantity, Reading
+from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["SHAPES", "TypedProblem", "TypedReadings"]
 
@@ -32,6 +32,8 @@ _U_WATTS = 0.02
 # Below this share of nominal the core's permeability and loss are those of a few volts; common practice, no source.
 _LOW = 0.15
 _MOST_SEARCH_TURNS = 200
+# Times a height that a slip of the pen is taken for.
+_SLIP = 2.0
 
 
 class TypedProblem(ValueError):
@@ -72,6 +74,8 @@ class TypedReadings:
         match said.what:
             case "ohms":
                 name = self._span(said)
+                if said.value.strip().upper() == "OL":
+                    return _open(name, self._design.spans[name].resistance)
                 ohms = Estimate.of(self._reading(said.value, Dimension.RESISTANCE, Quantity.RESISTANCE))
                 expected = self._design.spans[name].resistance
                 return _step(
@@ -108,6 +112,9 @@ class TypedReadings:
                 )
             case "stack":
                 value, resolution = _typed(said.value, Dimension.LENGTH)
+                due = self._design.stack
+                if due is not None and not due / _SLIP < value < due * _SLIP:
+                    raise TypedProblem(f"{said.text!r}: the design's stack is {show(due, 'm', 3)}, expected near that")
                 height = Estimate(value, {"rule": max(resolution * _SQUARE, 1e-4)})
                 return _step(
                     "stack_height", "height of the stack", "stack_height", "", "m", height, self._design.stack, None
@@ -211,9 +218,28 @@ class TypedReadings:
         self._taken += 1
         accuracy = self._accuracies.get(quantity, Accuracy(0.0))
         now = datetime.now(UTC)
-        return typed_reading(
+        reading = typed_reading(
             value, resolution, quantity, accuracy, at=now, monotonic=float(self._taken), raw=text.strip()
         )
+        if not accuracy.counts:
+            return reading
+        return replace(reading, components=_as_of_a_hand_meter(reading.components, f"typed {self._taken}"))
+
+
+def _as_of_a_hand_meter(components: tuple[Component, ...], own: str) -> tuple[Component, ...]:
+    """What a leaflet gives in counts is an offset that all readings of a range share, and its crookedness: half each.
+
+    Taken as shared alone it would make the ratio of two volts of one range as sharp as their last digits.  Common
+    practice, no source.
+    """
+    found = []
+    for part in components:
+        if not part.source.endswith(":offset"):
+            found.append(part)
+            continue
+        half = part.u / math.sqrt(2)
+        found += [replace(part, u=half), replace(part, u=half, source=f"{own}:crookedness")]
+    return tuple(found)
 
 
 def _read(text: str) -> _Said:
@@ -244,4 +270,12 @@ def _step(
         id=id, label=label, quantity=quantity, winding=winding, measured=estimate.value, state="good", unit=unit,
         verdict=Verdict.ACCEPTED, expected=expected, u=estimate.u, at_volts=at_volts,
         components=estimate.components, note="typed",
+    )  # fmt: skip
+
+
+def _open(name: str, expected: float | None) -> StepResult:
+    """As the test keeps a winding through which no current passes."""
+    return StepResult(
+        id=f"resistance:{name}", label=f"resistance of {name}", quantity="resistance", winding=name, measured=None,
+        state="overload", unit="ohm", verdict=Verdict.REJECTED, expected=expected, note="open: no current passes",
     )  # fmt: skip

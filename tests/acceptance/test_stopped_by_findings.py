@@ -121,4 +121,4 @@ def test_the_session_says_behind_the_step_that_shows_it_what_the_readings_speak_
     bench = AtTheBench(IdealBench(unit))
     TestSession(new_procedure(), bench, bench, lambda kind, body: None, (bench,)).run()  # type: ignore[arg-type]
     after = bench.told[bench.told.index("ratio:heater") + 1]
-    assert after == "100% so far: heater has +2 turns against its design"
+    assert after == "100% so far: heater has 2 turns too many"

@@ -103,13 +103,13 @@ def test_a_test_that_was_stopped_says_what_is_missing_and_why() -> None:
 def test_findings_come_by_probability() -> None:
     faults = found_faults(heater_off())
     assert [fault.probability for fault in faults] == [0.92, 0.05]
-    assert faults[0].sentence == "heater has +2 turns against its design"
+    assert faults[0].sentence == "heater has 2 turns too many"
 
 
 def test_a_finding_on_an_accepted_unit_is_told_in_a_line_without_alarm() -> None:
     accepted = a_whole_test(Verdict.ACCEPTED, findings=(finding("heater", 0.09),))
     assert found_faults(accepted) == ()
-    assert "Likeliest fault all the same, 9 %: heater has +2 turns against its design." in quiet_text(accepted)
+    assert "Likeliest fault all the same, 9 %: heater has 2 turns too many." in quiet_text(accepted)
 
 
 def test_steps_without_a_place_of_their_own_are_told_a_line_a_kind_with_their_limit() -> None:

@@ -117,7 +117,7 @@ def test_the_end_shows_the_verdict_the_findings_and_what_to_check(showing: Showi
     assert test.verdict.word.text() == "REJECTED"
     assert not test.step.isVisible()
     first = test.findings.blocks[0]
-    assert (first.bar.figures.text(), first.sentence.text()) == ("92 %", "heater has +2 turns against its design")
+    assert (first.bar.figures.text(), first.sentence.text()) == ("92 %", "heater has 2 turns too many")
     assert first.check.text().startswith("Check next: series sum")
     assert first.evidence.text().count("design 6.592") == 4
 

@@ -12,10 +12,12 @@ from bench.diagnosis.flux import drop_ratio
 from bench.diagnosis.hypothesis import Hypothesis
 from bench.diagnosis.looks import is_there
 from bench.diagnosis.posterior import together
-from bench.diagnosis.typed import TypedReadings
+from bench.diagnosis.typed import TypedProblem, TypedReadings
 from bench.job.as_found import AsFound
 from bench.job.expectation import Variant
 from bench.whole_test import rules_named
+from drivers.accuracy import Accuracy
+from drivers.reading import Quantity
 from tests.acceptance.ideal_bench import coastal_receiver
 
 JOB = coastal_receiver()
@@ -112,3 +114,36 @@ def test_watts_that_nobody_read_are_no_surer_for_currents_that_were(power: bool)
     surer = design.curve.u_log_watts_at(138.0) < 0.8 * curve.u_log_watts_at(138.0)
     assert surer is power
     assert (design.core_read.amps, design.core_read.watts, design.core_read.low) == (True, power, power)
+
+
+def test_a_good_unit_read_by_a_coarse_hand_meter_is_not_told_a_shorted_turn() -> None:
+    # One per cent and three counts: 6.55 V where 6.592 are due is two counts and a half.
+    coarse = {Quantity.VOLTAGE_AC: Accuracy(1.0, counts=3.0)}
+    taken = TypedReadings(DESIGN, coarse)
+    texts = ("volts:heater=6.55 V@230.0 V", "volts:ht=539 V@230.0 V", "volts:rectifier=5.20 V@230.0 V")
+    shares = _shares(tuple(taken.step(one) for one in texts))
+    assert shares["none"] > 0.5
+    assert shares["turns_shorted"] < 0.1
+
+
+@pytest.mark.parametrize("watts", [12, 14, 16, 18, 20, 22, 25])
+def test_a_closed_turn_of_any_ohms_is_told_by_its_watts(watts: int) -> None:
+    shares = _shares(_typed(f"watts={watts} W@230.0 V"))
+    # So many watts may be those of joined laminations too, up to three times the design's.
+    assert shares["turns_shorted"] + shares["screen_closed"] + shares["laminations_bridged"] * (watts < 15) > 0.8
+
+
+def test_an_open_winding_can_be_typed_and_too_many_volts_are_none() -> None:
+    (step,) = _typed("ohms:heater=OL")
+    assert (step.measured, step.verdict) == (None, "rejected")
+    assert _shares((step,))["winding_open"] > 0.9
+    assert _shares(_typed("volts:heater=13.2 V@230 V"))["winding_open"] < 0.01
+
+
+def test_two_halves_that_oppose_give_no_volts_to_compare_with() -> None:
+    assert _shares(_typed("backfed:primary-ht=228.1 V@535.9 V"))["none"] > 0.5
+
+
+def test_a_stack_by_the_yard_is_a_slip() -> None:
+    with pytest.raises(TypedProblem, match="the design's stack is 45"):
+        _typed("stack=900 mm")

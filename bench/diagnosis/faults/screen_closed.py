@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.loops_told import contacts_told
 from bench.diagnosis.sizes import shares_by
 from bench.job.expectation import Variant
 
@@ -36,6 +37,7 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
             if one.quantity == "screen_volts" and one.winding == name
             if one.measured is not None and 0 < one.measured < 1 - _TOLD * one.u
         ]
+        told += contacts_told(case, foil, _CONTACTS[-1])
         contacts = sorted({*_CONTACTS, *(one for one in told if one < _CONTACTS[-1])})
         for contact, share in zip(contacts, shares_by(contacts, case.contacts[NAME]), strict=True):
             yield Hypothesis(

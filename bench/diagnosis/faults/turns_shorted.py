@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from bench.diagnosis.hypothesis import Case, Hypothesis
+from bench.diagnosis.loops_told import contacts_told
 from bench.diagnosis.sizes import shares_by
 from bench.job.expectation import Span, Variant
 
@@ -34,10 +35,11 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
         # One strand is bared and touches itself: one turn of one wire in hand.
         turn = span.resistance * winding.strands / winding.turns
         places.append((span, sections, turn, winding.strands))
-    shares = shares_by(_CONTACTS, case.contacts[NAME])
     for whole, sections, turn, strands in places:
+        contacts = sorted({*_CONTACTS, *contacts_told(case, turn, _CONTACTS[-1])})
+        shares = shares_by(contacts, case.contacts[NAME])
         for span in sections or [whole]:
-            for contact, share in zip(_CONTACTS, shares, strict=True):
+            for contact, share in zip(contacts, shares, strict=True):
                 yield _of(case, span, turn, strands, contact, share / len(places) / max(1, len(sections)))
 
 
@@ -47,7 +49,7 @@ def _of(case: Case, span: Span, turn: float, strands: int, contact: float, share
     return Hypothesis(
         NAME,
         span.winding,
-        f"one turn closed by {contact:g} ohm",
+        f"one turn closed by {contact:.2g} ohm",
         Variant(loop_conductance=1 / (turn + contact), turns_added={} if of_fed else {span.name: -lost}),
         fed_lost=lost if of_fed else 0.0,
         share=share,

@@ -16,6 +16,8 @@ CHECK = "series sum against a winding of nearly the same turns, or a search coil
 # Standard uncertainties of a reading within which a number of turns is still weighed, and how many numbers at most.
 _DOUBTS = 3.0
 _AT_MOST = 12
+# Of a winding's turns: a layer or two that were skipped or wound twice.
+_MOST_OFF = 0.3
 REMEDY = (
     "unplugged and discharged: outermost winding: take the surplus off or thread the missing turns through the window; "
     "inner one: decide by the volts whether it can stay"
@@ -23,7 +25,12 @@ REMEDY = (
 
 
 def explains(winding: str, size: str) -> str:
-    return f"{winding} has {size} against its design"
+    """size: `-2 turns`, or what stands for it."""
+    count, _, unit = size.partition(" ")
+    if not count.lstrip("+-").isdecimal():
+        return f"{winding} has {size} against its design"
+    many = abs(int(count))
+    return f"{winding} has {many} {unit if many != 1 else 'turn'} too {'few' if count.startswith('-') else 'many'}"
 
 
 def hypotheses(case: Case) -> Iterator[Hypothesis]:
@@ -55,7 +62,7 @@ def _by_volts(case: Case) -> Iterator[tuple[str, int, int]]:
         candidates = _near((step.measured or 0.0) - (step.expected or 0.0), step.u, 1)
         candidates |= dict.fromkeys(series.get(name, ()), 1)
         for turns, for_many in candidates.items():
-            if abs(turns) <= max(3, 0.1 * abs(span.turns)) and abs(span.turns) + turns > 0:
+            if abs(turns) <= max(3, _MOST_OFF * abs(span.turns)) and abs(span.turns) + turns > 0:
                 yield name, turns, for_many
     shares = [_log_share(one) for one in read.values() if one.u > 0 and (one.measured or 0.0) > 0]
     if not shares:
@@ -65,7 +72,7 @@ def _by_volts(case: Case) -> Iterator[tuple[str, int, int]]:
     fed_turns = abs(design.fed_span.turns)
     doubt = fed_turns * min(u for _, u in shares)
     for turns, for_many in _near(fed_turns * math.expm1(-common), doubt, 3).items():
-        if abs(turns) <= 0.1 * fed_turns:
+        if abs(turns) <= _MOST_OFF * fed_turns:
             yield design.fed, turns, for_many
 
 
