@@ -57,7 +57,7 @@ def test_places_follow_the_doubt() -> None:
 def test_the_heading_says_what_the_doubt_on_load_holds(run: Callable[..., Ended]) -> None:
     heading = run("design", str(JOB)).out.splitlines()[2]
     assert heading == (
-        "  on load with copper at 60 °C: its ± holds copper 2.3 %, steel, joints, stack and core loss, leakage 10 %, "
+        "  on load with copper at 60 °C: its ± holds copper 2.8 %, steel, joints, stack and core loss, leakage 10 %, "
         "slope of the diodes 20 %; not the loads, not the mains"
     )
 

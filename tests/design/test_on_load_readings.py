@@ -58,7 +58,7 @@ def test_each_thing_that_is_not_known_moves_the_readings_by_itself() -> None:
     unit = loaded_unit(RECEIVER, RULES)
     named = [one.what for one in moved_units(unit, 1.17, {"ht": 1.0})]
     core = ["steel, joints, stack and core loss"] * 4
-    assert named == ["copper 2.3 %", "counted turns", *core, "leakage 10 %", "slope of the diodes 20 %"]
+    assert named == ["copper 2.8 %", "counted turns", *core, "leakage 10 %", "slope of the diodes 20 %"]
 
 
 def test_the_doubt_of_a_rail_behind_a_valve_holds_the_valve() -> None:
