@@ -32,6 +32,8 @@ _U_WATTS = 0.02
 # Below this share of nominal the core's permeability and loss are those of a few volts; common practice, no source.
 _LOW = 0.15
 _MOST_SEARCH_TURNS = 200
+# Counts of a leaflet up to which they are those of a hand meter's few digits; common practice, no source.
+_FEW_COUNTS = 20.0
 # Times a height that a slip of the pen is taken for.
 _SLIP = 2.0
 
@@ -221,8 +223,8 @@ class TypedReadings:
         reading = typed_reading(
             value, resolution, quantity, accuracy, at=now, monotonic=float(self._taken), raw=text.strip()
         )
-        if not accuracy.counts:
-            return reading
+        if not 0 < accuracy.counts <= _FEW_COUNTS:
+            return reading  # hundreds of counts are a bench meter's per cent of a range: an offset
         return replace(reading, components=_as_of_a_hand_meter(reading.components, f"typed {self._taken}"))
 
 

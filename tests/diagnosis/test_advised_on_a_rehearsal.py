@@ -70,8 +70,8 @@ def test_fed_back_a_gap_explains_the_flux_that_it_drives_beside_the_core() -> No
     case = Case(job_named(NAME), FORWARD.design, ())
     gap = next(one for one in FAULTS["core_gap"].hypotheses(case) if one.size.startswith("0.1"))
     step = answered(_unit("core_gap", "", "0.1 mm"), "backfed:primary-ht.centre", "0.05")
-    assert _off(step, gap) < 1
-    assert _off(step, GOOD) > max(1.4, 1.5 * _off(step, gap))
+    assert _off(step, gap) < 2
+    assert _off(step, GOOD) > 2
 
 
 def test_fed_back_a_shorted_turn_of_the_primary_is_missing() -> None:
