@@ -51,7 +51,8 @@ def _bridged(share: float) -> Variant:
     ],
 )
 def test_ideal_readings_of_a_fault_name_it(variant: Variant, fault: str, winding: str) -> None:
-    result = _tested(variant)
+    # At a few volts poor steel and a loop look alike, and the test stops there: the rest is read for the name's sake.
+    result = _tested(variant, past_gates=fault == "core_steel_degraded")
     if fault == "core_stack_short":  # the ideal bench types the height as drawn: the curve alone can't tell it
         assert (fault, winding) in _named(result, 4)
     else:

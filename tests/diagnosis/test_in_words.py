@@ -219,7 +219,10 @@ _DOUBT = st.floats(-1.9, 1.9)
 def test_a_good_unit_read_within_its_doubt_has_no_sentence(off: list[float]) -> None:
     names = ("ht", "rectifier", "heater", "ht.centre", "ht.finish")
     steps = [_turns(name, abs(SPANS[name].turns) * (1 + 5e-4 * z)) for name, z in zip(names, off[:5], strict=True)]
-    steps += [_ohms(name, 1 + 0.93 * SPANS[name].u_log_resistance * z) for name, z in zip(("primary", "heater", "rectifier"), off[5:8], strict=True)]
+    steps += [
+        _ohms(name, 1 + 0.93 * SPANS[name].u_log_resistance * z)
+        for name, z in zip(("primary", "heater", "rectifier"), off[5:8], strict=True)
+    ]
     steps += [_amps(share, 1 + 0.03 * z) for share, z in zip((0.5, 1.0, 1.1), off[8:11], strict=True)]
     steps.append(_watts(0.6, 0.02 * off[11]))
     assert patterns(JOB, DESIGN, tuple(steps)) == ()
