@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bench.diagnosis.allowances import U_STACK
 from bench.diagnosis.flux import backfed_share, flux_share
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.looks import LOOKS, at_place, is_there, look_id, seen
@@ -202,7 +203,7 @@ def _ratio_doubt(case: Case, steps: str, turns: float) -> float:
 
 
 def _stack(hypothesis: Hypothesis, model: Expectation) -> float | None:
-    return None if model.stack is None else math.log(model.stack) / (0.6e-3 / model.stack)
+    return None if model.stack is None else math.log(model.stack) / (U_STACK / model.stack)
 
 
 def _watts(hypothesis: Hypothesis, model: Expectation) -> float | None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.diagnosis.allowances import U_STACK
 from bench.diagnosis.curve_readings import CurveReadings
 from bench.diagnosis.evidence import Evidence, Kind, Observed
 from bench.diagnosis.flux import backfed_share, drop_ratio, fed_turns, flux_share
@@ -20,8 +21,6 @@ __all__ = ["Predicted", "Predictor"]
 
 Array = NDArray[np.float64]
 
-# Height of a stack by a rule that is laid against it [m].
-_U_STACK = 0.6e-3
 # Of one turn between the ends of an open screen, and of the foil's ohms as calculated; common practice, no source.
 _U_OPEN_SCREEN = 0.01
 _U_FOIL = 0.3
@@ -122,7 +121,7 @@ class Predictor:
                     values[row], own[row] = self._backfed(one, hypothesis, model)
                 case Kind.STACK if model.stack is not None:
                     values[row] = math.log(model.stack)
-                    own[row] = _U_STACK / model.stack
+                    own[row] = U_STACK / model.stack
                 case Kind.REGULATION:
                     values[row], own[row] = self._regulation(one, hypothesis, model)
                 case Kind.SCREEN:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -12,6 +11,7 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
 from bench.diagnosis.looks import LookProblem, look_step
 from bench.diagnosis.pairs import pair_of
+from bench.diagnosis.typed_form import FORM, OVER_RANGE, U_WATTS
 from bench.estimate import Estimate
 from bench.job.expectation import Expectation
 from bench.quantities import Dimension, QuantityError, parse_typed, show
@@ -25,10 +25,7 @@ SHAPES = (
     "ohms:WINDING=OHMS, volts:WINDING=VOLTS@FED, amps=AMPS@FED, watts=WATTS@FED, stack=HEIGHT, search:TURNS=VOLTS@FED, "
     "sum:ONE-OTHER=VOLTS@FED, bucking:ONE-OTHER=VOLTS@FED, backfed:ONE-OTHER=VOLTS@VOLTS or look:FAULT:WINDING=yes"
 )
-_FORM = re.compile(r"(?P<what>[a-z]+)(?::(?P<name>[^=]+))?=(?P<value>[^@]+)(?:@(?P<fed>.+))?")
 _SQUARE = 1 / math.sqrt(12)
-# A wattmeter at the low power factor of a core, as a share of its reading; common practice, no source.
-_U_WATTS = 0.02
 # Below this share of nominal the core's permeability and loss are those of a few volts; common practice, no source.
 _LOW = 0.15
 _MOST_SEARCH_TURNS = 200
@@ -76,7 +73,7 @@ class TypedReadings:
         match said.what:
             case "ohms":
                 name = self._span(said)
-                if said.value.strip().upper() == "OL":
+                if said.value.strip().lower() in OVER_RANGE:
                     return _open(name, self._design.spans[name].resistance)
                 ohms = Estimate.of(self._reading(said.value, Dimension.RESISTANCE, Quantity.RESISTANCE))
                 expected = self._design.spans[name].resistance
@@ -98,7 +95,7 @@ class TypedReadings:
             case "watts":
                 value, resolution = _typed(said.value, Dimension.POWER)
                 fed = self._fed(said).value or 0.0
-                watts = Estimate(value, {"wattmeter": math.hypot(_U_WATTS * value, resolution * _SQUARE)})
+                watts = Estimate(value, {"wattmeter": math.hypot(U_WATTS * value, resolution * _SQUARE)})
                 curve = self._design.curve
                 expected = None if curve is None else curve.watts_at(fed)
                 low = fed <= _LOW * self._design.voltage
@@ -245,7 +242,7 @@ def _as_of_a_hand_meter(components: tuple[Component, ...], own: str) -> tuple[Co
 
 
 def _read(text: str) -> _Said:
-    found = _FORM.fullmatch(text.strip())
+    found = FORM.fullmatch(text.strip())
     if found is None:
         raise TypedProblem(f"{text!r}: expected {SHAPES}")
     return _Said(

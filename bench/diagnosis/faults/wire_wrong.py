@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bench.diagnosis.allowances import GAUGE_STEP
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.job.expectation import Variant
 
 NAME = "wire_wrong"
 CHECK = "unplugged: micrometer on the bare end of its lead"
 REMEDY = "thinner: let it carry less, or unplugged and discharged: rewind it; thicker: it may stay where it fits"
-# One size of a gauge in diameter: 92^(1/39) of AWG (ASTM B258); the R20 series of metric sizes has the same 12 %.
-_STEP = 92 ** (1 / 39)
 
 
 def explains(winding: str, size: str) -> str:
@@ -24,5 +23,5 @@ def hypotheses(case: Case) -> Iterator[Hypothesis]:
             continue
         for steps in (-2, -1, 1, 2):
             words = f"{abs(steps)} size{'s' * (abs(steps) > 1)} {'thicker' if steps > 0 else 'thinner'} than drawn"
-            factor = _STEP ** (-2 * steps)
+            factor = GAUGE_STEP ** (-2 * steps)
             yield Hypothesis(NAME, winding.name, words, Variant(resistance_factor={winding.name: factor}))

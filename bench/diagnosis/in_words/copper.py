@@ -6,14 +6,15 @@ import math
 from collections.abc import Iterator
 
 from bench.acceptance.decision import Verdict
+from bench.diagnosis.allowances import GAUGE_STEP
 from bench.diagnosis.in_words.seen import Off, Said, Seen, listed, percent
 from bench.job.winding import Winding
 from bench.quantities import show
 
 __all__ = ["patterns"]
 
-_SIZE = 2 * math.log(92 ** (1 / 39))
-"""ln of the ohms of a wire over those one size thicker: 92^(1/39) of AWG in diameter (ASTM B258), its square here."""
+_SIZE = 2 * math.log(GAUGE_STEP)
+"""ln of the ohms of a wire over those one size thicker."""
 _NUMBERS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from bench.diagnosis.allowances import U_STACK
 from bench.diagnosis.in_words.seen import HALF, Off, Said, Seen, percent
 from bench.quantities import show
 
@@ -15,8 +16,6 @@ _BELOW_THE_KNEE, _NEAR_NOMINAL = 0.75, 0.95
 # Volts that are so many times others tell how watts grow between them.
 _APART = 1.1
 _SQUARE_WITHIN = 0.3
-_U_STACK = 0.6e-3
-"""Of a stack's height by a rule that is laid against it [m] (common practice, no source)."""
 _LOOPS = ("turns_shorted", "screen_closed", "laminations_bridged", "strands_unequal")
 
 
@@ -93,7 +92,7 @@ def _stack(seen: Seen) -> Iterator[Said]:
     for step in seen.judged:
         if step.quantity == "stack_height" and step.measured is not None and drawn is not None:
             short = drawn - step.measured
-            if short > 2 * math.hypot(step.u, _U_STACK):
+            if short > 2 * math.hypot(step.u, U_STACK):
                 yield Said(
                     f"the stack stands {show(step.measured, 'm', 3)} high and is drawn {show(drawn, 'm', 3)}, "
                     f"{percent(short / drawn)} short: laminations are missing",

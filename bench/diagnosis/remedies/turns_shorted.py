@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bench.diagnosis.in_words.seen import listed
 from bench.diagnosis.remedies.unit import Unit
-from bench.diagnosis.remedies.words import UNPLUGGED, listed
+from bench.diagnosis.remedies.words import UNPLUGGED
 from bench.quantities import show
 
 __all__ = ["rungs"]

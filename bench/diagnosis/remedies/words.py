@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
+from bench.diagnosis.in_words.seen import listed
 from bench.diagnosis.remedies.unit import Unit, loaded_volts, open_volts
 from bench.job.model import Job
 from bench.quantities import show
@@ -43,12 +44,6 @@ def stripping(unit: Unit, winding: str) -> str:
     """What must come off before a winding is bare."""
     over = unit.lies_over(winding)
     return f"strip {listed(over)}, which {'lies' if len(over) == 1 else 'lie'} over it" if over else ""
-
-
-def listed(names: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def turns(count: float) -> str:

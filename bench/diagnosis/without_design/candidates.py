@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from bench.diagnosis.allowances import GAUGE_STEP
 from bench.diagnosis.without_design.core_change import (
     LOSS_BY_FREQUENCY,
     SLOPES,
@@ -119,8 +120,6 @@ def _opened(compared: Compared, places: int) -> Iterator[Candidate]:
         yield Candidate("winding_open", name, share=1 / max(places, len(read)), change=Change(opened=name))
 
 
-# One size of a gauge in diameter: 92^(1/39) of AWG (ASTM B258); the R20 series of metric sizes has the same 12 %.
-_GAUGE = 92 ** (1 / 39)
 # ln of ohms with a poor joint over those without, and its spread: from 5 to 100 % more; common practice, no source.
 _JOINT, _U_JOINT = 0.45, 0.30
 
@@ -132,7 +131,7 @@ def _of_ohms(known: Known, compared: Compared, places: int) -> Iterator[Candidat
         name, share = one.winding, 1 / places
         for sizes in (-2, -1, 1, 2):
             words = f"{abs(sizes)} size{'s' * (abs(sizes) > 1)} {'thicker' if sizes > 0 else 'thinner'} than it was"
-            change = Change(ohms={name: -2 * sizes * math.log(_GAUGE)})
+            change = Change(ohms={name: -2 * sizes * math.log(GAUGE_STEP)})
             yield Candidate("wire_wrong", name, words, share / 4, change)
         yield Candidate("joint_poor", name, "", share, Change(ohms={name: _JOINT}), ohms_spread=_U_JOINT)
         strands = known.strands.get(name, 1)

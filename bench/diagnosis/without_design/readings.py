@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
 
+from bench.diagnosis.typed_form import FORM, OVER_RANGE, U_WATTS
 from bench.diagnosis.without_design.known import Known
 from bench.estimate import Estimate
 from bench.quantities import Dimension, QuantityError, Typed, parse_typed
@@ -19,11 +19,7 @@ from drivers.reading import Quantity
 __all__ = ["SHAPES", "Read", "ReadingProblem", "What", "read_all"]
 
 SHAPES = "ohms:WINDING=OHMS (or OL), volts:WINDING=VOLTS@FED, amps=AMPS@FED or watts=WATTS@FED"
-_FORM = re.compile(r"(?P<what>[a-z]+)(?::(?P<name>[^=]+))?=(?P<value>[^@]+)(?:@(?P<fed>.+))?")
-_OVER_RANGE = {"ol", "o.l", "inf", "infinite", "open"}
 _ROUNDED = 1 / math.sqrt(12)
-# A wattmeter at the low power factor of a core, as a share of its reading; common practice, no source.
-_U_WATTS = 0.02
 
 
 class ReadingProblem(ValueError):
@@ -71,7 +67,7 @@ def read_all(texts: tuple[str, ...], known: Known, accuracies: Mapping[Quantity,
 
 class _Reader:
     def __init__(self, text: str, known: Known, accuracies: Mapping[Quantity, Accuracy], number: int) -> None:
-        found = _FORM.fullmatch(text.strip())
+        found = FORM.fullmatch(text.strip())
         if found is None:
             raise ReadingProblem(f"{text!r}: expected {SHAPES}")
         self._text, self._known, self._accuracies, self._number = text, known, accuracies, number
@@ -82,7 +78,7 @@ class _Reader:
         match self._what:
             case What.OHMS:
                 name = self._winding()
-                if self._value.lower() in _OVER_RANGE:
+                if self._value.lower() in OVER_RANGE:
                     return Read(What.OHMS, name, None)
                 return Read(What.OHMS, name, self._estimate(self._value, What.OHMS, 0.0))
             case What.VOLTS:
@@ -94,7 +90,7 @@ class _Reader:
             case What.WATTS:
                 fed = self._fed_volts()
                 typed = _typed(self._value, Dimension.POWER)
-                u = math.hypot(_U_WATTS * typed.value, typed.resolution * _ROUNDED)
+                u = math.hypot(U_WATTS * typed.value, typed.resolution * _ROUNDED)
                 watts = Estimate(typed.value, {"wattmeter": u})
                 return Read(What.WATTS, self._known.shown.fed, watts, fed.value, u_log_fed=fed.relative)
             case "stack":
