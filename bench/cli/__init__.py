@@ -12,7 +12,8 @@ from typing import Any
 
 import click
 
-from bench.cli.exits import ExitStatus
+from bench.cli.exits import ExitStatus, of_problem
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 __all__ = ["main"]
 
@@ -128,6 +129,9 @@ def main(arguments: list[str] | None = None) -> Any:
         where = "" if error.ctx is None else f"; see {error.ctx.command_path} --help"
         click.echo(f"{_one_line(error.format_message()).removesuffix('.')}{where}", err=True)
         sys.exit(ExitStatus.BAD_INPUT)
+    except (BadInput, InstrumentTrouble) as problem:
+        click.echo(str(problem), err=True)
+        sys.exit(of_problem(problem))
     except click.ClickException as error:
         click.echo(error.format_message(), err=True)
         sys.exit(error.exit_code)

@@ -10,20 +10,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, InstrumentTrouble
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from contextlib import ExitStack
 
     from bench.acceptance.answering import Operator
-    from bench.acceptance.instrument import Instrument
     from bench.acceptance.watching import Patience
     from bench.cli.typed_lines import TypedLines
-    from bench.job.bench_file import MeterEntry
     from bench.job.model import Job
     from bench.operators.waiting import TerminalPause
 
-__all__ = ["instrument_object", "open_operator", "patience_with"]
+__all__ = ["open_operator", "patience_with"]
 
 
 def open_operator(
@@ -89,17 +87,3 @@ def patience_with(operator: str) -> Patience:
     from bench.acceptance.watching import MACHINE, PERSON
 
     return PERSON if operator == "terminal" and sys.stdin.isatty() else MACHINE
-
-
-def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
-    """What the record keeps of the meter."""
-    return {
-        "name": entry.name,
-        "use": entry.use,
-        "serial": entry.serial,
-        "calibrated": entry.calibrated,
-        "calibration_due": entry.calibration_due,
-        "certificate": entry.certificate,
-        "identity": instrument.identity,
-        "quantities": sorted(instrument.quantities),
-    }

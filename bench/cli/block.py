@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 __all__ = ["command"]
 
@@ -39,8 +40,8 @@ def command(
     """
     import datetime
 
-    from bench.cli.opening import open_job
     from bench.design.plan import plan_of
+    from bench.sitting.opening import open_job
     from bench.workshop.solid import LibraryMissing, laid_out, require_library
     from bench.workshop.stl import stl_bytes
     from bench.workshop.support import support_for

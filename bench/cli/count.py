@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from drivers.counter import Counter
@@ -33,7 +34,7 @@ def command(counter: str, seconds: float | None, bench_path: Path | None, wire_l
     COUNTER is PROFILE@PORT such as hall@/dev/ttyACM0 or plain@/dev/ttyUSB1, the name of a counter in the bench file,
     or hand.
     """
-    from bench.cli.opening import HAND, open_bench_file, open_counter
+    from bench.sitting.opening import HAND, open_bench_file, open_counter
 
     bench = open_bench_file(bench_path)
     if counter == HAND or any(e.name == counter and e.use == HAND for e in bench.counter):

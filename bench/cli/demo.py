@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+from bench.cli.exits import ExitStatus, of_verdict
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.demo.run import DemoPlan

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 __all__ = ["command"]
 
@@ -44,7 +45,7 @@ def command(job_file: Path, search: bool, write: bool, strands: int, bench_path:
     rules = load_table("limits", "small-mains")
     searched: dict[str, object] = {}
     if search or write or design_search.is_due(job):
-        from bench.cli.opening import open_bench_file
+        from bench.sitting.opening import open_bench_file
 
         text = job_file.read_text(encoding="utf-8")
         bench = open_bench_file(bench_path)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.design.designing import Designed

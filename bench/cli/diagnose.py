@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
 from bench.cli.wrapped import say
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -50,10 +51,10 @@ def command(
     """
     from bench.acceptance.decision import Verdict
     from bench.cli.diagnose_then import then_lines
-    from bench.cli.opening import open_bench_file, open_job
     from bench.design.expected import needs_for_test
     from bench.design.forward import Forward
     from bench.diagnosis.diagnose import Diagnosis
+    from bench.sitting.opening import open_bench_file, open_job
     from bench.whole_test import rules_named
 
     job = open_job(job_file)
@@ -86,9 +87,9 @@ def _bench_option(path: Path | None) -> list[str]:
 def _of_last_test(job: Job) -> tuple[StepResult, ...]:
     """Steps of the last test that began, whether it came to its end or not; each as it was read last."""
     from bench.acceptance.result import step_result_of
-    from bench.cli.opening import open_store
     from bench.records.entry import Kind
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_store
 
     steps: dict[str, StepResult] = {}
     try:
@@ -110,8 +111,8 @@ def _of_last_test(job: Job) -> tuple[StepResult, ...]:
 
 
 def _accuracies(bench: Any, meter: str | None) -> dict[Any, Any]:
-    from bench.cli.opening import hand_accuracies
     from bench.job.bench_file import MeterEntry
+    from bench.sitting.opening import hand_accuracies
 
     by_hand = [one for one in bench.meter if one.use == "hand"]
     if meter is not None:

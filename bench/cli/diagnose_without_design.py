@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.diagnosis.without_design.diagnosis import Told

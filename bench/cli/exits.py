@@ -1,12 +1,12 @@
-"""Exit statuses, and the problems that end a command with one line."""
+"""Exit statuses."""
 
 from __future__ import annotations
 
 from enum import IntEnum
 
-import click
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
-__all__ = ["BadInput", "ExitStatus", "InstrumentTrouble", "of_verdict"]
+__all__ = ["ExitStatus", "of_problem", "of_verdict"]
 
 
 class ExitStatus(IntEnum):
@@ -18,16 +18,9 @@ class ExitStatus(IntEnum):
     INTERRUPTED = 130
 
 
-class BadInput(click.ClickException):
-    """What was given can't be used; one line a problem: what, where, expected."""
-
-    exit_code = ExitStatus.BAD_INPUT
-
-
-class InstrumentTrouble(click.ClickException):
-    """An instrument, the supply or the record failed; one line."""
-
-    exit_code = ExitStatus.TROUBLE
+def of_problem(problem: BadInput | InstrumentTrouble) -> ExitStatus:
+    """The status that a problem ends a command with."""
+    return ExitStatus.BAD_INPUT if isinstance(problem, BadInput) else ExitStatus.TROUBLE
 
 
 def of_verdict(verdict: str) -> ExitStatus:

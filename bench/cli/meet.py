@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from drivers.line_settings import LineSettings
@@ -47,7 +48,7 @@ def command(
     import time
 
     from bench.cli.meet_views import met_object, met_words, not_met_object, nothing_to_write, why_not_met
-    from bench.cli.opening import wire_log_at
+    from bench.sitting.opening import wire_log_at
     from drivers.errors import DriverError, Unsupported
     from drivers.finding_dialect import DialectSearch
     from drivers.finding_frame import Patience

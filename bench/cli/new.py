@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.job.new_file import NewJob

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 __all__ = ["command"]
 
@@ -25,8 +26,8 @@ def command(job_file: Path, winder_name: str, out: Path, winding: str) -> int:
     """
     import datetime
 
-    from bench.cli.opening import open_job
     from bench.design.plan import plan_of
+    from bench.sitting.opening import open_job
     from bench.workshop.winder import WinderProblem, load_winder
     from bench.workshop.winding_program import winding_program
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -48,7 +49,7 @@ def command(
     file, or hand.
     """
     from bench.acceptance.session import reading_object
-    from bench.cli.opening import HAND, meter_entry, open_bench_file, open_meter
+    from bench.sitting.opening import HAND, meter_entry, open_bench_file, open_meter
     from drivers.errors import DriverError
     from drivers.reading import Quantity
 
@@ -115,7 +116,7 @@ def _show(reading: Reading, as_json: bool, as_object: Callable[[Reading], dict[s
 def _typed(entry: MeterEntry, quantity: Quantity, samples: int) -> Iterator[Reading]:
     from bench.acceptance.instrument import HandInstrument
     from bench.acceptance.requests import Connect, Enter, Take, Trouble
-    from bench.cli.opening import hand_accuracies
+    from bench.sitting.opening import hand_accuracies
 
     def ask_person(ask: Enter) -> str:
         # A second ask begins with what was wrong with the first answer; the prompt stays out of the readings' way.

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.records.entry import Entry
@@ -25,8 +26,8 @@ __all__ = ["command"]
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(job: str | None, verify: bool, certificate: Path | None, every: bool, as_json: bool) -> int:
     """Show the record of JOB (a job file, or the number of a job); without JOB, list the jobs that have one."""
-    from bench.cli.opening import open_store
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_store
 
     try:
         with open_store() as store:
@@ -45,7 +46,7 @@ def command(job: str | None, verify: bool, certificate: Path | None, every: bool
 
 
 def _number(job: str) -> str:
-    from bench.cli.opening import open_job
+    from bench.sitting.opening import open_job
 
     path = Path(job)
     return open_job(path).identity.number if path.suffix == ".toml" or path.is_file() else job

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.job.model import Job

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput
 
 __all__ = ["command"]
 
@@ -25,7 +26,6 @@ def command(job_file: Path, html: Path | None, csv: Path | None, section: Path |
 
     Ends with 2 where the build doesn't fit the window.
     """
-    from bench.cli.opening import open_job
     from bench.design.plan import plan_of
     from bench.design.section import section_of
     from bench.design.sheet import sheet_of
@@ -33,6 +33,7 @@ def command(job_file: Path, html: Path | None, csv: Path | None, section: Path |
     from bench.design.sheet_html import sheet_html
     from bench.design.sheet_text import sheet_text
     from bench.design.sheet_words import verdict
+    from bench.sitting.opening import open_job
     from bench.whole_test import rules_named
 
     try:

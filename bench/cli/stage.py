@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import AfterValidator
 
 from bench.cli.asking import Asking, Kept
-from bench.cli.exits import BadInput, InstrumentTrouble
 from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
 from bench.records.entry import Entry, Kind
+from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.winding.stage import ANEW, BEGUN, JUDGED, Answer, Answered, Question, Remark, Weight, answered
 
 if TYPE_CHECKING:

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Protocol
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.cli.asking import Asking
@@ -91,10 +92,10 @@ def stage_options(anew: str) -> Callable[[Callable[..., int]], Callable[..., int
 
 def run_stage(call: StageCall, kind: Kind, stage_of: Callable[[Job], Stage], given: Iterable[str | None]) -> int:
     """Show, keep or ask, and tell;  stage_of may raise BadInput;  given: answers by options, None for those without."""
-    from bench.cli.opening import open_job, open_store, take_job_lock
     from bench.cli.stage import StageDesk
     from bench.cli.wrapped import say
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_job, open_store, take_job_lock
 
     job = open_job(call.job_file)
     by_options = bool(call.photos) or any(text is not None for text in given)

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.cli.survey_known import KnownSoFar
@@ -66,13 +67,13 @@ def command(
 
     Ends with 0 when turns per volt stand and nothing disagrees (with --strip: when the winding is off whole), else 2.
     """
-    from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.cli.survey_attach import attach
     from bench.cli.survey_known import known_so_far, winding_as_found
     from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
 
     job = open_job(job_file)
     _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
@@ -137,7 +138,7 @@ def _must_go_together(
 
 def _meter_on_a_port(bench: BenchFile, meter: str) -> MeterEntry | None:
     """The entry of a meter that this program reads itself; None for one that a person reads; raises BadInput."""
-    from bench.cli.opening import HAND, meter_entry
+    from bench.sitting.opening import HAND, meter_entry
 
     if not meter or meter == HAND:
         return None

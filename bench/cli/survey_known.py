@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from bench.cli.exits import BadInput
 from bench.cli.names import expected_names, meant_name
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.job.as_found import FoundWinding

@@ -17,11 +17,11 @@ from bench.acceptance.answering import Answering, Keep, Operator, Watcher
 from bench.acceptance.instrument import Instrument, MeterInstrument
 from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.watching import MACHINE
-from bench.cli.exits import BadInput
 from bench.cli.live_line import LiveLine
 from bench.job.as_found import AsFound, FoundWinding
 from bench.job.model import Job
 from bench.job.winding import Role, Tap, Winding
+from bench.sitting.problems import BadInput
 from bench.survey.gathered import AS_FOUND
 from bench.survey.reading import AsFoundReading, ReadingDone, ReadingSummary
 from bench.survey.reading_context import Kept, ReadingContext
@@ -138,10 +138,11 @@ def read_by_meter(
     job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], known: Callable[[], KnownSoFar], asked: Metered
 ) -> ReadingSummary:
     """Open operator and meter, and read; raises BadInput, InstrumentTrouble or RecordProblem."""
-    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
-    from bench.cli.opening import open_meter
+    from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.typed_lines import TypedLines
     from bench.records.entry import Kind
+    from bench.sitting.meters import instrument_object
+    from bench.sitting.opening import open_meter
 
     number = job.identity.number
 

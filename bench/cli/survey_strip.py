@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput
 from bench.cli.first_line import HalfLine
 from bench.cli.winding_views import AT_REST_AFTER
 from bench.cli.wrapped import say
+from bench.sitting.problems import BadInput
 from bench.survey.stripping import Stripping
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ def strip_in_goes(
     job: StripJob, keyboard: TypedLines, view: StripView, bench: BenchFile, asked: Strip
 ) -> tuple[Stripping, bool]:
     """Typed goes, or one go by a counter; the state, and whether the winding is off whole with a count that stands."""
-    from bench.cli.opening import HAND
+    from bench.sitting.opening import HAND
 
     if asked.counter == HAND or any(one.name == asked.counter and one.use == HAND for one in bench.counter):
         state, whole = typed_goes(job, keyboard, view, done=asked.done)
@@ -188,9 +188,9 @@ def counted_go(
     job: StripJob, keyboard: TypedLines, view: StripView, bench: BenchFile, asked: Strip
 ) -> tuple[Stripping, bool]:
     """One go by a counter, until Enter, the end of input, or rest; the state, and whether the winding is off whole."""
-    from bench.cli.opening import open_counter
-    from bench.cli.wind_lines import new_segment, sealed
-    from bench.cli.wind_record import WindingRecord
+    from bench.sitting.opening import open_counter
+    from bench.sitting.winding_record import WindingRecord
+    from bench.sitting.wire_segments import new_segment, sealed
 
     record = WindingRecord(job.store, job.number, job.name)
     with (

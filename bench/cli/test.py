@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble, of_verdict
+from bench.cli.exits import ExitStatus, of_verdict
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.job.bench_file import BenchFile
@@ -57,9 +58,9 @@ def command(
 
     What was broken off goes on where it was: nothing that was read or typed is asked for again.
     """
-    from bench.cli.opening import open_bench_file, open_job, open_store, take_job_lock
     from bench.design.expected import NotEnough, needs_for_test
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
 
     job = open_job(job_file)
     needs = needs_for_test(job)
@@ -109,10 +110,10 @@ def _plan(
     job: Job, job_file: Path, bench: BenchFile, meters: tuple[str, ...], procedure_name: str | None, as_json: bool
 ) -> int:
     """Nothing is kept, so that a plan needs no lock."""
-    from bench.cli.opening import open_store
-    from bench.cli.test_choice import chosen_procedure, read_before
     from bench.cli.test_plan import planned_equipment, show_plan
     from bench.design.expected import NotEnough
+    from bench.sitting.opening import open_store
+    from bench.sitting.procedure_choice import chosen_procedure, read_before
     from bench.whole_test import procedure_for
 
     with open_store() as store:
@@ -148,14 +149,14 @@ def _run(
     from bench.acceptance.report import report
     from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.acceptance.watching import MACHINE
-    from bench.cli.at_the_bench import instrument_object, open_operator, patience_with
-    from bench.cli.meters import asked_meters, meter_of, open_instrument
-    from bench.cli.test_choice import chosen_procedure, read_before
-    from bench.cli.test_sittings import sit_down
+    from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.cli.wind_record import unfinished, wound
     from bench.records.certificate import certificate_from_record
     from bench.records.entry import Kind
+    from bench.sitting.meters import asked_meters, instrument_object, meter_of, open_instrument
+    from bench.sitting.procedure_choice import chosen_procedure, read_before
+    from bench.sitting.sit_down import sit_down
+    from bench.sitting.winding_record import unfinished, wound
     from bench.whole_test import equipment_of, procedure_for, sentences
 
     number = job.identity.number
@@ -187,7 +188,11 @@ def _run(
             procedure=wanted, before=read_before(wanted, entries), wound=wound(store, job),
         )  # fmt: skip
         anew, again = sitting
-        recall = sit_down(store, number, wanted.name, procedure.phases, anew=anew, again=again)
+
+        def said(words: str) -> None:
+            click.echo(f"{words} (--anew begins a new one)", err=True)
+
+        recall = sit_down(store, number, wanted.name, procedure.phases, said, anew=anew, again=again)
         machine = as_json or operator_text == "json"
         views: tuple[Observer, ...] = ()
         if as_json:

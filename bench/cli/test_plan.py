@@ -33,10 +33,10 @@ def planned_equipment(job: Job, bench: BenchFile, meters: tuple[str, ...]) -> Eq
     from dataclasses import replace
 
     from bench.acceptance.instrument import HandInstrument
-    from bench.cli.exits import BadInput
-    from bench.cli.meters import asked_meters
-    from bench.cli.opening import HAND, hand_accuracies
     from bench.job.bench_file import MeterEntry
+    from bench.sitting.meters import asked_meters
+    from bench.sitting.opening import HAND, hand_accuracies
+    from bench.sitting.problems import BadInput
     from bench.whole_test import equipment_of
     from drivers.address import Address
     from drivers.errors import ProfileError

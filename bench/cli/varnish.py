@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from bench.cli.exits import BadInput
 from bench.cli.stage_command import StageCall, note_and_photos, run_stage, stage_options
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.acceptance.before_after import Compared

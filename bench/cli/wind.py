@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.exits import BadInput, ExitStatus, InstrumentTrouble
+from bench.cli.exits import ExitStatus
 from bench.cli.options import Finite
+from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.cli.typed_lines import TypedLines
-    from bench.cli.wind_record import WindingRecord
     from bench.design.plan import WindingPlan
     from bench.job.bench_file import BenchFile
     from bench.job.model import Job
     from bench.job.winding import Winding
+    from bench.sitting.winding_record import WindingRecord
 
 __all__ = ["command"]
 
@@ -80,10 +81,10 @@ def command(
     the same are lines on standard input: next, hold, go, add, done, set TURNS WHY, back TURNS, layer, undo, turn,
     note TEXT, end WHY, quit.
     """
-    from bench.cli.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
-    from bench.cli.wind_record import WindingRecord
     from bench.records.entry import Kind
     from bench.records.problem import RecordProblem
+    from bench.sitting.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.winding_record import WindingRecord
 
     job = open_job(job_file)
     wanted, turns = _wanted(job, job_file, winding, target)
@@ -224,9 +225,9 @@ def _checked(
 ) -> ExitStatus:
     """The checks before the winding is buried: UNDECIDED where one of them says something else than the count."""
     from bench.cli.asking import Asking
-    from bench.cli.opening import meter_entry
     from bench.cli.wind_checks import EndChecks
     from bench.cli.wrapped import say
+    from bench.sitting.opening import meter_entry
     from bench.whole_test import rules_named
     from bench.winding.check_values import Conclusion
 

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from bench.cli.asking import Asking, Stopped
-from bench.cli.wind_record import WindingRecord
+from bench.sitting.winding_record import WindingRecord
 from bench.winding.check_values import Conclusion, Counted, worst
 
 if TYPE_CHECKING:
@@ -263,7 +263,7 @@ class EndChecks:
         return self._typed(one.value, one.resolution, quantity, typed)
 
     def _typed(self, value: float, resolution: float, quantity: Quantity, raw: str) -> Reading:
-        from bench.cli.opening import hand_accuracies
+        from bench.sitting.opening import hand_accuracies
         from drivers.hand import typed_reading
 
         return typed_reading(

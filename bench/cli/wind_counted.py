@@ -19,13 +19,13 @@ from bench.cli.keys import keys_of_terminal
 from bench.cli.stopping import StopsAndGoesOn
 from bench.cli.typed_lines import TypedLines
 from bench.cli.wind_alerts import Alerts
-from bench.cli.wind_lines import new_segment, sealed
-from bench.cli.wind_record import WindingRecord
-from bench.cli.wind_taking_up import may_be_others, take_up
 from bench.cli.winding_panel import Panel
 from bench.cli.winding_views import JsonView, TerminalView, interval_words
 from bench.cli.wrapped import say
 from bench.records.problem import RecordProblem
+from bench.sitting.taking_up import may_be_others, take_up
+from bench.sitting.winding_record import WindingRecord
+from bench.sitting.wire_segments import new_segment, sealed
 from bench.winding.course import Course, course_of
 from bench.winding.orders import Act, Order, carried_out, order_of
 from bench.winding.session import WindingSession
@@ -71,7 +71,7 @@ def wind_counted(
 
     Raises BadInput, InstrumentTrouble or RecordProblem, and KeyboardInterrupt once it is said what is kept.
     """
-    from bench.cli.opening import open_counter
+    from bench.sitting.opening import open_counter
 
     state = record.state
     segment = asked.wire_log or new_segment(record)
@@ -79,7 +79,10 @@ def wind_counted(
         things.enter_context(sealed(record))
         instrument = things.enter_context(open_counter(bench, asked.counter, wire_log=segment))
         taken_up, greeting = take_up(record, instrument, state, asked.start)
-        greeting = record.begin(taken_up, target, asked.counter) or greeting
+        begun = record.begin(taken_up, target, asked.counter)
+        for words in filter(None, (greeting, begun)):
+            click.echo(words, err=True)
+        greeting = begun or greeting
         asks = state.counter is not None and asked.start is None and may_be_others(record, state)
         go = _Go(record, winding, target, plan, instrument, asked, things, greeting, asks)
         foot = _foot_switch(bench, things)

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from bench.cli.exits import ExitStatus
-from bench.cli.wind_record import WindingRecord
 from bench.cli.winding_views import interval_words
+from bench.sitting.winding_record import WindingRecord
 from bench.winding.bodies import bound
 from bench.winding.course import Course
 from bench.winding.layers import LayerCount, read_dial, read_layer, turns_words
@@ -39,7 +39,9 @@ def wind_typed(
         click.echo(f"{winding.name}: going on from {count.turns:g} turns as counted", err=True)
     elif state.begun and (count.layers_done or count.turns):
         click.echo(f"{winding.name}: going on from {count.standing()}", err=True)
-    record.begin(state, target, "hand")
+    greeting = record.begin(state, target, "hand")
+    if greeting:
+        click.echo(greeting, err=True)
     while not count.met:
         if count.turns > target:
             over = count.turns - target

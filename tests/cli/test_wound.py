@@ -6,11 +6,11 @@ import math
 from pathlib import Path
 
 from bench.acceptance.context import Wound
-from bench.cli.wind_record import wound
 from bench.job.file import read_job
 from bench.job.profiles import example_job
 from bench.records.entry import Kind
 from bench.records.store import Store
+from bench.sitting.winding_record import wound
 
 
 def test_a_winding_has_the_turns_with_which_it_was_finished_last(tmp_path: Path) -> None:

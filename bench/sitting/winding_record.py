@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-import click
-
-from bench.cli.exits import BadInput
+from bench.sitting.problems import BadInput
 from bench.winding.state import WindingState, state_of
 
 if TYPE_CHECKING:
@@ -44,7 +42,6 @@ class WindingRecord:
         if not state.begun:
             if state.done is not None:
                 said = f"{self.was_done(state)}; a new one from 0"
-                click.echo(said, err=True)
             self.keep("winding begun", {"target": target})
         self.keep("winding go", {"target": target, "by": by, "go": state.goes + 1})
         return said

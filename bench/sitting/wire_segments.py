@@ -11,11 +11,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.exits import BadInput
 from bench.records.problem import RecordProblem
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
-    from bench.cli.wind_record import WindingRecord
+    from bench.sitting.winding_record import WindingRecord
 
 __all__ = ["new_segment", "seal_segments", "sealed"]
 

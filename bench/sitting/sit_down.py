@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-import click
-
-from bench.cli.exits import BadInput
 from bench.records.entry import Entry, Kind
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.acceptance.phases import Phase
@@ -24,11 +22,19 @@ _BROKEN_OFF = ("stopped:", "instrument trouble:", "volts to zero was not confirm
 
 
 def sit_down(
-    store: Store, number: str, procedure: str, phases: Sequence[Phase], *, anew: bool, again: Sequence[str]
+    store: Store,
+    number: str,
+    procedure: str,
+    phases: Sequence[Phase],
+    say: Callable[[str], None],
+    *,
+    anew: bool,
+    again: Sequence[str],
 ) -> Recall:
     """What earlier sittings of the test that goes on now have kept; nothing where it begins.
 
-    again: steps to be read once more, of a test that may be finished.  Raises BadInput.
+    say: told in a line what goes on;  again: steps to be read once more, of a test that may be finished.  Raises
+    BadInput.
     """
     from bench.acceptance.recall import Recall
 
@@ -47,9 +53,7 @@ def sit_down(
     recall = Recall(((one.kind, one.body) for one in _of_last_test(store.entries(number))), clock=time.monotonic)
     when = begun.at[:16].replace("T", " ")
     what = f"reading {', '.join(names)} again" if names else "going on"
-    click.echo(
-        f"{what} in the test begun {when} UTC: {recall.answers} answers are kept (--anew begins a new one)", err=True
-    )
+    say(f"{what} in the test begun {when} UTC: {recall.answers} answers are kept")
     return recall
 
 

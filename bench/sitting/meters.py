@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING
 from bench.acceptance.instrument import HandInstrument, Instrument, MeterInstrument
 from bench.acceptance.meters_by_role import ROLES, MetersByRole
 from bench.acceptance.watching import Patience
-from bench.cli.exits import BadInput
-from bench.cli.opening import HAND, hand_accuracies, meter_entry, open_meter, response_of
+from bench.sitting.opening import HAND, hand_accuracies, meter_entry, open_meter, response_of
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.acceptance.instrument import AskValue
     from bench.job.bench_file import BenchFile, MeterEntry
 
-__all__ = ["Asked", "asked_meters", "meter_of", "open_instrument"]
+__all__ = ["Asked", "asked_meters", "instrument_object", "meter_of", "open_instrument"]
 
 
 @dataclass(frozen=True)
@@ -90,3 +90,17 @@ def open_instrument(
 def meter_of(instrument: Instrument, role: str) -> Instrument:
     """The meter of a role out of several, or the one that there is."""
     return instrument.by_role[role] if isinstance(instrument, MetersByRole) else instrument
+
+
+def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
+    """What the record keeps of the meter."""
+    return {
+        "name": entry.name,
+        "use": entry.use,
+        "serial": entry.serial,
+        "calibrated": entry.calibrated,
+        "calibration_due": entry.calibration_due,
+        "certificate": entry.certificate,
+        "identity": instrument.identity,
+        "quantities": sorted(instrument.quantities),
+    }

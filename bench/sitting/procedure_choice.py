@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bench.cli.exits import BadInput
 from bench.records.entry import Entry, Kind
+from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
     from bench.acceptance.result import StepResult

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import click
-
-from bench.cli.exits import BadInput
-from bench.cli.wind_record import WindingRecord
+from bench.sitting.problems import BadInput
+from bench.sitting.winding_record import WindingRecord
 from bench.winding.bodies import bound
 from bench.winding.state import WindingState
 from drivers.joiner import CountJoiner
@@ -69,8 +67,6 @@ def take_up(
         on_hold = ", on hold" if state.hold is not None else ""
         waiting = f"; not done yet: {', '.join(state.waiting)}" if state.waiting else ""
         said = f"{name}: going on from {state.turns:.2f} turns as recorded{on_hold}{waiting}"
-    if said:
-        click.echo(said, err=True)
     return state, said
 
 

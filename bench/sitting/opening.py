@@ -7,13 +7,13 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from bench.cli.exits import BadInput, InstrumentTrouble
 from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
 from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
+from bench.sitting.problems import BadInput, InstrumentTrouble
 from drivers.accuracy import Accuracy
 from drivers.address import Address
 from drivers.calibration import CalibratedAccuracy, with_calibration
