@@ -15,9 +15,9 @@ from types import FrameType
 from PySide6.QtCore import QCoreApplication, QObject, QTimer
 
 from bench.dashboard.application import the_application
-from bench.dashboard.bridge import Bridge, Closed
 from bench.dashboard.state import Snapshot, advance
 from bench.dashboard.window import Window
+from bench.dashboard.work.bridge import Bridge, Closed
 from bench.demo.run import DemoObserver, DemoPlan, DemoResult, run_demo
 
 __all__ = ["run_with_window"]

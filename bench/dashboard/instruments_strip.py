@@ -6,11 +6,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.fit_label import FitLabel
 from bench.dashboard.instruments import Health, InstrumentState
-from bench.dashboard.look import Ink, ink_of_health, shape_of_health
-from bench.dashboard.signs import SignWidget
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.look import Ink, ink_of_health, shape_of_health
+from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.state import Snapshot
 
 __all__ = ["InstrumentsStrip"]

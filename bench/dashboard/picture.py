@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from bench.dashboard.bridge import Bridge, Closed
 from bench.dashboard.state import Snapshot, advance
+from bench.dashboard.work.bridge import Bridge, Closed
 from bench.demo.rehearsal_process import RehearsalFailed
 from bench.demo.run import DemoPlan, run_demo
 from bench.job.profiles import example_job

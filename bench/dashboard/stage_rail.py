@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from bench.dashboard.look import (
+from bench.dashboard.parts.look import (
     Ink,
     Shape,
     ink_of_standing,
@@ -16,7 +16,7 @@ from bench.dashboard.look import (
     shape_of_standing,
     shape_of_verdict,
 )
-from bench.dashboard.signs import draw_sign
+from bench.dashboard.parts.signs import draw_sign
 from bench.dashboard.state import Snapshot, Stage
 
 __all__ = ["StageRail"]

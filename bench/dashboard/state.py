@@ -11,7 +11,7 @@ from bench.acceptance.requests import Excite, OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
-from bench.dashboard.asking import Card, card_of, live_text
+from bench.dashboard.acceptance.asking import Card, card_of, live_text
 from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job

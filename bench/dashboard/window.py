@@ -6,14 +6,14 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.acceptance_face import AcceptanceFace
-from bench.dashboard.card_frame import bare
-from bench.dashboard.fit_label import FitLabel
+from bench.dashboard.acceptance.face import AcceptanceFace
 from bench.dashboard.instruments_strip import InstrumentsStrip
-from bench.dashboard.look import DESIGNED_FOR, Ink
+from bench.dashboard.parts.card_frame import bare
+from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.look import DESIGNED_FOR, Ink
 from bench.dashboard.stage_rail import StageRail
 from bench.dashboard.state import Snapshot, Stage
-from bench.dashboard.winding_face import WindingFace
+from bench.dashboard.winding.face import WindingFace
 from bench.quantities import show
 
 __all__ = ["Window"]

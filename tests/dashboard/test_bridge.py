@@ -6,7 +6,7 @@ import pytest
 
 from bench.acceptance.requests import StepDone, Take
 from bench.dashboard import news as told
-from bench.dashboard.bridge import Bridge, Closed
+from bench.dashboard.work.bridge import Bridge, Closed
 from drivers.reading import Quantity
 from tests.dashboard.given import CONNECT, job, progress, reading, step
 

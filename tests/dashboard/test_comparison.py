@@ -5,8 +5,14 @@ from __future__ import annotations
 import pytest
 
 from bench.acceptance.decision import Verdict
-from bench.dashboard.comparison import Column, cell_text, groups_of, nearest_to_a_limit, place_of, rows_of
-from bench.dashboard.conclusions import found_faults, not_done_text, other_checks_text, outcome_text, quiet_text
+from bench.dashboard.acceptance.comparison import Column, cell_text, groups_of, nearest_to_a_limit, place_of, rows_of
+from bench.dashboard.acceptance.conclusions import (
+    found_faults,
+    not_done_text,
+    other_checks_text,
+    outcome_text,
+    quiet_text,
+)
 from tests.dashboard.given import a_whole_test, finding, heater_off, plan, step, stopped
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from bench.acceptance.decision import Verdict
 from bench.dashboard.instruments import Health
-from bench.dashboard.look import Ink, ink_of_verdict, shape_of_health, shape_of_standing, shape_of_verdict
+from bench.dashboard.parts.look import Ink, ink_of_verdict, shape_of_health, shape_of_standing, shape_of_verdict
 from bench.winding.progress import Standing
 
 TEXTS = [Ink.TEXT, Ink.QUIET, Ink.COPPER, Ink.GOOD, Ink.BAD, Ink.DOUBT, Ink.TROUBLE]

@@ -8,8 +8,8 @@ from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Excite
 from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
-from bench.dashboard.asking import Terminal
-from bench.dashboard.conclusions import so_far_text
+from bench.dashboard.acceptance.asking import Terminal
+from bench.dashboard.acceptance.conclusions import so_far_text
 from bench.dashboard.instruments import Health
 from bench.dashboard.state import Stage
 from bench.winding.happenings import Weight

@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from bench.acceptance.decision import Verdict
 from bench.dashboard import news as told
-from bench.dashboard.fit_label import FitLabel
+from bench.dashboard.parts.fit_label import FitLabel
 from tests.dashboard.conftest import Showing
 from tests.dashboard.given import BEGUN, NOW, STATES, TESTING, a_whole_test, after, plan, progress, step
 

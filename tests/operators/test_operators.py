@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from bench.acceptance.ask import MalformedReply, Reply, ReplyKind, ask_object, parse_reply
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, OperatorRequest
-from bench.dashboard.asking import card_of
+from bench.dashboard.acceptance.asking import card_of
 from bench.operators.json_lines import JsonLinesOperator
 from bench.operators.terminal import TerminalOperator
 from drivers.reading import Quantity

@@ -10,7 +10,7 @@ import pytest
 
 from bench.acceptance.ask import Reply, ReplyKind, ask_object
 from bench.acceptance.requests import Wait
-from bench.dashboard.asking import card_of
+from bench.dashboard.acceptance.asking import card_of
 from bench.operators.json_lines import JsonLinesOperator
 from bench.operators.terminal import TerminalOperator
 from bench.operators.waiting import TerminalPause

@@ -8,13 +8,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.fit_label import FitLabel
 from bench.dashboard.instruments import Health
-from bench.dashboard.layers_view import LayersView
-from bench.dashboard.look import Ink, Shape, ink_of_standing, shape_of_standing, shape_of_weight
-from bench.dashboard.signs import SignWidget
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.look import Ink, Shape, ink_of_standing, shape_of_standing, shape_of_weight
+from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.state import Snapshot
+from bench.dashboard.winding.layers_view import LayersView
 from bench.job.winding import Winding
 from bench.winding.progress import Progress, Standing
 

@@ -8,7 +8,7 @@ from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from bench.dashboard.look import Ink, font_of, scale_of
+from bench.dashboard.parts.look import Ink, font_of, scale_of
 
 __all__ = ["FitLabel", "height_of"]
 

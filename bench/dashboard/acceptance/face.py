@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.card_frame import bare
-from bench.dashboard.comparison_view import ComparisonView
-from bench.dashboard.exciting_view import ExcitingView
-from bench.dashboard.findings_view import FindingsView
+from bench.dashboard.acceptance.comparison_view import ComparisonView
+from bench.dashboard.acceptance.exciting_view import ExcitingView
+from bench.dashboard.acceptance.findings_view import FindingsView
+from bench.dashboard.acceptance.step_card import StepCard
+from bench.dashboard.acceptance.steps_line import StepsLine
+from bench.dashboard.acceptance.verdict_card import VerdictCard
+from bench.dashboard.parts.card_frame import bare
 from bench.dashboard.state import Snapshot
-from bench.dashboard.step_card import StepCard
-from bench.dashboard.steps_line import StepsLine
-from bench.dashboard.verdict_card import VerdictCard
 
 __all__ = ["AcceptanceFace"]
 

@@ -7,10 +7,10 @@ from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.acceptance.decision import Verdict
-from bench.dashboard.card_frame import CardFrame
-from bench.dashboard.comparison import Cell, Column, Place, Row, cell_text, place_of, rows_of
-from bench.dashboard.look import Ink, ink_of_verdict, largest_font, scale_of, shape_of_verdict
-from bench.dashboard.signs import draw_sign
+from bench.dashboard.acceptance.comparison import Cell, Column, Place, Row, cell_text, place_of, rows_of
+from bench.dashboard.parts.card_frame import CardFrame
+from bench.dashboard.parts.look import Ink, ink_of_verdict, largest_font, scale_of, shape_of_verdict
+from bench.dashboard.parts.signs import draw_sign
 from bench.dashboard.state import Snapshot
 
 __all__ = ["ComparisonView"]

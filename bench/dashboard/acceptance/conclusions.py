@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from bench.acceptance.decision import Verdict
 from bench.acceptance.report import limit_text
 from bench.acceptance.result import Finding, StepResult, TestResult
-from bench.dashboard.comparison import Column, cell_text, nearest_to_a_limit
+from bench.dashboard.acceptance.comparison import Column, cell_text, nearest_to_a_limit
 from bench.dashboard.state import Snapshot
 from bench.whole_test import sentences
 

@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from bench.dashboard.look import Ink, Shape
+from bench.dashboard.parts.look import Ink, Shape
 
 __all__ = ["SignWidget", "draw_sign"]
 

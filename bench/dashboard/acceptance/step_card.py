@@ -6,12 +6,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.asking import Card
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.fit_label import FitLabel, height_of
+from bench.dashboard.acceptance.asking import Card
 from bench.dashboard.instruments import reading_text
-from bench.dashboard.look import Ink, Shape
-from bench.dashboard.signs import SignWidget
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel, height_of
+from bench.dashboard.parts.look import Ink, Shape
+from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.state import Snapshot
 
 __all__ = ["StepCard"]

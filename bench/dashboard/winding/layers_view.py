@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from bench.dashboard.look import Ink, font_of, scale_of
+from bench.dashboard.parts.look import Ink, font_of, scale_of
 from bench.job.winding import Winding
 from bench.winding.progress import Progress
 

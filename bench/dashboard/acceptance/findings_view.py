@@ -6,8 +6,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.conclusions import (
+from bench.dashboard.acceptance.conclusions import (
     MOST_FINDINGS,
     FoundFault,
     found_faults,
@@ -16,8 +15,9 @@ from bench.dashboard.conclusions import (
     quiet_text,
     so_far_text,
 )
-from bench.dashboard.fit_label import FitLabel, height_of
-from bench.dashboard.look import Ink
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel, height_of
+from bench.dashboard.parts.look import Ink
 from bench.dashboard.state import Snapshot
 
 __all__ = ["FindingsView"]

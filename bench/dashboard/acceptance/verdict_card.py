@@ -6,11 +6,11 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from bench.acceptance.result import TestResult
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.conclusions import outcome_text
-from bench.dashboard.fit_label import FitLabel
-from bench.dashboard.look import ink_of_verdict, shape_of_verdict
-from bench.dashboard.signs import SignWidget
+from bench.dashboard.acceptance.conclusions import outcome_text
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.look import ink_of_verdict, shape_of_verdict
+from bench.dashboard.parts.signs import SignWidget
 
 __all__ = ["VerdictCard"]
 

@@ -7,10 +7,10 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.acceptance.decision import Verdict
-from bench.dashboard.card_frame import CardFrame
-from bench.dashboard.comparison import Group, groups_of
-from bench.dashboard.look import Ink, Shape, font_of, ink_of_verdict, scale_of, shape_of_verdict
-from bench.dashboard.signs import draw_sign
+from bench.dashboard.acceptance.comparison import Group, groups_of
+from bench.dashboard.parts.card_frame import CardFrame
+from bench.dashboard.parts.look import Ink, Shape, font_of, ink_of_verdict, scale_of, shape_of_verdict
+from bench.dashboard.parts.signs import draw_sign
 from bench.dashboard.state import Snapshot
 
 __all__ = ["StepsLine"]

@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLayout, QSizePolicy, QWidget
 
-from bench.dashboard.look import Ink
+from bench.dashboard.parts.look import Ink
 
 __all__ = ["CardFrame", "bare"]
 

@@ -12,9 +12,9 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from bench.acceptance.decision import COVERAGE, Verdict
 from bench.acceptance.result import StepResult
-from bench.dashboard.card_frame import CardFrame, bare
-from bench.dashboard.fit_label import FitLabel
-from bench.dashboard.look import Ink, font_of, ink_of_verdict, scale_of
+from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.look import Ink, font_of, ink_of_verdict, scale_of
 from bench.dashboard.state import Snapshot
 from bench.job.expectation import ExcitingCurve
 

@@ -1,0 +1,1 @@
+"""The acceptance test as it is seen from the bench."""

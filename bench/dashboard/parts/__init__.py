@@ -1,0 +1,1 @@
+"""Widgets and looks that every face is made of."""

@@ -1,0 +1,1 @@
+"""What was read and counted on the unit as found."""

@@ -1,0 +1,1 @@
+"""The winding as it is seen from the machine."""
