@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -42,6 +42,15 @@ class Hypothesis:
     parts: tuple[Hypothesis, ...] = ()
 
 
+TurnsOff = Callable[[str], tuple[float, float] | None]
+"""Turns that a winding or section is off, if it alone is, and their standard uncertainty; None where nothing tells."""
+
+
+def untold(name: str) -> tuple[float, float] | None:
+    """Nothing tells."""
+    return None
+
+
 ANY: Parts = ((0.3, 1.0),)
 """Any contact up to 0.3 ohm, all alike."""
 
@@ -50,13 +59,15 @@ ANY: Parts = ((0.3, 1.0),)
 class Case:
     """What the hypotheses of a fault are made from: the job, the readings of a good unit, and the steps as read.
 
-    contacts: ohms through which a turn or a screen closes on itself, by fault: how often which are met.
+    contacts: ohms through which a turn or a screen closes on itself, by fault: how often which are met;  turns_off: by
+    all readings together.
     """
 
     job: Job
     design: Expectation
     steps: tuple[StepResult, ...]
     contacts: Mapping[str, Parts] = field(default_factory=lambda: {"turns_shorted": ANY, "screen_closed": ANY})
+    turns_off: TurnsOff = untold
 
 
 class Fault(Protocol):

@@ -48,6 +48,11 @@ class Fit:
     def residuals(self) -> Array:
         return self.evidence.values - self.predicted.values
 
+    def slope(self, pattern: Array) -> tuple[float, float]:
+        """How much the readings pull along a pattern (n,), and how much they know of it: their quotient is its size."""
+        spread = self._inverse @ pattern
+        return float(spread @ self.residuals), float(spread @ pattern)
+
     def with_one_off(self, pattern: Array) -> float:
         """The same where one reading, or several alike, are off by anything: pattern (n,), its standard deviation."""
         spread = self._inverse @ pattern

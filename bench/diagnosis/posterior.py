@@ -17,6 +17,7 @@ from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.likelihood import Fit, anything_of
 from bench.diagnosis.other_signs import Signs
 from bench.diagnosis.prediction import Predictor, Unexplained
+from bench.diagnosis.turns_by_fit import TurnsByFit
 from bench.job.expectation import Expectation, Variant
 
 __all__ = ["Weighed", "together", "weigh"]
@@ -56,6 +57,7 @@ def weigh(
     """
     evidence = evidence_of(case.steps)
     predictor, signs = Predictor(evidence, case.design, unexplained, _rated(case)), Signs(case.steps)
+    case = replace(case, turns_off=TurnsByFit(evidence, predictor, forward))
     candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0 and one.share != 0]
     many = Counter(one.fault for one in candidates)
     shared = [priors[one.fault] * (one.share or 1 / many[one.fault]) for one in candidates]

@@ -83,7 +83,7 @@ def test_two_faults_at_once_are_named_together() -> None:
     result = _tested(Variant(turns_added={"heater": 2}, joint_added=0.1e-3))
     assert _named(result) == [("turns_wrong+core_gap", "heater")]
     finding = result.findings[0]
-    assert (finding.fault, finding.size) == ("turns_wrong+core_gap", "+2 turns + 0.091 mm")
+    assert (finding.fault, finding.size) == ("turns_wrong+core_gap", "+2 turns + 0.1 mm")
 
 
 @pytest.mark.parametrize("name", sorted(FAULTS))

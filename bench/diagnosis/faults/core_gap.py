@@ -10,8 +10,9 @@ from bench.job.expectation import Variant
 NAME = "core_gap"
 CHECK = "unplugged: tap the laminations home and clamp; then the exciting current at half the volts again"
 REMEDY = "unplugged and discharged: restack one by one, laminations pushed home, and clamp"
-# From what a curve as found may show to a joint that gapes [m], in even steps of the logarithm.
-_GAPS = tuple(0.004e-3 * 1.25**step for step in range(20))
+# From more air than any stack has of itself to a joint that gapes [m]: the middles of even parts of the logarithm.
+_LEAST, _MOST, _PARTS = 0.01e-3, 0.25e-3, 16
+_GAPS = tuple(_LEAST * (_MOST / _LEAST) ** ((part + 0.5) / _PARTS) for part in range(_PARTS))
 
 
 def explains(winding: str, size: str) -> str:

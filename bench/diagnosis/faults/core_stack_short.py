@@ -11,8 +11,8 @@ from bench.job.expectation import Variant
 NAME = "core_stack_short"
 CHECK = "unplugged: height of the stack by a rule, and the laminations left over"
 REMEDY = "feed it with fewer volts, or unplugged and discharged: put the missing laminations in"
-_SHORT = (0.02, 0.03, 0.04, 0.05, 0.06, 0.08, 0.10, 0.12, 0.15)
-_SHARES = even_shares(_SHORT, 0.015, 0.16)
+_SHORT = (0.035, 0.045, 0.055, 0.07, 0.09, 0.11, 0.13, 0.145)
+_SHARES = even_shares(_SHORT, 0.03, 0.15)
 
 
 def explains(winding: str, size: str) -> str:

@@ -13,8 +13,9 @@ CHECK = "exciting current and watts at half the volts against the readings as fo
 REMEDY = (
     "as they are: feed it with fewer volts; unplugged and discharged: laminations of another core of the same steel"
 )
-_FACTORS = (1.15, 1.25, 1.35, 1.5, 1.65, 1.8, 2.0, 2.25, 2.5)
-_SHARES = even_shares(_FACTORS, 1.1, 2.6)
+# From what is more than one sheet's loss over another's of its kind.
+_FACTORS = (1.25, 1.35, 1.5, 1.65, 1.8, 2.0, 2.2, 2.4)
+_SHARES = even_shares(_FACTORS, 1.2, 2.5)
 
 
 def explains(winding: str, size: str) -> str:

@@ -11,8 +11,8 @@ from bench.job.expectation import Variant
 NAME = "laminations_bridged"
 CHECK = "unplugged: the sleeves and washers of the bolts; core watts again with the bolts loosened"
 REMEDY = "unplugged and discharged: file the burrs, renew sleeves and washers of the bolts, varnish the edges"
-_MORE = (0.15, 0.25, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0)
-_SHARES = even_shares(_MORE, 0.1, 2.1)
+_MORE = (0.25, 0.4, 0.6, 0.8, 1.0, 1.3, 1.6, 1.9)
+_SHARES = even_shares(_MORE, 0.2, 2.0)
 
 
 def explains(winding: str, size: str) -> str:

@@ -59,8 +59,8 @@ def _by_volts(case: Case) -> Iterator[tuple[str, int, int]]:
     series = _by_series(case)
     for name, step in read.items():
         span = design.spans[name]
-        candidates = _near((step.measured or 0.0) - (step.expected or 0.0), step.u, 1)
-        candidates |= dict.fromkeys(series.get(name, ()), 1)
+        by_itself = (step.measured or 0.0) - (step.expected or 0.0), step.u
+        candidates = _by_all(case, name, by_itself, 1) | dict.fromkeys(series.get(name, ()), 1)
         for turns, for_many in candidates.items():
             if abs(turns) <= max(3, _MOST_OFF * abs(span.turns)) and abs(span.turns) + turns > 0:
                 yield name, turns, for_many
@@ -70,10 +70,26 @@ def _by_volts(case: Case) -> Iterator[tuple[str, int, int]]:
     weight = sum(1 / u**2 for _, u in shares)
     common = sum(share / u**2 for share, u in shares) / weight
     fed_turns = abs(design.fed_span.turns)
-    doubt = fed_turns * min(u for _, u in shares)
-    for turns, for_many in _near(fed_turns * math.expm1(-common), doubt, 3).items():
+    by_volts = fed_turns * math.expm1(-common), fed_turns * min(u for _, u in shares)
+    for turns, for_many in _by_all(case, design.fed, by_volts, 3).items():
         if abs(turns) <= _MOST_OFF * fed_turns:
             yield design.fed, turns, for_many
+
+
+def _by_all(case: Case, name: str, by_itself: tuple[float, float], reach: int) -> dict[int, int]:
+    """Whole turns off near what all readings together tell, if this winding alone is off; and, where that is another,
+    near what its own reading says: another may be off beside it.
+
+    Together they know the gain of the range that each alone leaves in doubt: a number of turns between those that one
+    reading could tell apart may be the only one that fits them all.
+    """
+    own = _near(*by_itself, reach)
+    told = case.turns_off(name)
+    if told is None:
+        return own
+    found = _near(*told, reach)
+    low, high = min(found, default=0), max(found, default=0)
+    return found | {turns: many for turns, many in own.items() if not low <= turns <= high}
 
 
 def _of(name: str, turns: int, share: float) -> Hypothesis:

@@ -129,10 +129,10 @@ def tested(one: Diagnosed, meter_class: str, bench_name: str, bench: SharedBench
 def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResult) -> Outcome:
     """What the readings say: the diagnosis is given the job and the steps, nothing of the rehearsal."""
     job, forward = as_designed(one, meter_class)
-    named, seconds = weighed(job, result.steps, forward, _rules())
+    named, seconds = weighed(one.unit.name, job, result.steps, forward, _rules())
     best: tuple[Named, ...] = ()
     if one.unit.seed % CEILING_EVERY == 0:
-        best, _ = weighed(job, result.steps, _at_the_ceiling(one, meter_class), ceiling_rules())
+        best, _ = weighed(one.unit.name, job, result.steps, _at_the_ceiling(one, meter_class), ceiling_rules())
     return Outcome(
         one.unit.seed, one.unit.name, one.found_first, meter_class, bench_name, one.fault, one.winding, one.size,
         str(result.verdict), named, seconds, best,
@@ -140,25 +140,25 @@ def diagnose(one: Diagnosed, meter_class: str, bench_name: str, result: TestResu
 
 
 def weighed(
-    job: Job, steps: tuple[StepResult, ...], forward: Forward, rules: dict[str, Any]
+    name: str, job: Job, steps: tuple[StepResult, ...], forward: Forward, rules: dict[str, Any]
 ) -> tuple[tuple[Named, ...], float]:
     """Faults by falling probability, sizes added up; and the seconds of processor time that it took.
 
-    Priors and contacts are this population's, not those of life.
+    Priors (of the job by its name) and contacts are this population's, not those of life.
     """
     begin = time.process_time()
-    posterior = _of_this_population(job, rules, forward).posterior(steps)
+    posterior = _of_this_population(name, job, rules, forward).posterior(steps)
     return named_of(posterior), time.process_time() - begin
 
 
 def diagnosis_of(one: Diagnosed, meter_class: str) -> Diagnosis:
     """As the program would make it, with this population's priors."""
     job, forward = as_designed(one, meter_class)
-    return _of_this_population(job, _rules(), forward)
+    return _of_this_population(one.unit.name, job, _rules(), forward)
 
 
-def _of_this_population(job: Job, rules: dict[str, Any], forward: Forward) -> Diagnosis:
-    return Diagnosis(job, {**rules, "priors": priors(), "contacts": CONTACTS}, forward)
+def _of_this_population(name: str, job: Job, rules: dict[str, Any], forward: Forward) -> Diagnosis:
+    return Diagnosis(job, {**rules, "priors": priors(name), "contacts": CONTACTS}, forward)
 
 
 def named_of(posterior: list[tuple[Hypothesis, float]]) -> tuple[Named, ...]:

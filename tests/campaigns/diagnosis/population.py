@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -193,10 +194,24 @@ def _reading_wrong(job: Job, rng: np.random.Generator) -> tuple[str, str]:
     return job.secondaries[int(rng.integers(len(job.secondaries)))].name, ""
 
 
-def priors() -> dict[str, float]:
-    """How often each fault is met in this population: a posterior is right only where its priors are."""
+def priors(name: str) -> dict[str, float]:
+    """How often each fault is met on units of a job in this population: a posterior is right only where its priors are.
+
+    A kind that few jobs can have is met the more often on those: the kind is drawn first, and then a job that can have
+    it, all alike.
+    """
     each = (1 - GOOD_SHARE) / len(KINDS)
-    return {"none": GOOD_SHARE, "unknown": 0.005, **{kind: each for kind in KINDS}}
+    met = {kind: each / len(able) for kind, able in _able().items() if name in able}
+    return {"none": GOOD_SHARE / len(JOBS), "unknown": 0.005 / len(JOBS), **met}
+
+
+@cache
+def _able() -> dict[str, tuple[str, ...]]:
+    """By kind, the jobs that can have it."""
+    return {
+        kind: tuple(name for name in JOBS if draw(job_named(name), stream(0, kind)) is not None)
+        for kind, draw in KINDS.items()
+    }
 
 
 CONTACTS = {"ohm": {"turns_shorted": [[0.3, 1.0]], "screen_closed": [[0.2, 1.0], [0.3, 0.0]]}}
