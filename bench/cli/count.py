@@ -47,8 +47,8 @@ def command(counter: str, seconds: float | None, bench_path: Path | None, wire_l
 
 
 def _watch(instrument: Counter, seconds: float | None, as_json: bool) -> None:
-    from bench.cli.first_line import HalfLine
     from bench.cli.winding_views import event_words
+    from bench.sitting.half_line import HalfLine
     from bench.winding.bodies import event_object
     from drivers.counting import BadLine, Count
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from bench.cli.first_line import HalfLine
 from bench.cli.winding_views import AT_REST_AFTER
 from bench.cli.wrapped import say
+from bench.sitting.half_line import HalfLine
 from bench.sitting.problems import BadInput
 from bench.survey.stripping import Stripping
 

@@ -194,23 +194,29 @@ def _by_counter(
     asked: _Asked,
     job: Job,
 ) -> ExitStatus:
-    from bench.cli.wind_counted import CountedGo, wind_counted
+    from bench.cli.wind_counted import Shown, wind_counted
+    from bench.sitting.counted_winding import AskedWinding
 
     wire = "" if winding.wire is None else f", {winding.wire.name}"
     in_hand = f", {winding.strands} in hand" if winding.strands > 1 else ""
-    go = CountedGo(
+    wanted = AskedWinding(
+        winding,
+        target,
+        plan,
         counter=asked.counter,
         rest=asked.rest,
         start=asked.start,
         wire_log=asked.wire_log,
-        as_json=asked.as_json,
-        sounds=asked.sounds,
+        sounds=asked.sounds and not asked.as_json,
         speak=asked.speak,
+    )
+    shown = Shown(
+        as_json=asked.as_json,
         foot_key=None if bench.foot_switch is None else bench.foot_switch.character,
         typed=asked.typed,
         title=f"{winding.name}: {target} turns{wire}{in_hand}   {job.identity.name or job.identity.number}",
     )
-    result = wind_counted(record, winding, target, plan, bench, go)
+    result = wind_counted(record, bench, wanted, shown)
     return ExitStatus.DONE if result is not None and result.met else ExitStatus.UNDECIDED
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.cli.first_line import HalfLine
+from bench.sitting.half_line import HalfLine
 from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.counting import BadLine, Count
 
