@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,9 +13,14 @@ from bench.cli.exits import ExitStatus, of_verdict
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
+    from bench.acceptance.answering import Operator
+    from bench.acceptance.procedure import Procedure
+    from bench.acceptance.session import Observer
+    from bench.acceptance.watching import Patience
     from bench.job.bench_file import BenchFile
     from bench.job.model import Job
     from bench.records.store import Store
+    from bench.sitting.meters import Asked
 
 __all__ = ["command"]
 
@@ -147,64 +152,35 @@ def _run(
     from contextlib import ExitStack
 
     from bench.acceptance.report import report
-    from bench.acceptance.session import Observer, TestSession, ask_for_value
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.test_views import JsonView, TerminalView
     from bench.records.certificate import certificate_from_record
-    from bench.records.entry import Kind
-    from bench.sitting.meters import asked_meters, instrument_object, meter_of, open_instrument
-    from bench.sitting.procedure_choice import chosen_procedure, read_before
-    from bench.sitting.sit_down import sit_down
-    from bench.sitting.winding_record import unfinished, wound
-    from bench.whole_test import equipment_of, procedure_for, sentences
+    from bench.sitting.at_the_test import AskedTest, at_the_test
+    from bench.whole_test import sentences
 
     number = job.identity.number
-    entries = store.entries(number)
-    wanted, rules = chosen_procedure(procedure_name, entries)
-    asked = asked_meters(bench, meters)
-    with ExitStack() as open_things:
+    machine = as_json or operator_text == "json"
+    anew, again = sitting
+    asked = AskedTest(meters, procedure_name, reason, anew, again, wire_log, "--anew begins a new one")
+
+    def said(words: str) -> None:
+        click.echo(words, err=True)
+
+    def operator(wanted: Asked) -> tuple[Operator, Patience]:
         patience = patience_with(operator_text)
-        keyless = asked.by_hand is None and patience is not MACHINE
-        operator = open_operator(operator_text, job, as_json, open_things, keyless=keyless)
-        hertz = None if job.supply is None else job.supply.frequency
-        instrument = open_instrument(
-            asked, open_things, lambda ask: ask_for_value(operator, ask), patience, wire_log, hertz
-        )
-        for winding in job.winding:
-            begun = unfinished(store, number, winding.name)
-            if begun is not None:
-                click.echo(
-                    f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished", err=True
-                )
-        store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
-        for role, entry in asked.by_role.items():
-            body = instrument_object(entry, meter_of(instrument, role))
-            store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
-        if reason:
-            store.append(number, Kind.NOTE, {"text": f"going past a gate because: {reason}"})
-        procedure = procedure_for(
-            job, equipment_of(job, bench, instrument), rules, reason,
-            procedure=wanted, before=read_before(wanted, entries), wound=wound(store, job),
-        )  # fmt: skip
-        anew, again = sitting
+        keyless = wanted.by_hand is None and patience is not MACHINE
+        return open_operator(operator_text, job, as_json, things, keyless=keyless), patience
 
-        def said(words: str) -> None:
-            click.echo(f"{words} (--anew begins a new one)", err=True)
-
-        recall = sit_down(store, number, wanted.name, procedure.phases, said, anew=anew, again=again)
-        machine = as_json or operator_text == "json"
-        views: tuple[Observer, ...] = ()
+    def views(procedure: Procedure) -> tuple[Observer, ...]:
         if as_json:
-            views = (JsonView(sys.stdout),)
-        elif not machine:
-            views = (TerminalView(sys.stdout),)
+            return (JsonView(sys.stdout),)
+        return () if machine else (TerminalView(sys.stdout),)
 
-        def keep(kind: str, body: dict[str, Any]) -> None:
-            store.append(number, Kind(kind), body)
-
+    with ExitStack() as things:
+        session = at_the_test(job, job_file, bench, store, asked, operator, views, said, things)
         try:
-            result = TestSession(procedure, operator, instrument, keep, views, recall=recall).run()
+            result = session.run()
         except KeyboardInterrupt:
             click.echo("\nvolts to zero and unplug before you touch the unit; what was read is kept", err=True)
             raise
