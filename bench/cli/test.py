@@ -14,6 +14,7 @@ from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
     from bench.acceptance.answering import Operator
+    from bench.acceptance.instrument import Instrument
     from bench.acceptance.procedure import Procedure
     from bench.acceptance.session import Observer
     from bench.acceptance.watching import Patience
@@ -172,7 +173,7 @@ def _run(
         keyless = wanted.by_hand is None and patience is not MACHINE
         return open_operator(operator_text, job, as_json, things, keyless=keyless), patience
 
-    def views(procedure: Procedure) -> tuple[Observer, ...]:
+    def views(procedure: Procedure, instrument: Instrument) -> tuple[Observer, ...]:
         if as_json:
             return (JsonView(sys.stdout),)
         return () if machine else (TerminalView(sys.stdout),)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from bench.acceptance.context import PlannedStep
@@ -12,22 +13,33 @@ from bench.acceptance.suspicion import Suspicion
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
 from bench.winding.progress import Progress
+from bench.winding.sides import WindingResult
+from bench.winding.state import WindingState
 from drivers.reading import Reading
 
 __all__ = [
+    "Answered",
     "Asked",
+    "Awaits",
     "CountEvent",
     "Finished",
     "InstrumentOpened",
+    "JobOpened",
     "News",
     "Progressed",
     "ReadingTaken",
+    "Reckoned",
+    "Said",
     "Settling",
     "StepDone",
     "Suspected",
     "Taking",
     "TestBegun",
     "WindingBegun",
+    "WindingOver",
+    "WindingsStand",
+    "WorkBegun",
+    "WorkEnded",
 ]
 
 
@@ -124,6 +136,78 @@ class Finished:
     result: TestResult
 
 
+@dataclass(frozen=True)
+class JobOpened:
+    """The job at `path` was read, or read anew after it changed; text: its file's."""
+
+    path: Path
+    job: Job
+    text: str
+
+
+@dataclass(frozen=True)
+class WorkBegun:
+    """A thread works at the bench now: `winding`, `test`, `restack`."""
+
+    doing: str
+
+
+@dataclass(frozen=True)
+class WorkEnded:
+    """It is over; problem: why, in a line, where it did not come to its own end."""
+
+    doing: str
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class WindingsStand:
+    """Where each winding of the job stands by the record."""
+
+    states: tuple[WindingState, ...]
+
+
+@dataclass(frozen=True)
+class WindingOver:
+    """A winding came to its end, or was left to go on later."""
+
+    result: WindingResult
+
+
+@dataclass(frozen=True)
+class Awaits:
+    """The operator's answer to a request is waited for; number: of the asking, which the answer names;  problem: what
+    was wrong with the last answer;  keyless: the meter sees for itself when it is done."""
+
+    number: int
+    request: OperatorRequest
+    keyless: bool = False
+
+
+@dataclass(frozen=True)
+class Answered:
+    """It was answered."""
+
+    number: int
+
+
+@dataclass(frozen=True)
+class Said:
+    """A line for the person at the bench; grave: it must be seen."""
+
+    words: str
+    grave: bool = False
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """What was reckoned beside the window under a name; problem: why there is nothing."""
+
+    name: str
+    value: Any
+    problem: str = ""
+
+
 News = (
     WindingBegun
     | Progressed
@@ -137,4 +221,13 @@ News = (
     | StepDone
     | Suspected
     | Finished
+    | JobOpened
+    | WorkBegun
+    | WorkEnded
+    | WindingsStand
+    | WindingOver
+    | Awaits
+    | Answered
+    | Said
+    | Reckoned
 )

@@ -2,45 +2,44 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from bench.dashboard.parts.look import (
-    Ink,
-    Shape,
-    ink_of_standing,
-    ink_of_verdict,
-    largest_font,
-    scale_of,
-    shape_of_standing,
-    shape_of_verdict,
-)
+from bench.dashboard.parts.look import Ink, largest_font, scale_of
 from bench.dashboard.parts.signs import draw_sign
-from bench.dashboard.state import Snapshot, Stage
+from bench.dashboard.state import Snapshot
+from bench.dashboard.stations import Sign, Station
 
 __all__ = ["StageRail"]
 
-_STAGES = (("1", "winding", Stage.WINDING), ("2", "test", Stage.TESTING), ("", "verdict", Stage.ENDED))
-_ORDER = (Stage.WAITING, Stage.WINDING, Stage.TESTING, Stage.ENDED)
-
 
 class StageRail(QWidget):
-    """Three stations on a line; the figure before a name is the key that looks at it."""
+    """Stations on a line; the figure before a name is the key that looks at it, and so does a click: `wanted`."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    wanted = Signal(int)
+
+    def __init__(self, stations: tuple[Station, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._stage = Stage.WAITING
-        self._signs: tuple[tuple[Shape, Ink], ...] = ((Shape.RING, Ink.QUIET),) * len(_STAGES)
+        self._stations = stations
+        self._signs: tuple[Sign, ...] = ()
+        self._here: tuple[bool, ...] = (False,) * len(stations)
         self._face = 0
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.setAccessibleName("stages")
+        self.show_state(Snapshot())
 
     def show_state(self, state: Snapshot) -> None:
-        signs = _signs(state)
-        if (state.stage, signs) != (self._stage, self._signs):
-            self._stage, self._signs = state.stage, signs
+        signs = tuple(one.sign(state) for one in self._stations)
+        here = tuple(one.here(state) for one in self._stations)
+        if (signs, here) != (self._signs, self._here):
+            self._signs, self._here = signs, here
             self.update()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
+        place = int(event.position().x() / self.width() * len(self._stations))
+        if 0 <= place < len(self._stations) and self._stations[place].key:
+            self.wanted.emit(place)
 
     def look_at(self, face: int) -> None:
         self._face = face
@@ -50,38 +49,26 @@ class StageRail(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         scale = scale_of(self)
-        wide = self.width() / len(_STAGES)
+        wide = self.width() / len(self._stations)
         side = min(26 * scale, self.height() * 0.46)
         line = self.height() * 0.30
         painter.setPen(QPen(Ink.LINE.colour, 3))
         painter.drawLine(round(wide / 2), round(line), round(self.width() - wide / 2), round(line))
-        for place, ((key, name, stage), (shape, ink)) in enumerate(zip(_STAGES, self._signs, strict=True)):
+        for place, (station, (shape, ink)) in enumerate(zip(self._stations, self._signs, strict=True)):
             centre = wide * (place + 0.5)
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(Ink.PAPER.colour)
             painter.drawEllipse(QRectF(centre - side * 0.62, line - side * 0.62, side * 1.24, side * 1.24))
             draw_sign(painter, QRectF(centre - side / 2, line - side / 2, side, side), shape, ink)
-            on = stage is self._stage
-            text = f"{key}  {name}" if key else name
+            on = self._here[place]
+            text = f"{station.key}  {station.name}" if station.key else station.name
             room = QRectF(centre - wide / 2, self.height() * 0.60, wide, self.height() * 0.40)
             bold = QFont.Weight.Bold if on else QFont.Weight.Normal
             painter.setFont(largest_font(text, int(wide), int(room.height()), round(18 * scale), 8, bold))
             painter.setPen(Ink.TEXT.colour if on else Ink.QUIET.colour)
             painter.drawText(room, Qt.AlignmentFlag.AlignCenter, text)
-            if place == self._face:
+            if place == self._face and station.key:
                 painter.setPen(QPen(Ink.COPPER.colour, 3))
                 half, foot = wide * 0.3, self.height() - 2
                 painter.drawLine(round(centre - half), foot, round(centre + half), foot)
         painter.end()
-
-
-def _signs(state: Snapshot) -> tuple[tuple[Shape, Ink], ...]:
-    here = _ORDER.index(state.stage)
-    winding, test = (Shape.RING, Ink.QUIET), (Shape.RING, Ink.QUIET)
-    if state.progress is not None:
-        standing = state.progress.standing
-        winding = (shape_of_standing(standing), ink_of_standing(standing)[0])
-    if here >= _ORDER.index(Stage.TESTING):
-        test = (Shape.DOT, Ink.COPPER if state.verdict is None else Ink.TEXT)
-    verdict = None if state.verdict is None else state.verdict.verdict
-    return winding, test, (shape_of_verdict(verdict), ink_of_verdict(verdict)[0])

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from pathlib import Path
+from typing import Any
 
 from bench.acceptance.context import PlannedStep
 from bench.acceptance.decision import Verdict
@@ -18,12 +21,15 @@ from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.winding.happenings import Happening, happening_of
 from bench.winding.progress import Progress
+from bench.winding.sides import WindingResult
+from bench.winding.state import WindingState
 from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.reading import Reading
 
 __all__ = ["Snapshot", "Stage", "advance"]
 
 _KEPT_HAPPENINGS = 4
+_KEPT_SAID = 20
 
 
 class Stage(StrEnum):
@@ -38,7 +44,12 @@ class Stage(StrEnum):
 # eq=False: a snapshot is compared by identity; it holds arrays, which have no single truth value.
 @dataclass(frozen=True, eq=False)
 class Snapshot:
-    """Everything that is drawn.  nominal [V];  live: what is live, in words, empty while no volts are on."""
+    """Everything that is drawn.
+
+    nominal [V];  live: what is live, in words, empty while no volts are on;  path, text: of the job's file;  doing:
+    what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  windings: each as the record
+    has it;  wound: how the last go ended;  said: lines for the person, newest first;  reckoned: by name.
+    """
 
     stage: Stage = Stage.WAITING
     job: Job | None = None
@@ -59,6 +70,15 @@ class Snapshot:
     results: tuple[StepResult, ...] = ()
     suspicions: tuple[Suspicion, ...] = ()
     verdict: TestResult | None = None
+    path: Path | None = None
+    text: str = ""
+    doing: str = ""
+    awaiting: told.Awaits | None = None
+    awaiting_since: float = 0.0
+    windings: tuple[WindingState, ...] = ()
+    wound: WindingResult | None = None
+    said: tuple[told.Said, ...] = ()
+    reckoned: Mapping[str, told.Reckoned] = field(default_factory=dict)
 
     @property
     def label(self) -> str:
@@ -112,6 +132,24 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
             return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
         case told.Suspected(suspicions=suspicions):
             return replace(now, suspicions=suspicions)
+        case told.Awaits(request=request):
+            return replace(_asked(now, request), awaiting=news, awaiting_since=at)
+        case told.Answered(number=number):
+            return replace(now, awaiting=None) if _awaits(now, number) else now
+        case told.WindingOver(result=result):
+            return replace(now, wound=result)
+        case told.WindingsStand(states=states):
+            return replace(now, windings=states)
+        case told.JobOpened(path=path, job=job, text=text):
+            return _opened_job(now, path, job, text)
+        case told.WorkBegun(doing=doing):
+            return replace(now, doing=doing, awaiting=None, **_ANEW.get(doing, {}))
+        case told.WorkEnded(problem=problem):
+            return _ended(now, problem)
+        case told.Said():
+            return replace(now, said=(news, *now.said)[:_KEPT_SAID])
+        case told.Reckoned(name=name):
+            return replace(now, reckoned={**now.reckoned, name: news})
         case told.Finished(result=result):
             meter = now.meter
             if meter.condition is Health.WELL:
@@ -126,6 +164,41 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
                 live_cautions=(),
                 meter=meter,
             )
+
+
+_ANEW: dict[str, dict[str, Any]] = {
+    "winding": {"winding": None, "progress": None, "happenings": (), "wound": None},
+    "test": {
+        "plan": (), "curve": None, "card": None, "step": "", "live": "", "live_cautions": (), "reading": None,
+        "settling": "", "results": (), "suspicions": (), "verdict": None,
+    },
+}  # fmt: skip
+"""What is forgotten when a work begins."""
+
+
+def _awaits(now: Snapshot, number: int) -> bool:
+    return now.awaiting is not None and now.awaiting.number == number
+
+
+def _opened_job(now: Snapshot, path: Path, job: Job, text: str) -> Snapshot:
+    """The same job read anew keeps what is known of it."""
+    if now.job is not None and now.path == path and now.job.identity.number == job.identity.number:
+        return replace(now, job=job, text=text, reckoned={})
+    return Snapshot(job=job, path=path, text=text, said=now.said)
+
+
+def _ended(now: Snapshot, problem: str) -> Snapshot:
+    """Nothing is asked for any more, and no instrument is open."""
+    said = (told.Said(problem, grave=True), *now.said)[:_KEPT_SAID] if problem else now.said
+    stage = now.stage if now.stage in (Stage.ENDED, Stage.WINDING) else Stage.WAITING
+    return replace(
+        now, doing="", awaiting=None, card=None, settling="", said=said, stage=stage,
+        counter=_resting(now.counter), meter=_resting(now.meter),
+    )  # fmt: skip
+
+
+def _resting(one: InstrumentState) -> InstrumentState:
+    return one if one.condition is Health.WAITING else replace(one, condition=Health.RESTING, advice="")
 
 
 def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:

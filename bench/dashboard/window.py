@@ -1,38 +1,60 @@
-"""The one window: the job and its stages above, the stage's face in the middle, the instruments below."""
+"""The one window: the job and its stages above, the stage's face in the middle, what can be done and the instruments
+below."""
 
 from __future__ import annotations
+
+from functools import partial
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.face import AcceptanceFace
+from bench.dashboard.desk import Desk
 from bench.dashboard.instruments_strip import InstrumentsStrip
+from bench.dashboard.parts.act import Act
+from bench.dashboard.parts.acts_bar import ActsBar
 from bench.dashboard.parts.card_frame import bare
+from bench.dashboard.parts.face import Face
 from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.line_asker import LineAsker
 from bench.dashboard.parts.look import DESIGNED_FOR, Ink
+from bench.dashboard.parts.said_line import SaidLine
 from bench.dashboard.stage_rail import StageRail
 from bench.dashboard.state import Snapshot, Stage
+from bench.dashboard.stations import DEMO, DESK
 from bench.dashboard.winding.face import WindingFace
 from bench.quantities import show
 
 __all__ = ["Window"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-_WINDING, _TEST = 0, 1
 _LEAST = (1180, 700)
 """Below this [px] the full cautions can't be read any more."""
+# Shares of the height: head, face, what was said, what can be done, instruments.
+_LOOKED_AT = (8, 81, 0, 0, 11)
+_WORKED_WITH = (8, 70, 4, 8, 10)
+_SAID, _ACTS = 2, 3
 
 
 class Window(QWidget):
-    """Shows a snapshot; `caption` says what stands behind the instruments.  Keys 1 and 2 look at winding and test."""
+    """Shows a snapshot; `caption` says what stands behind the instruments.
+
+    desk: what is done through it; None where a rehearsal is only looked at.  The figures along the top are the keys
+    that look at the faces, with Alt where a line is typed.  `closed` when it is gone, `closing` where a person asked
+    for it while a work is at the bench: `leave` then closes it.
+    """
 
     closed = Signal()
+    closing = Signal()
 
-    def __init__(self, caption: str) -> None:
+    def __init__(self, caption: str, desk: Desk | None = None) -> None:
         super().__init__()
+        self._desk = desk
         self._stage: Stage | None = None
+        self._doing = ""
         self._shown: Snapshot | None = None
+        self._leaves = desk is None
         self.setWindowTitle("Turnproof")
         self.setMinimumSize(*_LEAST)
         self.resize(*DESIGNED_FOR)
@@ -40,8 +62,74 @@ class Window(QWidget):
         palette.setColor(QPalette.ColorRole.Window, Ink.PAPER.colour)
         palette.setColor(QPalette.ColorRole.WindowText, Ink.TEXT.colour)
         self.setPalette(palette)
+        self._stations = DEMO if desk is None else DESK
         column = QVBoxLayout(self)
-        bare(column, margin=12, spacing=10)
+        bare(column, margin=12, spacing=10 if desk is None else 7)
+        shares = _LOOKED_AT if desk is None else _WORKED_WITH
+        column.addLayout(self._head(caption), shares[0])
+        self.winding, self.test = WindingFace(desk), AcceptanceFace(desk)
+        self.faces: tuple[Face, ...] = self._all_faces()
+        self._stack = QStackedLayout()
+        for face in self.faces:
+            self._stack.addWidget(face)
+            face.acts_changed.connect(self._offer)
+            face.asks.connect(self._put)
+        column.addLayout(self._stack, shares[1])
+        self.said, self.acts, self.asker = SaidLine(), ActsBar(), LineAsker()
+        self._foot = QStackedLayout()
+        if desk is not None:
+            column.addWidget(self.said, shares[_SAID])
+            self._foot.addWidget(self.acts)
+            self._foot.addWidget(self.asker)
+            column.addLayout(self._foot, shares[_ACTS])
+            self.acts.asks.connect(self._put)
+            self.asker.done.connect(self._asked)
+        self.instruments = InstrumentsStrip()
+        column.addWidget(self.instruments, shares[-1])
+        self.rail.wanted.connect(self.look_at)
+        for place, station in enumerate(self._stations):
+            if station.key:
+                for key in (station.key, f"Alt+{station.key}"):
+                    QShortcut(QKeySequence(key), self, partial(self.look_at, place))
+        self.look_at(0)
+
+    def show_state(self, state: Snapshot, now: float) -> None:
+        """Draw what changed since the last snapshot, and the ages at `now` [s, monotonic]."""
+        self._follow(state)
+        if state is not self._shown:
+            self._show_job(state)
+            self.said.show_said(state.said)
+        for face in self.faces:
+            face.show_state(state, now)
+        self.instruments.show_state(state, now)
+        self._shown = state
+
+    def look_at(self, place: int) -> None:
+        """At the face of a station."""
+        self._stack.setCurrentIndex(place)
+        self.rail.look_at(place)
+        self.faces[place].arrived()
+        self._offer()
+
+    @property
+    def face(self) -> Face:
+        """The one that is looked at."""
+        return self.faces[self._stack.currentIndex()]
+
+    def leave(self) -> None:
+        """Close without asking again."""
+        self._leaves = True
+        self.close()
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
+        if not self._leaves and self._desk is not None and self._desk.busy:
+            event.ignore()
+            self.closing.emit()
+            return
+        super().closeEvent(event)
+        self.closed.emit()
+
+    def _head(self, caption: str) -> QHBoxLayout:
         head = QHBoxLayout()
         bare(head, spacing=16)
         names = QVBoxLayout()
@@ -50,42 +138,49 @@ class Window(QWidget):
         self.facts = FitLabel(16, ink=Ink.QUIET)
         names.addWidget(self.name, 58)
         names.addWidget(self.facts, 42)
-        self.rail = StageRail()
+        self.rail = StageRail(self._stations)
         self.caption = FitLabel(16, ink=Ink.QUIET, align=_RIGHT)
         self.caption.say(caption)
-        head.addLayout(names, 42)
-        head.addWidget(self.rail, 34)
-        head.addWidget(self.caption, 24)
-        column.addLayout(head, 8)
-        self.winding, self.test = WindingFace(), AcceptanceFace()
-        self._faces = QStackedLayout()
-        self._faces.addWidget(self.winding)
-        self._faces.addWidget(self.test)
-        column.addLayout(self._faces, 81)
-        self.instruments = InstrumentsStrip()
-        column.addWidget(self.instruments, 11)
-        for key, face in (("1", _WINDING), ("2", _TEST)):
-            QShortcut(QKeySequence(key), self, lambda face=face: self._look_at(face))
+        wide = (42, 34, 24) if self._desk is None else (34, 52, 14)
+        head.addLayout(names, wide[0])
+        head.addWidget(self.rail, wide[1])
+        head.addWidget(self.caption, wide[2])
+        return head
 
-    def show_state(self, state: Snapshot, now: float) -> None:
-        """Draw what changed since the last snapshot, and the ages at `now` [s, monotonic]."""
-        if state.stage is not self._stage:
-            self._stage = state.stage
-            self._look_at(_TEST if state.stage in (Stage.TESTING, Stage.ENDED) else _WINDING)
-        if state is not self._shown:
-            self._show_job(state)
-        self.winding.show_state(state, now)
-        self.test.show_state(state)
-        self.instruments.show_state(state, now)
-        self._shown = state
+    def _all_faces(self) -> tuple[Face, ...]:
+        if self._desk is None:
+            return self.winding, self.test
+        return self.winding, self.test
 
-    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
-        super().closeEvent(event)
-        self.closed.emit()
+    def _follow(self, state: Snapshot) -> None:
+        """To where the job goes by itself: what begins is looked at."""
+        if self._desk is None:
+            if state.stage is not self._stage:
+                self._stage = state.stage
+                self.look_at(1 if state.stage in (Stage.TESTING, Stage.ENDED) else 0)
+            return
+        if state.doing != self._doing:
+            self._doing = state.doing
+            for place, station in enumerate(self._stations):
+                if station.name == state.doing:
+                    self.look_at(place)
 
-    def _look_at(self, face: int) -> None:
-        self._faces.setCurrentIndex(face)
-        self.rail.look_at(face)
+    def _offer(self) -> None:
+        if self._desk is not None:
+            self.acts.show_acts(self._all_acts)
+
+    def _all_acts(self) -> tuple[Act, ...]:
+        return self.face.acts
+
+    def _put(self, question: object) -> None:
+        self._foot.setCurrentWidget(self.asker)
+        self.acts.keys_go_elsewhere(True)
+        self.asker.put(question)  # type: ignore[arg-type]
+
+    def _asked(self) -> None:
+        self._foot.setCurrentWidget(self.acts)
+        self.acts.keys_go_elsewhere(False)
+        self.setFocus()
 
     def _show_job(self, state: Snapshot) -> None:
         self.rail.show_state(state)

@@ -18,6 +18,7 @@ from bench.whole_test import equipment_of, procedure_for
 
 if TYPE_CHECKING:
     from bench.acceptance.answering import Operator
+    from bench.acceptance.instrument import Instrument
     from bench.acceptance.procedure import Procedure
     from bench.acceptance.watching import Patience
     from bench.job.bench_file import BenchFile
@@ -49,7 +50,7 @@ def at_the_test(
     store: Store,
     asked: AskedTest,
     operator: Callable[[Asked], tuple[Operator, Patience]],
-    observers: Callable[[Procedure], tuple[Observer, ...]],
+    observers: Callable[[Procedure, Instrument], tuple[Observer, ...]],
     say: Callable[[str], None],
     things: ExitStack,
 ) -> TestSession:
@@ -88,4 +89,4 @@ def at_the_test(
     def keep(kind: str, body: dict[str, Any]) -> None:
         store.append(number, Kind(kind), body)
 
-    return TestSession(procedure, who, instrument, keep, observers(procedure), recall=recall)
+    return TestSession(procedure, who, instrument, keep, observers(procedure, instrument), recall=recall)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from bench.job.model import Job
     from bench.records.store import Store
 
-__all__ = ["WindingRecord", "unfinished", "wound"]
+__all__ = ["WindingRecord", "unfinished", "windings_stand", "wound"]
 
 
 class WindingRecord:
@@ -59,6 +59,12 @@ class WindingRecord:
         raise BadInput(
             f"{self.was_done(state)}; say --again to wind a new one from 0, or --from {state.done:g} to go on with it"
         )
+
+
+def windings_stand(store: Store, job: Job) -> tuple[WindingState, ...]:
+    """Where each winding of a job stands by all entries so far."""
+    entries = [(one.kind, one.body, one.at) for one in store.entries(job.identity.number)]
+    return tuple(state_of(one.name, entries) for one in job.winding)
 
 
 def unfinished(store: Store, number: str, winding: str) -> float | None:

@@ -30,3 +30,9 @@ def test_each_job_has_its_faults_as_often_as_its_priors_say(name: str, met: Coun
 
 def test_all_jobs_together_are_the_whole_population() -> None:
     assert sum(sum(priors(name).values()) for name in JOBS) == pytest.approx(1.005)
+
+
+def test_a_job_beside_the_population_has_the_faults_that_it_can_have() -> None:
+    told = priors("screened")
+    assert {"screen_closed", "turns_shorted"} <= told.keys()
+    assert "tap_misplaced" not in told

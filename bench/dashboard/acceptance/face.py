@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
+from bench.dashboard.acceptance.acts import AcceptanceActs
 from bench.dashboard.acceptance.comparison_view import ComparisonView
 from bench.dashboard.acceptance.exciting_view import ExcitingView
 from bench.dashboard.acceptance.findings_view import FindingsView
+from bench.dashboard.acceptance.start_page import TestStartPage
 from bench.dashboard.acceptance.step_card import StepCard
 from bench.dashboard.acceptance.steps_line import StepsLine
 from bench.dashboard.acceptance.verdict_card import VerdictCard
+from bench.dashboard.desk import Desk
 from bench.dashboard.parts.card_frame import bare
+from bench.dashboard.parts.face import Face
 from bench.dashboard.state import Snapshot
 
 __all__ = ["AcceptanceFace"]
@@ -20,13 +24,19 @@ _ON_THE_WAY = (80, 0, 20)
 _AT_THE_END = (0, 27, 73)
 
 
-class AcceptanceFace(QWidget):
+class AcceptanceFace(Face):
     """The steps along the top; left the step or the verdict over the findings; right measured against designed."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: Snapshot | None = None
-        column = QVBoxLayout(self)
+        self.start = TestStartPage()
+        test = QWidget()
+        self._pages = QStackedLayout(self)
+        self._pages.addWidget(test)
+        self._pages.addWidget(self.start)
+        self.acts_of = None if desk is None else AcceptanceActs(desk, self)
+        column = QVBoxLayout(test)
         bare(column, spacing=10)
         self.steps = StepsLine()
         column.addWidget(self.steps, 10)
@@ -48,8 +58,15 @@ class AcceptanceFace(QWidget):
         body.addLayout(right, 58)
         column.addLayout(body, 90)
 
-    def show_state(self, state: Snapshot) -> None:
+    def renew(self) -> None:
+        """Draw anew, though nothing came."""
+        self._shown = None
+
+    def show_state(self, state: Snapshot, now: float = 0.0) -> None:
         """Draw what changed."""
+        if self.acts_of is not None:
+            self.start.show_state(state)
+            self._pages.setCurrentIndex(1 if self.acts_of.show_state(state, now) else 0)
         self.exciting.show_state(state)
         if state is self._shown:
             return

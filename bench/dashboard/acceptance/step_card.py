@@ -7,6 +7,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.asking import Card
+from bench.dashboard.acceptance.value_entry import ValueEntry
 from bench.dashboard.instruments import reading_text
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel, height_of
@@ -40,9 +41,16 @@ class StepCard(CardFrame):
         self.do = FitLabel(_DO, bold=QFont.Weight.DemiBold)
         self.clips = FitLabel(_CLIPS)
         self.value = FitLabel(48, bold=QFont.Weight.Bold, align=_RIGHT)
+        self.entry = ValueEntry()
+        self.entry.hide()
         column.addLayout(head)
-        for words in (self.do, self.clips, self.value):
-            column.addWidget(words)
+        column.addWidget(self.do)
+        column.addWidget(self.clips)
+        value = QVBoxLayout()
+        bare(value)
+        value.addWidget(self.entry)
+        value.addWidget(self.value)
+        column.addLayout(value)
         self.live = CardFrame()
         live = QHBoxLayout(self.live)
         bare(live, margin=5, spacing=8)
@@ -66,6 +74,8 @@ class StepCard(CardFrame):
         self.label.say(state.label or "The test begins")
         self.do.say("" if state.card is None else state.card.do)
         self.clips.say("" if state.card is None else _clip_text(state.card))
+        self.entry.show_asked(state.awaiting)
+        self.value.setVisible(not self.entry.asks)
         self.value.say(state.settling or ("" if state.reading is None else reading_text(state.reading)))
         self.live.lay_on(Ink.BAD_PALE if state.live else Ink.CARD)
         self.live_sign.show_sign(Shape.BOLT if state.live else Shape.NONE, Ink.BAD)

@@ -6,15 +6,19 @@ import math
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
+from bench.dashboard.desk import Desk
 from bench.dashboard.instruments import Health
 from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.face import Face
 from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink, Shape, ink_of_standing, shape_of_standing, shape_of_weight
 from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.state import Snapshot
+from bench.dashboard.winding.acts import WindingActs
 from bench.dashboard.winding.layers_view import LayersView
+from bench.dashboard.winding.start_page import StartPage
 from bench.job.winding import Winding
 from bench.winding.progress import Progress, Standing
 
@@ -25,14 +29,20 @@ _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _FACTS = ("layer", "turn in layer", "speed")
 
 
-class WindingFace(QWidget):
-    """Left: the figures.  Right: the layers, and what happened on the way."""
+class WindingFace(Face):
+    """While it is wound, left the figures, right the layers and what happened on the way; before it, what to wind."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: Snapshot | None = None
         self._health: Health | None = None
-        line = QHBoxLayout(self)
+        self.start = StartPage()
+        figures = QWidget()
+        self._pages = QStackedLayout(self)
+        self._pages.addWidget(figures)
+        self._pages.addWidget(self.start)
+        self._acts_of = None if desk is None else WindingActs(desk, self)
+        line = QHBoxLayout(figures)
         bare(line, spacing=10)
         line.addWidget(self._figures(), 62)
         right = QVBoxLayout()
@@ -46,6 +56,9 @@ class WindingFace(QWidget):
         health = state.counter.health(now)
         if state is self._shown and health is self._health:
             return
+        if self._acts_of is not None:
+            self.start.show_state(state)
+            self._pages.setCurrentIndex(1 if self._acts_of.show_state(state) else 0)
         shown, self._shown = self._shown, state
         renewed = health is not self._health
         self._health = health
@@ -61,6 +74,10 @@ class WindingFace(QWidget):
                 self._show_freshness(health)
         if shown is None or shown.happenings is not state.happenings:
             self._show_happenings(state)
+
+    def renew(self) -> None:
+        """Draw anew, though nothing came."""
+        self._shown = None
 
     def _figures(self) -> CardFrame:
         self.panel = CardFrame()

@@ -1,8 +1,7 @@
-"""The one bridge from the worker to Qt: an observer that posts to a bounded queue, drained by the window's timer."""
+"""The bridge from one work to the window: an observer that posts what it is told, and ends the work that is closed."""
 
 from __future__ import annotations
 
-import queue
 import threading
 import time
 from collections.abc import Callable
@@ -13,6 +12,7 @@ from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
+from bench.dashboard.work.mailbox import Mailbox
 from bench.job.model import Job
 from bench.quantities import show
 from bench.winding.progress import Progress
@@ -20,7 +20,6 @@ from drivers.reading import Reading
 
 __all__ = ["Bridge", "Closed"]
 
-_QUEUE_LENGTH = 4096
 _LOOK_EVERY_S = 0.1
 
 
@@ -29,15 +28,14 @@ class Closed(Exception):
 
 
 class Bridge:
-    """Observer of a job on one side, `drain` for the window on the other.
+    """Observer of a job on one side, a mailbox on the other.
 
     Only the count, and what a meter shows while it settles, may be left out when the window can't keep up: the next
     one says it again.
     """
 
-    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
-        self._clock = clock
-        self._queue: queue.Queue[tuple[told.News, float]] = queue.Queue(_QUEUE_LENGTH)
+    def __init__(self, mailbox: Mailbox | None = None, clock: Callable[[], float] = time.monotonic) -> None:
+        self._mailbox = mailbox or Mailbox(clock)
         self._unit = ""
         self._closed = threading.Event()
 
@@ -51,23 +49,14 @@ class Bridge:
 
     def drain(self) -> list[tuple[told.News, float]]:
         """What came since the last call, oldest first, each with its time [s, monotonic]."""
-        came = []
-        for _ in range(self._queue.qsize()):
-            try:
-                came.append(self._queue.get_nowait())
-            except queue.Empty:
-                break
-        return came
+        return self._mailbox.drain()
 
     def begun(self, job: Job, winding: str) -> None:
         self._post(told.WindingBegun(job, winding))
 
     def progressed(self, progress: Progress) -> None:
         self._stop_if_closed()
-        try:
-            self._queue.put_nowait((told.Progressed(progress), self._clock()))
-        except queue.Full:
-            return
+        self._mailbox.try_post(told.Progressed(progress))
 
     def count_event(self, event: Any) -> None:
         self._post(told.CountEvent(event))
@@ -93,10 +82,7 @@ class Bridge:
     def settling(self, step: str, value: float | None, state_words: str) -> None:
         self._stop_if_closed()
         shown = "" if value is None else show(value, self._unit, 4)
-        try:
-            self._queue.put_nowait((told.Settling(shown, state_words), self._clock()))
-        except queue.Full:
-            return
+        self._mailbox.try_post(told.Settling(shown, state_words))
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         self._post(told.ReadingTaken(step, reading))
@@ -110,15 +96,15 @@ class Bridge:
     def finished(self, result: TestResult) -> None:
         self._post(told.Finished(result))
 
+    def tell(self, news: told.News) -> None:
+        """Post what is no business of an observer."""
+        self._post(news)
+
     def _post(self, news: told.News) -> None:
-        at = self._clock()
-        while True:
+        at = self._mailbox.clock()
+        self._stop_if_closed()
+        while not self._mailbox.post(news, at, _LOOK_EVERY_S):
             self._stop_if_closed()
-            try:
-                self._queue.put((news, at), timeout=_LOOK_EVERY_S)
-                return
-            except queue.Full:
-                continue
 
     def _stop_if_closed(self) -> None:
         if self._closed.is_set():

@@ -201,17 +201,19 @@ def priors(name: str) -> dict[str, float]:
     it, all alike.
     """
     each = (1 - GOOD_SHARE) / len(KINDS)
-    met = {kind: each / len(able) for kind, able in _able().items() if name in able}
+    met = {kind: each / many for kind, many in _able().items() if _can_have(name, kind)}
     return {"none": GOOD_SHARE / len(JOBS), "unknown": 0.005 / len(JOBS), **met}
 
 
 @cache
-def _able() -> dict[str, tuple[str, ...]]:
-    """By kind, the jobs that can have it."""
-    return {
-        kind: tuple(name for name in JOBS if draw(job_named(name), stream(0, kind)) is not None)
-        for kind, draw in KINDS.items()
-    }
+def _able() -> dict[str, int]:
+    """By kind, how many jobs can have it."""
+    return {kind: sum(_can_have(name, kind) for name in JOBS) for kind in KINDS}
+
+
+@cache
+def _can_have(name: str, kind: str) -> bool:
+    return KINDS[kind](job_named(name), stream(0, kind)) is not None
 
 
 CONTACTS = {"ohm": {"turns_shorted": [[0.3, 1.0]], "screen_closed": [[0.2, 1.0], [0.3, 0.0]]}}

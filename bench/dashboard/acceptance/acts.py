@@ -1,0 +1,168 @@
+"""What can be done at the test: begin, answer what is asked, leave a step out, stop."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from bench.acceptance.ask import Reply, ReplyKind
+from bench.acceptance.requests import Confirm, Enter, Excite, OperatorRequest, Wait
+from bench.acceptance.watching import PERSON, Patience
+from bench.dashboard.desk import Desk
+from bench.dashboard.parts.act import Act, Question
+from bench.dashboard.state import Snapshot
+from bench.dashboard.work.test_work import TestWork
+from bench.job.profiles import known
+from bench.operators.terminal import SKIP_REASONS
+from bench.sitting.at_the_test import AskedTest
+from bench.sitting.problems import BadInput
+
+if TYPE_CHECKING:
+    from bench.dashboard.acceptance.face import AcceptanceFace
+
+__all__ = ["AcceptanceActs"]
+
+_HAND = "hand"
+
+
+class AcceptanceActs:
+    """Between the face and the desk.  patience: with a meter on a line."""
+
+    def __init__(self, desk: Desk, face: AcceptanceFace, patience: Patience = PERSON) -> None:
+        self._desk, self._face, self.patience = desk, face, patience
+        self._choosing = True
+        self._was_testing = False
+
+    def show_state(self, state: Snapshot, now: float) -> bool:
+        """Offer what can be done; whether the test is still to be begun."""
+        testing = state.doing == "test"
+        if testing != self._was_testing:
+            self._was_testing = testing
+            self._choosing = not testing and state.verdict is None
+        if testing:
+            self._face.offer(self._while_testing(state))
+            self._end_wait(state, now)
+        elif self._choosing:
+            self._face.offer(self._before())
+        else:
+            self._face.offer(self._after())
+        return self._choosing
+
+    # -- before and after --------------------------------------------------------------------------
+
+    def _before(self) -> tuple[Act, ...]:
+        procedures = tuple(known("procedures"))
+        return (
+            Act("Return", "begin, or go on", partial(self._begin, False), strong=True),
+            Act("M", "another meter", Question(("meter",), self._use_meter, self._meters())),
+            Act("P", "another procedure", Question(("procedure",), self._use_procedure, procedures)),
+            Act("A", "begin anew", partial(self._begin, True)),
+        )
+
+    def _after(self) -> tuple[Act, ...]:
+        again = Question(("step to read again, such as ratio:heater",), self._again)
+        return (
+            Act("Return", "to the beginning", self._choose_anew, strong=True),
+            Act("R", "read a step again", again),
+        )
+
+    def _meters(self) -> tuple[str, ...]:
+        return (*(one.name for one in self._desk.bench.meter), _HAND)
+
+    def _choose_anew(self) -> None:
+        self._choosing = True
+        self._face.renew()
+
+    def _use_meter(self, answers: tuple[str, ...]) -> str:
+        if not answers[0]:
+            return "expected PROFILE@PORT, a name, or hand"
+        self._face.start.use_meter(answers[0])
+        return ""
+
+    def _use_procedure(self, answers: tuple[str, ...]) -> str:
+        self._face.start.use_procedure(answers[0])
+        return ""
+
+    def _begin(self, anew: bool) -> None:
+        page = self._face.start
+        if not page.meter:
+            self._face.put(Question(("meter",), partial(self._use_and_begin, anew), self._meters()))
+            return
+        self._start(AskedTest((page.meter,), page.procedure or None, anew=anew, how_anew="A begins a new one"))
+
+    def _use_and_begin(self, anew: bool, answers: tuple[str, ...]) -> str:
+        problem = self._use_meter(answers)
+        if not problem:
+            self._begin(anew)
+        return problem
+
+    def _again(self, answers: tuple[str, ...]) -> str:
+        page = self._face.start
+        if not answers[0]:
+            return "expected a step"
+        self._start(AskedTest((page.meter,), page.procedure or None, again=(answers[0],)))
+        return ""
+
+    def _start(self, asked: AskedTest) -> None:
+        state = self._desk.state
+        if state.job is None or state.path is None:
+            return
+        try:
+            self._desk.begin(TestWork(state.path, state.job, self._desk.bench, asked, self.patience))
+        except BadInput as problem:
+            self._desk.tell(str(problem), grave=True)
+
+    # -- while it goes on --------------------------------------------------------------------------
+
+    def _while_testing(self, state: Snapshot) -> tuple[Act, ...]:
+        awaiting = state.awaiting
+        stop = Act("F9", "stop the test", Question(("why stop the test",), self._stop, SKIP_REASONS))
+        if awaiting is None or awaiting.keyless:
+            return (stop,)
+        skip = Act("F8", "skip this step", Question(("why skip it",), self._skip, SKIP_REASONS))
+        return (Act("Return", _done_words(awaiting.request), self._done, strong=True), skip, stop)
+
+    def _done(self) -> None:
+        awaiting = self._desk.state.awaiting
+        if awaiting is None:
+            return
+        if isinstance(awaiting.request, Enter):
+            text = self._face.step.entry.typed()
+            if text is not None:
+                self._desk.reply(Reply(ReplyKind.VALUE, text))
+        elif isinstance(awaiting.request, Wait):
+            self._desk.reply(Reply(ReplyKind.SKIP, "ended early: by the person at the bench"))
+        else:
+            self._desk.reply(Reply(ReplyKind.DONE))
+
+    def _skip(self, answers: tuple[str, ...]) -> str:
+        self._desk.reply(Reply(ReplyKind.SKIP, answers[0] or "no reason given"))
+        return ""
+
+    def _stop(self, answers: tuple[str, ...]) -> str:
+        awaiting = self._desk.state.awaiting
+        if awaiting is None or awaiting.keyless:
+            return "the meter is reading: a moment"
+        self._desk.reply(Reply(ReplyKind.STOP, answers[0] or "no reason given"))
+        return ""
+
+    def _end_wait(self, state: Snapshot, now: float) -> None:
+        """A wait that is over answers itself."""
+        awaiting = state.awaiting
+        if awaiting is None or not isinstance(awaiting.request, Wait):
+            return
+        if now - state.awaiting_since >= awaiting.request.seconds:
+            self._desk.reply(Reply(ReplyKind.DONE))
+
+
+def _done_words(request: OperatorRequest) -> str:
+    match request:
+        case Enter():
+            return "take what is typed"
+        case Wait():
+            return "end the wait early"
+        case Excite(volts=0.0):
+            return "volts are at zero"
+        case Confirm():
+            return "it is so"
+    return "done"

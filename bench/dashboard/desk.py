@@ -1,0 +1,145 @@
+"""What the window can do: open a job, begin a work at the bench and speak with it, have something reckoned."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from bench.acceptance.ask import Reply
+from bench.dashboard import news as told
+from bench.dashboard.state import Snapshot, advance
+from bench.dashboard.work.mailbox import Mailbox
+from bench.dashboard.work.operator import Answer
+from bench.dashboard.work.reckoning import Reckoning
+from bench.dashboard.work.worker import Work, Worker
+from bench.job.bench_file import BenchFile
+from bench.sitting.opening import open_job, open_store
+from bench.sitting.problems import BadInput
+from bench.sitting.winding_record import windings_stand
+
+__all__ = ["Desk"]
+
+_LOOK_AT_FILE_S = 1.0
+
+
+class Desk:
+    """No widget and no Qt: the window asks it to `tick` thirty times a second, and draws `state`.
+
+    One work at a time is at the bench.  bench: what the person owns.
+    """
+
+    def __init__(self, bench: BenchFile, clock: Callable[[], float] = time.monotonic) -> None:
+        self.bench = bench
+        self.state = Snapshot()
+        self._clock = clock
+        self._mailbox = Mailbox(clock)
+        self._reckoning = Reckoning(self._mailbox)
+        self._worker: Worker | None = None
+        self._looked = 0.0
+        self._stamp: tuple[int, int] | None = None
+
+    def tick(self) -> Snapshot:
+        """Take in what came."""
+        for news, at in self._mailbox.drain():
+            self.state = advance(self.state, news, at)
+        if self._worker is not None and not self._worker.is_alive() and not self.state.doing:
+            self._worker = None
+        if self._clock() - self._looked >= _LOOK_AT_FILE_S:
+            self._looked = self._clock()
+            self._look_at_file()
+        return self.state
+
+    @property
+    def busy(self) -> bool:
+        """Whether a work is at the bench."""
+        return self._worker is not None and self._worker.is_alive()
+
+    # -- the job -----------------------------------------------------------------------------------
+
+    def open_job(self, path: Path) -> None:
+        """Raises BadInput with every problem."""
+        job = open_job(path)
+        self._stamp = _stamp_of(path)
+        self._take(told.JobOpened(path, job, path.read_text(encoding="utf-8")))
+        self.look_at_record()
+
+    def look_at_record(self) -> None:
+        """Where the windings stand by it."""
+        job = self.state.job
+        if job is None:
+            return
+
+        def look() -> None:
+            with open_store() as store:
+                self._mailbox.post(told.WindingsStand(windings_stand(store, job)), self._clock(), 1.0)
+
+        self._reckoning.ask("windings", look)
+
+    # -- work at the bench -------------------------------------------------------------------------
+
+    def begin(self, work: Work) -> None:
+        """Raises BadInput while another work is at the bench."""
+        if self.busy:
+            raise BadInput(f"{self.state.doing or 'a work'} is at the bench, expected it ended first")
+        self._worker = Worker(work, self._mailbox)
+        self._worker.start()
+
+    def say(self, order: object) -> None:
+        """To the work at the bench; to nobody where there is none."""
+        if self._worker is not None:
+            self._worker.orders.say(order)
+
+    def reply(self, reply: Reply) -> None:
+        """To what is asked just now; a second reply to one asking is for nobody."""
+        awaiting = self.state.awaiting
+        if awaiting is not None and not awaiting.keyless:
+            self.say(Answer(awaiting.number, reply))
+
+    def end_work(self) -> None:
+        """It is left at its next word, and all of it is kept; does not wait."""
+        if self._worker is not None:
+            self._worker.end()
+
+    # -- beside it ---------------------------------------------------------------------------------
+
+    def reckon(self, name: str, what: Callable[[], Any]) -> None:
+        """Its value is in the state under its name, some time later."""
+        self._reckoning.ask(name, what)
+
+    def tell(self, words: str, *, grave: bool = False) -> None:
+        """A line for the person, at once."""
+        self._take(told.Said(words, grave=grave))
+
+    def close(self) -> None:
+        """Everything is put away; waits for the work to see that it is over."""
+        self.end_work()
+        if self._worker is not None:
+            self._worker.join()
+        self._reckoning.close()
+
+    def _take(self, news: told.News) -> None:
+        self.state = advance(self.state, news, self._clock())
+
+    def _look_at_file(self) -> None:
+        """A job that somebody edited meanwhile is read anew; never under a work at the bench."""
+        path = self.state.path
+        if path is None or self.busy:
+            return
+        stamp = _stamp_of(path)
+        if stamp is None or stamp == self._stamp:
+            return
+        self._stamp = stamp
+        try:
+            self.open_job(path)
+        except BadInput as problem:
+            self.tell(f"{problem}; the job as it was read before stands", grave=True)
+
+
+def _stamp_of(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size

@@ -1,0 +1,50 @@
+"""What takes longer than a frame is reckoned beside the window: a search, a plan, what the record says."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+from bench.dashboard import news as told
+from bench.dashboard.work.mailbox import Mailbox
+
+__all__ = ["Reckoning"]
+
+_log = logging.getLogger(__name__)
+
+
+class Reckoning:
+    """One thread; of several askings under one name only the last is told."""
+
+    def __init__(self, mailbox: Mailbox) -> None:
+        self._mailbox = mailbox
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="reckoning")
+        self._asked: dict[str, int] = {}
+        self._lock = threading.Lock()
+
+    def ask(self, name: str, reckon: Callable[[], Any]) -> None:
+        """Its value comes as `Reckoned`; where it raises, the reason in a line."""
+        with self._lock:
+            number = self._asked[name] = self._asked.get(name, 0) + 1
+        self._pool.submit(self._run, name, number, reckon)
+
+    def close(self) -> None:
+        self._pool.shutdown(wait=True, cancel_futures=True)
+
+    def _run(self, name: str, number: int, reckon: Callable[[], Any]) -> None:
+        if self._is_old(name, number):
+            return
+        try:
+            found = told.Reckoned(name, reckon())
+        except Exception as error:
+            _log.info("%s can't be reckoned", name, exc_info=True)
+            found = told.Reckoned(name, None, str(error) or type(error).__name__)
+        if not self._is_old(name, number):
+            self._mailbox.post(found, self._mailbox.clock(), 1.0)
+
+    def _is_old(self, name: str, number: int) -> bool:
+        with self._lock:
+            return self._asked.get(name) != number

@@ -1,0 +1,89 @@
+"""A winding with a counter, from the window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from bench.dashboard import news as told
+from bench.dashboard.work.bridge import Bridge, Closed
+from bench.dashboard.work.orders import Orders
+from bench.design.plan import WindingPlan, plan_of
+from bench.job.bench_file import BenchFile
+from bench.job.model import Job
+from bench.job.winding import Winding
+from bench.records.entry import Kind
+from bench.sitting.counted_winding import AskedWinding, CountedWinding, counted_winding
+from bench.sitting.opening import open_store, take_job_lock
+from bench.sitting.problems import BadInput
+from bench.sitting.winding_record import WindingRecord, windings_stand
+from bench.winding.orders import Order
+from bench.winding.sides import WindingObserver, WindingResult
+
+__all__ = ["WindingWork"]
+
+
+@dataclass(frozen=True)
+class WindingWork:
+    """counter: PROFILE@PORT, or its name in the bench file;  again: it was done and is wound once more;  start: turns
+    that are on already;  rest: s at the target that end it."""
+
+    path: Path
+    job: Job
+    bench: BenchFile
+    winding: str
+    counter: str
+    again: bool = False
+    start: float | None = None
+    rest: float = 3.0
+    doing: str = "winding"
+
+    def run(self, bridge: Bridge, orders: Orders) -> None:
+        wanted = self.job.get_winding(self.winding)
+        if wanted.turns is None:
+            raise BadInput(f"{self.path}: winding.{self.winding}.turns: missing, expected the turns to wind to")
+        with take_job_lock(self.job, "wind"), open_store() as store:
+            record = WindingRecord(store, self.job.identity.number, self.winding)
+            record.may_begin(again=self.again, start=self.start)
+            text = self.path.read_text(encoding="utf-8")
+            store.append(self.job.identity.number, Kind.JOB_FILE, {"file": self.path.name, "text": text})
+            self._wind(record, wanted, wanted.turns, bridge, orders)
+
+    def _wind(self, record: WindingRecord, wanted: Winding, turns: int, bridge: Bridge, orders: Orders) -> None:
+        def observers(greeting: str) -> tuple[WindingObserver, ...]:
+            bridge.instrument("counter", f"{self.counter}: open")
+            return (bridge,)
+
+        def say(words: str) -> None:
+            bridge.tell(told.Said(words))
+
+        bridge.begun(self.job, self.winding)
+        asked = AskedWinding(wanted, turns, _plan(self.job), self.counter, rest=self.rest, start=self.start)
+        with counted_winding(record, self.bench, asked, observers, say, say) as winding:
+            try:
+                while not winding.over:
+                    winding.turn_over()
+                    _obey_all(winding, orders)
+            except Closed:
+                winding.keep_left()
+                raise
+            winding.close_go()
+            progress = winding.session.progress
+            bridge.tell(told.WindingOver(winding.ended or WindingResult(progress, left=True)))
+        bridge.tell(told.WindingsStand(windings_stand(record.store, self.job)))
+
+
+def _plan(job: Job) -> WindingPlan | None:
+    """None where the job isn't filled in enough for one."""
+    try:
+        return plan_of(job)
+    except ValueError:
+        return None
+
+
+def _obey_all(winding: CountedWinding, orders: Orders) -> None:
+    order = orders.take()
+    while order is not None:
+        if isinstance(order, Order):
+            winding.obey(order)
+        order = orders.take()
