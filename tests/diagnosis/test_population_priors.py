@@ -35,4 +35,4 @@ def test_all_jobs_together_are_the_whole_population() -> None:
 def test_a_job_beside_the_population_has_the_faults_that_it_can_have() -> None:
     told = priors("screened")
     assert {"screen_closed", "turns_shorted"} <= told.keys()
-    assert "tap_misplaced" not in told
+    assert "strand_open" not in told

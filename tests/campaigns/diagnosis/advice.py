@@ -12,7 +12,7 @@ from bench.diagnosis.further import most_worth
 from tests.campaigns.decisions.one_solution import shared_bench
 from tests.campaigns.diagnosis.beyond import PAIRS, draw_pair
 from tests.campaigns.diagnosis.extra import answered
-from tests.campaigns.diagnosis.one_unit import Named, as_designed, diagnosis_of, kept_or_tested, named_of
+from tests.campaigns.diagnosis.one_unit import Named, as_designed, diagnosis_of_pair, kept_or_tested, named_of
 from tests.campaigns.diagnosis.population import Diagnosed
 from tests.campaigns.diagnosis.tally import right_of
 
@@ -44,7 +44,7 @@ def run_pair(seed: int, classes: Sequence[str], kept: Path | None = None) -> lis
 
 
 def _advised(one: Diagnosed, seed: int, meter: str, steps: tuple[StepResult, ...]) -> Advised:
-    diagnosis = diagnosis_of(one, meter)
+    diagnosis = diagnosis_of_pair(one, meter)
     _, forward = as_designed(one, meter)
     posterior = diagnosis.posterior(steps)
     worth = most_worth(diagnosis.case(steps), posterior, forward)

@@ -27,7 +27,7 @@ from tests.campaigns.decisions.time_at_the_bench import BenchTime
 from tests.campaigns.diagnosis.as_found import job_as_found
 from tests.campaigns.diagnosis.beyond import POPULATIONS
 from tests.campaigns.diagnosis.ceiling import ceiling_forward, ceiling_rules
-from tests.campaigns.diagnosis.population import CONTACTS, Diagnosed, priors
+from tests.campaigns.diagnosis.population import CONTACTS, Diagnosed, alike, priors
 
 __all__ = [
     "BENCHES",
@@ -36,7 +36,7 @@ __all__ = [
     "Outcome",
     "as_designed",
     "diagnose",
-    "diagnosis_of",
+    "diagnosis_of_pair",
     "kept_or_tested",
     "named_of",
     "run_unit",
@@ -151,10 +151,10 @@ def weighed(
     return named_of(posterior), time.process_time() - begin
 
 
-def diagnosis_of(one: Diagnosed, meter_class: str) -> Diagnosis:
-    """As the program would make it, with this population's priors."""
+def diagnosis_of_pair(one: Diagnosed, meter_class: str) -> Diagnosis:
+    """As the program would make it, where all faults are met alike."""
     job, forward = as_designed(one, meter_class)
-    return _of_this_population(one.unit.name, job, _rules(), forward)
+    return Diagnosis(job, {**_rules(), "priors": alike(), "contacts": CONTACTS}, forward)
 
 
 def _of_this_population(name: str, job: Job, rules: dict[str, Any], forward: Forward) -> Diagnosis:

@@ -17,7 +17,7 @@ from bench.rehearsal.problems import RehearsalProblem
 from bench.rehearsal.variation import draw_variation
 from tests.campaigns.decisions.population import JOBS, Drawn, job_named
 
-__all__ = ["CONTACTS", "KINDS", "Diagnosed", "concerned", "draw_one", "priors"]
+__all__ = ["CONTACTS", "KINDS", "Diagnosed", "alike", "concerned", "draw_one", "priors"]
 
 GOOD_SHARE = 0.25
 FOUND_SHARE = 0.5
@@ -203,6 +203,12 @@ def priors(name: str) -> dict[str, float]:
     each = (1 - GOOD_SHARE) / len(KINDS)
     met = {kind: each / many for kind, many in _able().items() if _can_have(name, kind)}
     return {"none": GOOD_SHARE / len(JOBS), "unknown": 0.005 / len(JOBS), **met}
+
+
+def alike() -> dict[str, float]:
+    """Good a quarter of the time and all kinds alike, whatever the job: of pairs, each of which is met as often."""
+    each = (1 - GOOD_SHARE) / len(KINDS)
+    return {"none": GOOD_SHARE, "unknown": 0.005, **dict.fromkeys(KINDS, each)}
 
 
 @cache
