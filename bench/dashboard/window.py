@@ -10,6 +10,7 @@ from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QPalette, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.face import AcceptanceFace
+from bench.dashboard.design.face import DesignFace
 from bench.dashboard.desk import Desk
 from bench.dashboard.instruments_strip import InstrumentsStrip
 from bench.dashboard.parts.act import Act
@@ -20,9 +21,12 @@ from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.line_asker import LineAsker
 from bench.dashboard.parts.look import DESIGNED_FOR, Ink
 from bench.dashboard.parts.said_line import SaidLine
+from bench.dashboard.record.face import RecordFace
+from bench.dashboard.restack.face import RestackFace
 from bench.dashboard.stage_rail import StageRail
 from bench.dashboard.state import Snapshot, Stage
 from bench.dashboard.stations import DEMO, DESK
+from bench.dashboard.survey.face import SurveyFace
 from bench.dashboard.winding.face import WindingFace
 from bench.quantities import show
 
@@ -41,12 +45,11 @@ class Window(QWidget):
     """Shows a snapshot; `caption` says what stands behind the instruments.
 
     desk: what is done through it; None where a rehearsal is only looked at.  The figures along the top are the keys
-    that look at the faces, with Alt where a line is typed.  `closed` when it is gone, `closing` where a person asked
-    for it while a work is at the bench: `leave` then closes it.
+    that look at the faces, with Alt where a line is typed.  `closed` when it is gone; while a work is at the bench it
+    asks before it goes.
     """
 
     closed = Signal()
-    closing = Signal()
 
     def __init__(self, caption: str, desk: Desk | None = None) -> None:
         super().__init__()
@@ -55,6 +58,7 @@ class Window(QWidget):
         self._doing = ""
         self._shown: Snapshot | None = None
         self._leaves = desk is None
+        self._confirming: tuple[Act, ...] = ()
         self.setWindowTitle("Turnproof")
         self.setMinimumSize(*_LEAST)
         self.resize(*DESIGNED_FOR)
@@ -124,7 +128,7 @@ class Window(QWidget):
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
         if not self._leaves and self._desk is not None and self._desk.busy:
             event.ignore()
-            self.closing.emit()
+            self._ask_to_leave(self._desk)
             return
         super().closeEvent(event)
         self.closed.emit()
@@ -150,7 +154,9 @@ class Window(QWidget):
     def _all_faces(self) -> tuple[Face, ...]:
         if self._desk is None:
             return self.winding, self.test
-        return self.winding, self.test
+        self.survey, self.design = SurveyFace(self._desk), DesignFace(self._desk)
+        self.restack, self.record = RestackFace(self._desk), RecordFace(self._desk)
+        return self.survey, self.design, self.winding, self.restack, self.test, self.record
 
     def _follow(self, state: Snapshot) -> None:
         """To where the job goes by itself: what begins is looked at."""
@@ -170,7 +176,27 @@ class Window(QWidget):
             self.acts.show_acts(self._all_acts)
 
     def _all_acts(self) -> tuple[Act, ...]:
-        return self.face.acts
+        return self._confirming or self.face.acts
+
+    def _ask_to_leave(self, desk: Desk) -> None:
+        state = desk.state
+        words = (
+            f"The {state.doing or 'work'} goes on: leave it? All that came so far is kept, and it goes on from there."
+        )
+        if state.live:
+            words = f"{state.live}. Volts to zero and unplug first. {words}"
+        desk.tell(words, grave=True)
+        self._confirming = (
+            Act("Escape", "stay", self._stay, strong=True),
+            Act("L", "leave it, all is kept", self.leave),
+        )
+        self._offer()
+
+    def _stay(self) -> None:
+        self._confirming = ()
+        if self._desk is not None:
+            self._desk.tell("It goes on.")
+        self._offer()
 
     def _put(self, question: object) -> None:
         self._foot.setCurrentWidget(self.asker)

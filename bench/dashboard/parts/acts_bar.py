@@ -38,6 +38,7 @@ class ActsBar(QWidget):
         self._acts = acts
         for button in self.buttons:
             self._grid.removeWidget(button)
+            button.hide()
             button.deleteLater()
         for shortcut in self._shortcuts:
             shortcut.setEnabled(False)

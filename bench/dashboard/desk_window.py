@@ -1,0 +1,102 @@
+"""The window at work: drains the desk thirty times a second, shows what fails, and puts everything away at the end."""
+
+from __future__ import annotations
+
+import logging
+import signal
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType, TracebackType
+
+from PySide6.QtCore import QCoreApplication, QObject, QTimer
+
+from bench.dashboard.application import the_application
+from bench.dashboard.desk import Desk
+from bench.dashboard.window import Window
+
+__all__ = ["DeskLoop", "run_desk"]
+
+_log = logging.getLogger(__name__)
+_FRAME_MS = 33
+
+
+def run_desk(desk: Desk, window: Window | None = None) -> None:
+    """Until the window is closed; what was kept is kept whichever way that is."""
+    application = the_application()
+    shown = window or Window("", desk)
+    loop = DeskLoop(desk, shown)
+    shown.show()
+    with _interruptible(shown), _failures_shown(desk):
+        loop.start()
+        shown.closed.connect(QCoreApplication.quit)
+        application.exec()
+        loop.stop()
+    desk.close()
+    shown.deleteLater()
+
+
+class DeskLoop(QObject):
+    """One tick a frame."""
+
+    def __init__(self, desk: Desk, window: Window) -> None:
+        super().__init__()
+        self._desk, self._window = desk, window
+        self._timer = QTimer(self)
+        self._timer.setInterval(_FRAME_MS)
+        self._timer.timeout.connect(self.tick)
+        self._failed = ""
+
+    def start(self) -> None:
+        self._timer.start()
+
+    def stop(self) -> None:
+        self._timer.stop()
+
+    def tick(self) -> None:
+        """A face that can't be drawn is said once, and the count goes on behind it."""
+        state = self._desk.tick()
+        try:
+            self._window.show_state(state, time.monotonic())
+        except Exception as error:
+            words = f"{type(error).__name__}: {error}"
+            if words == self._failed:
+                return
+            self._failed = words
+            raise
+
+
+@contextmanager
+def _failures_shown(desk: Desk) -> Iterator[None]:
+    """What a slot raises is logged with its trace and shown; the work at the bench goes on."""
+    before = sys.excepthook
+
+    def show(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        if issubclass(kind, KeyboardInterrupt):
+            before(kind, error, trace)
+            return
+        _log.error("the window failed", exc_info=(kind, error, trace))
+        desk.tell(
+            f"the window failed ({kind.__name__}: {error}); its trace is in the log, the work goes on", grave=True
+        )
+
+    sys.excepthook = show
+    try:
+        yield
+    finally:
+        sys.excepthook = before
+
+
+@contextmanager
+def _interruptible(window: Window) -> Iterator[None]:
+    """Ctrl-C leaves the window, and with it the work; the frame timer wakes Python often enough to see it."""
+
+    def on_signal(number: int, frame: FrameType | None) -> None:
+        window.leave()
+
+    before = signal.signal(signal.SIGINT, on_signal)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
