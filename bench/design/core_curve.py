@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from bench.job.expectation import ExcitingCurve, Variant
+from bench.job.expectation import ExcitingCurve, Variant, loop_beside
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.exciting_curve import curve_causes, exciting_parts, smaller_core, wave_factors
 
@@ -62,11 +62,7 @@ def with_loop(curve: ExcitingCurve, turns: float, conductance: float) -> Excitin
     """
     if conductance == 0.0:
         return curve
-    loop = conductance * (curve.voltage / turns) ** 2
-    working = curve.core_watts / curve.voltage
-    reactive_squared = np.maximum(0.0, curve.current**2 - working**2)
-    watts = curve.core_watts + loop
-    current = np.sqrt(reactive_squared + (watts / curve.voltage) ** 2)
+    current, watts = loop_beside(curve.voltage, curve.current, curve.core_watts, conductance / turns**2)
     return ExcitingCurve(
         voltage=curve.voltage,
         current=current,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bench.diagnosis.allowances import U_STACK
+from bench.diagnosis.allowances import U_STACK, U_TURNS
 from bench.diagnosis.flux import backfed_share, flux_share
 from bench.diagnosis.hypothesis import Case, Hypothesis
 from bench.diagnosis.looks import LOOKS, at_place, is_there, look_id, seen
@@ -23,8 +23,7 @@ _LOW_VOLTS, _MAINS = 2.0, 12.0
 _SEARCH_TURNS = 10
 # Relative u of a ratio of two volts by a usual hand-held meter, where no step tells this one's: from memory.
 _USUAL_RATIO = 0.003
-# Of turns by volts as a share, and of two outcomes that are surely apart, in units of their doubt.
-_U_TURNS = 3e-4
+# Two outcomes that are surely apart, in units of their doubt.
 _APART = 2.0
 
 Outcome = Callable[[Hypothesis, Expectation], float | None]
@@ -199,7 +198,7 @@ def _ratio_doubt(case: Case, steps: str, turns: float) -> float:
     if not told:
         return _USUAL_RATIO
     nearest = min(told, key=lambda one: abs(math.log((one.expected or one.measured or 1.0) / turns)))
-    return math.hypot(nearest.u / (nearest.measured or 1.0), _U_TURNS)
+    return math.hypot(nearest.u / (nearest.measured or 1.0), U_TURNS)
 
 
 def _stack(hypothesis: Hypothesis, model: Expectation) -> float | None:

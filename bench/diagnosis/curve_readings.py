@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bench.diagnosis.evidence import Evidence, Kind
-from bench.job.expectation import ExcitingCurve
+from bench.job.expectation import ExcitingCurve, loop_beside
 
 __all__ = ["CurveReadings"]
 
@@ -62,15 +62,12 @@ class CurveReadings:
         return known[1], known[2]
 
     def _with_loop(self, values: Array, core: ExcitingCurve, loop: float) -> tuple[Array, Array]:
-        """Logarithms (m,), and what share of each is the core's own; a loop's current is in phase with the volts."""
+        """Logarithms (m,), and what share of each is the core's own."""
         count, volts = self._count, np.exp(self._at)
-        taken = np.exp(self._watts_of(core))
-        more = taken + loop * volts**2
-        amps = np.exp(values[:count])
-        reactive = np.maximum(0.0, amps**2 - (taken / volts)[:count] ** 2)
-        looped = np.sqrt(reactive + (more / volts)[:count] ** 2)
+        taken, amps = np.exp(self._watts_of(core)), np.exp(values)
+        looped, more = loop_beside(volts, amps, taken, loop)
         found, share = np.log(more), taken / more
-        found[:count], share[:count] = np.log(looped), amps / looped
+        found[:count], share[:count] = np.log(looped[:count]), (amps / looped)[:count]
         return found, share
 
     def _watts_of(self, curve: ExcitingCurve) -> Array:

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["GOOD", "CoreRead", "ExcitingCurve", "Expectation", "Span", "Variant"]
+__all__ = ["GOOD", "CoreRead", "ExcitingCurve", "Expectation", "Span", "Variant", "loop_beside"]
 
 
 @dataclass(frozen=True)
@@ -103,6 +103,18 @@ class ExcitingCurve:
         if at >= x[-1]:
             return math.exp(float(y[-1] + (at - x[-1]) * (y[-1] - y[-2]) / (x[-1] - x[-2])))
         return math.exp(float(np.interp(at, x, y)))
+
+
+def loop_beside(
+    volts: NDArray[np.float64], amps: NDArray[np.float64], watts: NDArray[np.float64], loop: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Current [A] and watts (n,) of a core beside a closed loop that takes `loop` [S] of the fed winding's volts.
+
+    A loop's current is in phase with the volts: it adds to the working part of the core's, and leaves the reactive one.
+    """
+    more = watts + loop * volts**2
+    reactive_squared = np.maximum(0.0, amps**2 - (watts / volts) ** 2)
+    return np.sqrt(reactive_squared + (more / volts) ** 2), more
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
+from bench.diagnosis.allowances import U_TURNS
 from bench.job.expectation import Expectation
 from bench.job.model import Job
 
@@ -17,8 +18,6 @@ __all__ = ["HALF", "Off", "Said", "Seen", "listed", "percent"]
 HALF = "half the volts"
 _NOTICED = 2.0
 """Standard uncertainties from which a reading is called off (common practice: k = 2)."""
-_U_TURNS = 3e-4
-"""Of turns by volts beside the instruments, as a share (common practice, no source)."""
 _LITTLE_FLUX = 0.3
 """Share of nominal volts under which a core's watts are as badly known as its initial permeability."""
 
@@ -88,7 +87,7 @@ class Seen:
     def turns(self) -> dict[str, Off]:
         """Turns by volts, by span; of two readings the later, at nominal, which is the sharper one."""
         return {
-            one.winding: Off(one.winding, measured, expected, math.hypot(one.u / measured, _U_TURNS))
+            one.winding: Off(one.winding, measured, expected, math.hypot(one.u / measured, U_TURNS))
             for one, measured, expected in self._numbers("turns_by_ratio")
             if one.winding in self.design.spans
         }
