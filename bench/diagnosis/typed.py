@@ -69,6 +69,14 @@ class TypedReadings:
         backfed: volts of one winding at those of another, a third being fed and neither of the two loaded.
         Raises TypedProblem.
         """
+        try:
+            return self._step(text)
+        except TypedProblem as problem:
+            if text in str(problem):
+                raise
+            raise TypedProblem(f"{text!r}: {problem}") from None
+
+    def _step(self, text: str) -> StepResult:
         said = _read(text)
         match said.what:
             case "ohms":
@@ -126,7 +134,7 @@ class TypedReadings:
                 return self._series(said)
             case "look":
                 try:
-                    return look_step(said.name, said.value, self._design)
+                    return look_step(said.name, said.value.lower(), self._design)
                 except LookProblem as problem:
                     raise TypedProblem(f"{text!r}: {problem}") from None
         raise TypedProblem(f"{text!r}: {said.what!r} is no reading, expected {SHAPES}")

@@ -120,3 +120,15 @@ def test_a_name_with_a_hyphen_is_found_in_a_pair() -> None:
     design = Forward(JOB.model_copy(update={"winding": windings}), rules_named()).design
     step = TypedReadings(design, {}).step("sum:rectifier-heater-b=0.616 V@12 V")
     assert step.expected == 34.0
+
+
+@pytest.mark.parametrize("text", ["amps=0 V@230 V", "amps=95 mA@0 V", "volts:heater=-6 V@230 V", "stack=0 mm"])
+def test_what_is_wrong_with_a_reading_is_said_of_the_whole_of_it(text: str) -> None:
+    with pytest.raises(TypedProblem) as problem:
+        _step(text)
+    assert text in str(problem.value)
+
+
+@pytest.mark.parametrize("answer", ["YES", "Yes", "yes"])
+def test_a_yes_may_be_shouted(answer: str) -> None:
+    assert _step(f"look:core_gap={answer}").measured == 1.0
