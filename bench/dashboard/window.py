@@ -103,10 +103,16 @@ class Window(QWidget):
         if state is not self._shown:
             self._show_job(state)
             self.said.show_said(state.said)
-        for face in self.faces:
-            face.show_state(state, now)
-        self.instruments.show_state(state, now)
         self._shown = state
+        self.instruments.show_state(state, now)
+        failed: Exception | None = None
+        for face in self.faces:
+            try:
+                face.show_state(state, now)
+            except Exception as error:
+                failed = failed or error  # the others are drawn all the same
+        if failed is not None:
+            raise failed
 
     def look_at(self, place: int) -> None:
         """At the face of a station."""

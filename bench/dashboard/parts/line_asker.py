@@ -60,11 +60,11 @@ class LineAsker(CardFrame):
                 return True
         return super().eventFilter(watched, event)
 
-    def _next(self) -> None:
+    def _next(self, problem: str = "") -> None:
         assert self._question is not None
         asked = self._question.asks[len(self._answers)]
         self.what.say(asked)
-        self.problem.say("")
+        self.problem.say(problem)
         self.line.setAccessibleName(asked)
         self.line.setFont(font_of(round(22 * scale_of(self))))
         self.line.clear()
@@ -78,10 +78,13 @@ class LineAsker(CardFrame):
             self._answers = list(answers)
             self._next()
             return
-        problem = self._question.answered(answers)
+        question = self._question
+        problem = question.answered(answers)
+        if self._question is not question:
+            return  # the answer put another question
         if problem:
-            self.problem.say(problem)
-            self._answers = self._answers[:-1] if len(answers) > 1 and not answers[-1] else self._answers
+            self._answers = []
+            self._next(problem)
         else:
             self._end()
 

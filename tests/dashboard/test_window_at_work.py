@@ -1,0 +1,205 @@
+"""The window with a desk behind it: keys, questions at its foot, and leaving it in the middle of a work."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from bench.dashboard import news as told
+from bench.dashboard.desk import Desk
+from bench.dashboard.desk_window import DeskLoop
+from bench.dashboard.parts.act import Act, Question
+from bench.dashboard.window import Window
+from bench.dashboard.work.bridge import Bridge
+from bench.dashboard.work.orders import Orders
+from bench.job.bench_file import BenchFile
+from bench.job.profiles import example_job
+
+
+class _Standing:
+    """A work that stands at the bench until it is left."""
+
+    doing = "restack"
+
+    def __init__(self) -> None:
+        self.left = threading.Event()
+
+    def run(self, bridge: Bridge, orders: Orders) -> None:
+        try:
+            orders.wait()
+        finally:
+            self.left.set()
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Desk]:
+    monkeypatch.setenv("TURNPROOF_HOME", str(tmp_path / "home"))
+    made = Desk(BenchFile.model_validate({"schema": 1}))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def window(qtbot: QtBot, desk: Desk) -> Iterator[Window]:
+    shown = Window("", desk)
+    loop = DeskLoop(desk, shown)
+    shown.show()
+    shown.activateWindow()
+    loop.start()
+    yield shown
+    loop.stop()
+    shown.leave()
+    shown.deleteLater()
+
+
+def offer(window: Window, *acts: Act) -> None:
+    """On the face that is looked at, whatever it offers by itself."""
+    window.face.offer(acts)
+
+
+def press(window: Window, key: Qt.Key) -> None:
+    QTest.keyClick(window, key)
+
+
+def test_each_stage_has_its_key_and_its_face(window: Window, qtbot: QtBot) -> None:
+    keys = (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4, Qt.Key.Key_5, Qt.Key.Key_6)
+    for place, key in enumerate(keys):
+        press(window, key)
+        assert window.face is window.faces[place]
+
+
+def test_an_act_is_done_by_its_key_and_by_a_click(window: Window, qtbot: QtBot) -> None:
+    done: list[str] = []
+    window.look_at(3)
+    offer(window, Act("J", "do it", lambda: done.append("it")))
+    press(window, Qt.Key.Key_J)
+    button = next(one for one in window.acts.buttons if one.words == "do it")
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert done == ["it", "it"]
+    assert button.accessibleName() == "do it, key j"
+
+
+def test_a_question_takes_its_lines_and_says_what_is_wrong(window: Window, qtbot: QtBot) -> None:
+    answers: list[tuple[str, ...]] = []
+
+    def answered(given: tuple[str, ...]) -> str:
+        answers.append(given)
+        return "" if given[0] == "412" else "expected a number"
+
+    window.look_at(3)
+    offer(window, Act("S", "set", Question(("turns", "why"), answered)))
+    press(window, Qt.Key.Key_S)
+    line = window.asker.line
+    qtbot.waitUntil(line.hasFocus)
+    for text in ("many", "counted"):
+        QTest.keyClicks(line, text)
+        QTest.keyClick(line, Qt.Key.Key_Return)
+    assert window.asker.problem.text() == "expected a number"
+    assert window.asker.isVisible()
+    assert answers == [("many", "counted")]
+
+
+def test_what_is_refused_is_asked_again_from_its_first_line(window: Window, qtbot: QtBot) -> None:
+    answers: list[tuple[str, ...]] = []
+
+    def answered(given: tuple[str, ...]) -> str:
+        answers.append(given)
+        return "" if given[0] == "412" else "expected a number"
+
+    window.look_at(3)
+    offer(window, Act("S", "set", Question(("turns", "why"), answered)))
+    press(window, Qt.Key.Key_S)
+    line = window.asker.line
+    for text in ("many", "counted", "412", "counted again"):
+        QTest.keyClicks(line, text)
+        QTest.keyClick(line, Qt.Key.Key_Return)
+    assert answers[-1] == ("412", "counted again")
+    assert not window.asker.isVisible()
+
+
+def test_escape_leaves_a_question_and_keys_are_keys_again(window: Window, qtbot: QtBot) -> None:
+    done: list[str] = []
+    window.look_at(3)
+    offer(window, Act("S", "set", Question(("turns",), lambda given: "")), Act("J", "do it", lambda: done.append("it")))
+    press(window, Qt.Key.Key_S)
+    qtbot.waitUntil(window.asker.line.hasFocus)
+    QTest.keyClicks(window.asker.line, "j")
+    assert not done  # it is a letter there
+    QTest.keyClick(window.asker.line, Qt.Key.Key_Escape)
+    assert not window.asker.isVisible()
+    press(window, Qt.Key.Key_J)
+    assert done == ["it"]
+
+
+def test_nothing_at_the_bench_and_it_closes_at_once(window: Window, qtbot: QtBot) -> None:
+    with qtbot.waitSignal(window.closed):
+        window.close()
+
+
+def test_in_the_middle_of_a_work_it_asks_before_it_goes(window: Window, desk: Desk, qtbot: QtBot) -> None:
+    work = _Standing()
+    desk.begin(work)
+    qtbot.waitUntil(lambda: desk.state.doing == "restack")
+    assert not window.close()
+    assert window.isVisible()
+    qtbot.waitUntil(lambda: "leave it?" in window.said.words.text())
+    assert [one.words for one in window.acts.buttons] == ["stay", "leave it, all is kept"]
+    press(window, Qt.Key.Key_Escape)
+    assert "leave it, all is kept" not in [one.words for one in window.acts.buttons]
+    assert desk.busy
+    window.close()
+    with qtbot.waitSignal(window.closed):
+        press(window, Qt.Key.Key_L)
+    desk.close()
+    assert work.left.is_set()
+
+
+def test_with_volts_on_it_says_so_before_it_goes(window: Window, desk: Desk, qtbot: QtBot) -> None:
+    def live(bridge: Bridge, orders: Orders) -> None:
+        from tests.dashboard.given import FEED
+
+        bridge.tell(told.Asked(FEED))
+        orders.wait()
+
+    work = _Standing()
+    work.run = live  # type: ignore[method-assign]
+    desk.begin(work)
+    qtbot.waitUntil(lambda: bool(desk.state.live))
+    window.close()
+    qtbot.waitUntil(lambda: "Volts to zero and unplug first" in window.said.words.text())
+
+
+def test_a_job_that_is_opened_stands_in_the_head(window: Window, desk: Desk, qtbot: QtBot) -> None:
+    desk.open_job(example_job("coastal-receiver"))
+    qtbot.waitUntil(lambda: window.name.text() == "Mains transformer of a coastal receiver")
+    assert "made for 117 V 60 Hz" in window.facts.text()
+
+
+def test_what_begins_is_looked_at(window: Window, desk: Desk, qtbot: QtBot) -> None:
+    desk.begin(_Standing())
+    qtbot.waitUntil(lambda: window.face is window.restack)
+
+
+def test_a_face_that_fails_is_said_and_the_rest_goes_on(
+    desk: Desk, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown = Window("", desk)
+    qtbot.addWidget(shown)
+    drawn: list[float] = []
+
+    def fail(*given: object) -> None:
+        raise RuntimeError("a face that fails")
+
+    monkeypatch.setattr(shown.survey, "show_state", fail)
+    monkeypatch.setattr(shown.instruments, "show_state", lambda state, now: drawn.append(now))
+    loop = DeskLoop(desk, shown)
+    with pytest.raises(RuntimeError, match="a face that fails"):
+        loop.tick()
+    loop.tick()  # said once, not thirty times a second
+    assert drawn, "the instruments are drawn though a face fails"
