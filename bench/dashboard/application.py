@@ -23,6 +23,8 @@ _LEVELS = {
 
 def the_application() -> QApplication:
     """The application that is there, or a new one in the style that looks alike everywhere."""
+    # Whoever runs the loop ends it: a window that goes after it would leave Qt with an order to quit at once.
+    QApplication.setQuitOnLastWindowClosed(False)
     there = QApplication.instance()
     if there is not None:
         return cast(QApplication, there)

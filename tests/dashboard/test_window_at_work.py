@@ -96,7 +96,7 @@ def test_a_question_takes_its_lines_and_says_what_is_wrong(window: Window, qtbot
     offer(window, Act("S", "set", Question(("turns", "why"), answered)))
     press(window, Qt.Key.Key_S)
     line = window.asker.line
-    qtbot.waitUntil(line.hasFocus)
+    qtbot.waitUntil(lambda: window.focusWidget() is line)
     for text in ("many", "counted"):
         QTest.keyClicks(line, text)
         QTest.keyClick(line, Qt.Key.Key_Return)
@@ -128,7 +128,7 @@ def test_escape_leaves_a_question_and_keys_are_keys_again(window: Window, qtbot:
     window.look_at(3)
     offer(window, Act("S", "set", Question(("turns",), lambda given: "")), Act("J", "do it", lambda: done.append("it")))
     press(window, Qt.Key.Key_S)
-    qtbot.waitUntil(window.asker.line.hasFocus)
+    qtbot.waitUntil(lambda: window.focusWidget() is window.asker.line)
     QTest.keyClicks(window.asker.line, "j")
     assert not done  # it is a letter there
     QTest.keyClick(window.asker.line, Qt.Key.Key_Escape)
