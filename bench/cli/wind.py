@@ -84,6 +84,7 @@ def command(
     from bench.records.entry import Kind
     from bench.records.problem import RecordProblem
     from bench.sitting.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.typed_winding import start_by_hand
     from bench.sitting.winding_record import WindingRecord
 
     job = open_job(job_file)
@@ -103,7 +104,7 @@ def command(
             if by_hand:
                 assert typed is not None
                 if start is not None:
-                    _start_by_hand(record, start)
+                    start_by_hand(record, start)
                 status = _by_hand(record, wanted, turns, plan, typed, as_json)
             else:
                 asked = _Asked(counter, rest, start, wire_log, as_json, sounds, speak, typed)
@@ -168,21 +169,8 @@ def _by_hand(
     record: WindingRecord, winding: Winding, target: int, plan: WindingPlan | None, typed: TypedLines, as_json: bool
 ) -> ExitStatus:
     from bench.cli.wind_typed import wind_typed
-    from bench.winding.course import course_of
 
-    course = course_of(winding, target, plan)
-    return wind_typed(record, winding, target, course, typed.ask, as_json=as_json)
-
-
-def _start_by_hand(record: WindingRecord, start: float) -> None:
-    """Turns that are on already, typed; raises BadInput where a count is kept."""
-    state = record.state
-    if state.begun:
-        raise BadInput(
-            f"{record.winding}: {state.turns:g} turns are recorded; without --from it goes on from them, "
-            "and =TURNS sets them to what a dial shows"
-        )
-    record.keep("correction", {"turns": start, "reason": "--from", "taking_off": False})
+    return wind_typed(record, winding, target, plan, typed.ask, as_json=as_json)
 
 
 def _by_counter(

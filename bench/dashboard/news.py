@@ -12,6 +12,7 @@ from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
+from bench.winding.layers import LayerCount
 from bench.winding.progress import Progress
 from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
@@ -23,6 +24,7 @@ __all__ = [
     "Awaits",
     "CountEvent",
     "Finished",
+    "HandCount",
     "InstrumentOpened",
     "JobOpened",
     "News",
@@ -175,6 +177,13 @@ class WindingOver:
 
 
 @dataclass(frozen=True)
+class HandCount:
+    """Of a winding that is counted by hand: what was typed so far."""
+
+    count: LayerCount
+
+
+@dataclass(frozen=True)
 class Awaits:
     """The operator's answer to a request is waited for; number: of the asking, which the answer names;  problem: what
     was wrong with the last answer;  keyless: the meter sees for itself when it is done."""
@@ -226,6 +235,7 @@ News = (
     | WorkEnded
     | WindingsStand
     | WindingOver
+    | HandCount
     | Awaits
     | Answered
     | Said

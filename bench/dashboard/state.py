@@ -20,6 +20,7 @@ from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.winding.happenings import Happening, happening_of
+from bench.winding.layers import LayerCount
 from bench.winding.progress import Progress
 from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
@@ -48,7 +49,8 @@ class Snapshot:
 
     nominal [V];  live: what is live, in words, empty while no volts are on;  path, text: of the job's file;  doing:
     what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  windings: each as the record
-    has it;  wound: how the last go ended;  said: lines for the person, newest first;  reckoned: by name.
+    has it;  wound: how the last go ended;  hand_count: of a winding whose turns are typed;  said: lines for the person,
+    newest first;  reckoned: by name.
     """
 
     stage: Stage = Stage.WAITING
@@ -77,6 +79,7 @@ class Snapshot:
     awaiting_since: float = 0.0
     windings: tuple[WindingState, ...] = ()
     wound: WindingResult | None = None
+    hand_count: LayerCount | None = None
     said: tuple[told.Said, ...] = ()
     reckoned: Mapping[str, told.Reckoned] = field(default_factory=dict)
 
@@ -97,6 +100,11 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
     match news:
         case told.WindingBegun(job=job, winding=name):
             return replace(now, stage=Stage.WINDING, job=job, winding=job.get_winding(name))
+        case told.Progressed(progress=progress) if now.hand_count is not None:
+            return replace(now, progress=progress)
+        case told.HandCount(count=count):
+            counter = replace(COUNTER, condition=Health.RESTING, advice="Turns are typed, layer by layer.")
+            return replace(now, hand_count=count, counter=counter)
         case told.Progressed(progress=progress):
             heard = replace(
                 now.counter, condition=Health.WELL, last=f"{progress.turns:.1f} turns", heard_at=at, advice=""
@@ -167,7 +175,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
 
 
 _ANEW: dict[str, dict[str, Any]] = {
-    "winding": {"winding": None, "progress": None, "happenings": (), "wound": None},
+    "winding": {"winding": None, "progress": None, "happenings": (), "wound": None, "hand_count": None},
     "test": {
         "plan": (), "curve": None, "card": None, "step": "", "live": "", "live_cautions": (), "reading": None,
         "settling": "", "results": (), "suspicions": (), "verdict": None,

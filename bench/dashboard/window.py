@@ -37,7 +37,7 @@ _LEAST = (1180, 700)
 """Below this [px] the full cautions can't be read any more."""
 # Shares of the height: head, face, what was said, what can be done, instruments.
 _LOOKED_AT = (8, 81, 0, 0, 11)
-_WORKED_WITH = (8, 70, 4, 8, 10)
+_WORKED_WITH = (8, 68, 4, 10, 10)
 _SAID, _ACTS = 2, 3
 
 
@@ -196,6 +196,7 @@ class Window(QWidget):
             Act("Escape", "stay", self._stay, strong=True),
             Act("L", "leave it, all is kept", self.leave),
         )
+        self._asked()
         self._offer()
 
     def _stay(self) -> None:

@@ -53,7 +53,17 @@ class PlannedLayer:
     @property
     def end(self) -> float:
         """Where its last turn ends [m], from the left flange's inner face."""
-        return self.start + self.direction * self.turns * self.pitch
+        return self.place(self.turns)
+
+    def place(self, turns: float) -> float:
+        """How far the wire has come after so many turns of this layer [m], from the left flange's inner face."""
+        return self.start + self.direction * turns * self.pitch
+
+    def wires(self, strands: int) -> tuple[float, ...]:
+        """Middle of each strand of each turn [m], from the left flange's inner face, in the order of winding."""
+        return tuple(
+            self.place(turn + (strand + 0.5) / strands) for turn in range(self.turns) for strand in range(strands)
+        )
 
 
 @dataclass(frozen=True)

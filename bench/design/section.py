@@ -143,11 +143,7 @@ class _Drawing:
             return
         strands = one.winding.strands
         middle = self.x((layer.inner + layer.outer) / 2)
-        centres = [
-            (middle, self.y(layer.start + layer.direction * (turn + (strand + 0.5) / strands) * layer.pitch))
-            for turn in range(layer.turns)
-            for strand in range(strands)
-        ]
+        centres = [(middle, self.y(place)) for place in layer.wires(strands)]
         self.canvas.circles(centres, diameter / 2, coil_look(number))
         self.turns_drawn[one.name] += len(centres) // strands
 

@@ -34,7 +34,7 @@ class Progress:
     """turns, low, high: the count;  to_go: to the target, negative past it;  layer: from 1, None where the job has no
     layers;  turn_in_layer, turns_of_layer;  next_event: what comes next, in words;  next_mark: the same, None past the
     target;  waiting: what was reached and is not done;  left_out: turns of the spindle while on hold;  pace: turns/s of
-    late, 0 where nothing tells."""
+    late, 0 where nothing tells;  ends: the turn at which each layer ends, as they were full on the machine."""
 
     winding: str
     turns: float
@@ -56,6 +56,7 @@ class Progress:
     pace: float = 0.0
     strands: int = 1
     taking_off: bool = False
+    ends: tuple[float, ...] = ()
 
     @property
     def certain(self) -> bool:
@@ -123,6 +124,7 @@ def progress_of(
         pace=pace,
         strands=winding.strands,
         taking_off=taking_off,
+        ends=course.ends,
     )
 
 

@@ -19,45 +19,49 @@ SIZES = [(1280, 800), (1920, 1080), (1180, 700), (3840, 2160)]
 
 def test_the_count_is_shown_with_target_and_what_comes_next(showing: Showing) -> None:
     face = showing(STATES["winding"]).winding
-    assert (face.count.text(), face.target.text(), face.to_go.text()) == ("411.4", "of 662 turns", "250.6 to go")
-    assert face.next_event.text() == "end of layer 5 in 28.6 turns"
-    assert face.facts["layer"].text() == "5 of 8"
-    assert face.facts["turn in layer"].text() == "59 of 88"
-    assert face.facts["speed"].text() == "420 rpm"
+    assert (face.figures.count.text(), face.figures.target.text(), face.figures.to_go.text()) == (
+        "411.4",
+        "of 662 turns",
+        "250.6 to go",
+    )
+    assert face.due.words.text() == "end of layer 5 in 28.6 turns"
+    assert face.former.facts["layer"].text() == "5 of 8"
+    assert face.former.facts["turn in layer"].text() == "59 of 88"
+    assert face.former.facts["speed"].text() == "420 rpm"
 
 
 def test_the_count_is_read_from_two_metres(showing: Showing) -> None:
-    figures = showing(STATES["winding"]).winding.count
+    figures = showing(STATES["winding"]).winding.figures.count
     assert figures.fontMetrics().tightBoundingRect("4").height() > 100
 
 
 def test_the_count_keeps_its_size_from_the_first_turn_to_the_last(showing: Showing) -> None:
     window = showing(after(*BEGUN, told.Progressed(progress(0.0))))
-    before = window.winding.count.font().pixelSize()
+    before = window.winding.figures.count.font().pixelSize()
     window.show_state(after(*BEGUN, told.Progressed(progress(661.9))), NOW)
-    assert window.winding.count.font().pixelSize() == before
+    assert window.winding.figures.count.font().pixelSize() == before
 
 
 def test_an_unsure_count_shows_its_interval_and_says_so(showing: Showing) -> None:
     face = showing(STATES["unsure"]).winding
-    assert face.interval.text() == "655.0 to 664.5"
-    assert face.to_go.text() == "0.0 to 7.0 to go"
-    assert face.standing.text() == "count unsure"
+    assert face.figures.interval.text() == "655.0 to 664.5"
+    assert face.figures.to_go.text() == "0.0 to 7.0 to go"
+    assert face.figures.standing.text() == "count unsure"
 
 
 def test_a_count_without_bounds_says_to_count_and_shows_no_infinity(showing: Showing) -> None:
     lost = told.Progressed(progress(300.0, low=-math.inf, high=math.inf))
     face = showing(after(*BEGUN, lost)).winding
-    assert (face.interval.text(), face.to_go.text()) == ("count the turns by hand", "not known")
+    assert (face.figures.interval.text(), face.figures.to_go.text()) == ("count the turns by hand", "not known")
 
 
 def test_a_sure_count_shows_no_interval(showing: Showing) -> None:
-    assert showing(STATES["winding"]).winding.interval.text() == ""
+    assert showing(STATES["winding"]).winding.figures.interval.text() == ""
 
 
 def test_too_many_turns_are_called_so(showing: Showing) -> None:
     face = showing(STATES["past"]).winding
-    assert (face.to_go.text(), face.standing.text()) == ("4.1 too many", "past target")
+    assert (face.figures.to_go.text(), face.figures.standing.text()) == ("4.1 too many", "past target")
 
 
 def test_a_lost_line_shows_at_the_counter_with_what_to_do(showing: Showing) -> None:
@@ -67,15 +71,15 @@ def test_a_lost_line_shows_at_the_counter_with_what_to_do(showing: Showing) -> N
 
 
 def test_a_count_whose_counter_is_away_does_not_pass_for_the_count_now(showing: Showing) -> None:
-    assert showing(STATES["line lost"]).winding.standing.text() == "no line from the counter"
+    assert showing(STATES["line lost"]).winding.figures.standing.text() == "no line from the counter"
 
 
 def test_a_count_that_is_no_longer_said_does_not_pass_for_the_count_now(showing: Showing) -> None:
     window = showing(STATES["winding"])
     window.show_state(STATES["winding"], NOW + 10.0)
-    assert window.winding.standing.text() == "no line from the counter"
+    assert window.winding.figures.standing.text() == "no line from the counter"
     window.show_state(after(told.Progressed(progress(412.0)), start=STATES["winding"], at=NOW + 10.0), NOW + 10.0)
-    assert window.winding.standing.text() == "winding"
+    assert window.winding.figures.standing.text() == "winding"
 
 
 def test_the_age_of_the_last_value_goes_on_when_nothing_else_does(showing: Showing) -> None:

@@ -21,9 +21,11 @@ class Question:
 @dataclass(frozen=True)
 class Act:
     """key: as Qt names it (`Space`, `S`, `Ctrl+N`);  words: what it does, a few;  does: at once, or a question that is
-    put first."""
+    put first;  strong: to be done next;  large: shown larger than the others;  also: keys that mean the same."""
 
     key: str
     words: str
     does: Callable[[], None] | Question
     strong: bool = False
+    large: bool = False
+    also: tuple[str, ...] = ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -16,6 +16,9 @@ from bench.dashboard.parts.key_button import KeyButton
 __all__ = ["ActsBar"]
 
 _A_ROW = 6
+_ROWS = 2
+_LARGE_WIDE, _SMALL_WIDE = 5, 4
+_FEW = 3
 
 
 class ActsBar(QWidget):
@@ -30,6 +33,7 @@ class ActsBar(QWidget):
         self._grid = QGridLayout(self)
         bare(self._grid, spacing=6)
         self._shortcuts: list[QShortcut] = []
+        self._elsewhere = False
         self._acts: Callable[[], tuple[Act, ...]] = tuple
         self.buttons: list[KeyButton] = []
 
@@ -45,20 +49,32 @@ class ActsBar(QWidget):
             shortcut.deleteLater()
         self.buttons, self._shortcuts = [], []
         shown = acts()
-        rows = 1 if len(shown) <= _A_ROW else 2
-        a_row = -(-len(shown) // rows) if shown else 1
-        for place, act in enumerate(shown):
-            button = KeyButton(act.key, act.words, strong=act.strong)
+        for column in range(self._grid.columnCount()):
+            self._grid.setColumnStretch(column, 0)
+        for act, (row, column, rows, wide) in zip(shown, _places(shown), strict=True):
+            button = KeyButton(act.key, act.words, strong=act.strong, large=rows == _ROWS)
             button.clicked.connect(partial(self.press, act.key))
-            self._grid.addWidget(button, place // a_row, place % a_row)
+            self._grid.addWidget(button, row, column, rows, 1)
+            self._grid.setColumnStretch(column, wide)
             self.buttons.append(button)
-            shortcut = QShortcut(QKeySequence(act.key), self.window(), partial(self.press, act.key))
-            shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
-            shortcut.setAutoRepeat(False)
-            self._shortcuts.append(shortcut)
+            for key in (act.key, *act.also):
+                self._shortcut(key, act.key)
+        if 0 < len(shown) < _FEW:
+            # a single thing to do is no wall of colour
+            self._grid.setColumnStretch(len(shown), _LARGE_WIDE * (_FEW - len(shown)))
+
+    def _shortcut(self, key: str, means: str) -> None:
+        # a single sign by its code: as text a comma or a plus would mean something else
+        sequence = QKeySequence(ord(key.upper())) if len(key) == 1 else QKeySequence(key)
+        shortcut = QShortcut(sequence, self.window(), partial(self.press, means))
+        shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
+        shortcut.setAutoRepeat(False)
+        shortcut.setEnabled(not self._elsewhere)
+        self._shortcuts.append(shortcut)
 
     def keys_go_elsewhere(self, elsewhere: bool) -> None:
         """While a line is typed, keys are letters."""
+        self._elsewhere = elsewhere
         for shortcut in self._shortcuts:
             shortcut.setEnabled(not elsewhere)
 
@@ -70,3 +86,17 @@ class ActsBar(QWidget):
             self.asks.emit(act.does)
         else:
             act.does()
+
+
+def _places(acts: Sequence[Act]) -> list[tuple[int, int, int, int]]:
+    """Row, column, rows that it takes and width of each: a few stand in one row; of many those that matter are large
+    and first, and the rest share two rows."""
+    large = [act for act in acts if act.large] if len(acts) > _A_ROW else list(acts)
+    small = [act for act in acts if act not in large]
+    a_row = -(-len(small) // _ROWS)
+    return [
+        (0, large.index(act), _ROWS, _LARGE_WIDE)
+        if act in large
+        else (small.index(act) // a_row, len(large) + small.index(act) % a_row, 1, _SMALL_WIDE)
+        for act in acts
+    ]

@@ -28,9 +28,9 @@ class Face(QWidget):
 
     def offer(self, acts: tuple[Act, ...]) -> None:
         """From now on these; the same keys and words are the same acts."""
-        before = [(one.key, one.words, one.strong) for one in self._acts]
+        before = [(one.key, one.words, one.strong, one.large) for one in self._acts]
         self._acts = acts
-        if before != [(one.key, one.words, one.strong) for one in acts]:
+        if before != [(one.key, one.words, one.strong, one.large) for one in acts]:
             self.acts_changed.emit()
 
     def show_state(self, state: Snapshot, now: float) -> None:

@@ -2,27 +2,40 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
-from bench.dashboard.parts.look import Ink, font_of, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, font_of, scale_of
 
 __all__ = ["KeyButton"]
 
-_NAMES = {"Space": "space", "Return": "Enter", "Escape": "Esc", "?": "?"}
+_SMALL, _LARGE = 16, 22
+"""Most size of type [px] of a button in a row of many, and of one that stands out."""
+_LEAST = 9
+_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
+_NAMES = {"Space": "space", "Return": "Enter", "Escape": "Esc"}
 
 
 class KeyButton(QAbstractButton):
-    """key: as Qt names it;  strong: the thing that is to be done next."""
+    """key: as Qt names it;  strong: the thing that is to be done next;  large: in larger type."""
 
-    def __init__(self, key: str, words: str, *, strong: bool = False, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, key: str, words: str, *, strong: bool = False, large: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
-        self.key, self.words, self._strong = key, words, strong
+        self._large = large
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        self._strong = strong
+        self.show_key(key, words)
+
+    def show_key(self, key: str, words: str) -> None:
+        """From now on that key, which does that."""
+        self.key, self.words = key, words
         self.setAccessibleName(f"{words}, key {self.key_name}")
         self.setToolTip(words)
+        self.update()
 
     @property
     def key_name(self) -> str:
@@ -34,28 +47,49 @@ class KeyButton(QAbstractButton):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        scale = scale_of(self)
         room = QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5)
         edge = Ink.TEXT if self.hasFocus() else Ink.LINE
         painter.setPen(QPen(edge.colour, 3 if self.hasFocus() else 1))
         ground = Ink.COPPER if self._strong else Ink.CARD
         painter.setBrush((Ink.COPPER_PALE if self.isDown() else ground).colour)
         painter.drawRoundedRect(room, 6, 6)
-        pad = 7 * scale
-        size = max(9, min(round(17 * scale), round(room.height() * 0.5)))
-        cap_font = font_of(size, QFont.Weight.Bold)
-        painter.setFont(cap_font)
-        wide = painter.fontMetrics().horizontalAdvance(self.key_name) + 2 * pad
-        cap = QRectF(room.left() + pad, room.center().y() - size * 0.85, max(wide, size * 1.7), size * 1.7)
+        size = self.size_of_type()
+        cap = self._cap(size)
+        painter.setFont(font_of(size, QFont.Weight.Bold))
         painter.setPen(QPen(Ink.QUIET.colour, 1))
         painter.setBrush(Ink.PAPER.colour)
         painter.drawRoundedRect(cap, 4, 4)
         painter.setPen(Ink.TEXT.colour)
         painter.drawText(cap, Qt.AlignmentFlag.AlignCenter, self.key_name)
-        words = QRectF(cap.right() + pad, room.top(), room.right() - cap.right() - 1.5 * pad, room.height())
-        bold = QFont.Weight.DemiBold if self._strong else QFont.Weight.Normal
-        painter.setFont(largest_font(self.words, int(words.width()), int(words.height()), size, 8, bold))
+        painter.setFont(font_of(size, self._weight))
         painter.setPen((Ink.CARD if self._strong and not self.isDown() else Ink.TEXT).colour)
-        left = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(words, left, self.words)
+        painter.drawText(self._room_for_words(cap), _LEFT, self.words)
         painter.end()
+
+    def size_of_type(self) -> int:
+        """The largest [px] in which the words fit beside the key, on one line or on two."""
+        scale = scale_of(self)
+        size = round((_LARGE if self._large else _SMALL) * scale)
+        while size > _LEAST:
+            room = self._room_for_words(self._cap(size)).toRect()
+            metrics = QFontMetrics(font_of(size, self._weight))
+            needed = metrics.boundingRect(QRect(0, 0, room.width(), 10_000), int(_LEFT), self.words)
+            if needed.width() <= room.width() and needed.height() <= room.height():
+                break
+            size -= 1
+        return size
+
+    @property
+    def _weight(self) -> int:
+        return QFont.Weight.DemiBold if self._strong or self._large else QFont.Weight.Normal
+
+    def _cap(self, size: int) -> QRectF:
+        """Where the key is drawn."""
+        pad = 0.4 * size
+        wide = QFontMetrics(font_of(size, QFont.Weight.Bold)).horizontalAdvance(self.key_name) + 2 * pad
+        high = min(size * 1.7, self.height() - 6.0)
+        return QRectF(1.5 + pad, self.height() / 2 - high / 2, max(wide, high), high)
+
+    def _room_for_words(self, cap: QRectF) -> QRectF:
+        pad = 0.4 * cap.height() / 1.7
+        return QRectF(cap.right() + pad, 1.5, max(1.0, self.width() - 3 - cap.right() - 1.5 * pad), self.height() - 3.0)

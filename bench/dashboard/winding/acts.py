@@ -1,4 +1,4 @@
-"""What can be done at the winding: begin, and while it goes on what the keys of the terminal do too."""
+"""What can be done at the winding: before it, while a counter counts, while turns are typed, and at its end."""
 
 from __future__ import annotations
 
@@ -8,33 +8,36 @@ from typing import TYPE_CHECKING
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
-from bench.dashboard.work.winding_work import WindingWork
-from bench.sitting.problems import BadInput
+from bench.dashboard.winding.hand_acts import HandActs
+from bench.dashboard.winding.starting import Starting
 from bench.winding.layers import read_turns
 from bench.winding.orders import KEYS, Order
 from bench.winding.orders import Act as Said
+from bench.winding.progress import Progress
 
 if TYPE_CHECKING:
     from bench.dashboard.winding.face import WindingFace
 
 __all__ = ["WindingActs"]
 
-_QT = {" ": "Space", "\n": "Return", "?": "?"}
+_QT = {" ": "Space", "\n": "Return", "\t": "Tab"}
 _FEW_WORDS = {
     Said.NEXT: "done / hold / go on",
-    Said.HOLD: "hold the count",
-    Said.ADD: "go on, add turns",
     Said.SET: "set the count",
-    Said.BACK: "turns wound back",
-    Said.LAYER: "layer is full",
-    Said.UNDO: "layer was not",
-    Said.TURN: "turns come off",
-    Said.NOTE: "note",
-    Said.SAY: "say the count",
-    Said.SOUND: "sounds on / off",
-    Said.END: "winding ends here",
     Said.LEAVE: "leave, all is kept",
+    Said.BACK: "wound back",
+    Said.LAYER: "layer full",
+    Said.UNDO: "not full",
+    Said.TURN: "coming off",
+    Said.NOTE: "note",
+    Said.SAY: "say count",
+    Said.SOUND: "sounds",
+    Said.END: "ends here",
+    Said.ADD: "go on, add",
+    Said.HOLD: "hold",
 }
+"""In the order in which they stand on screen; those that come and go are last, so that the others keep their place."""
+_LARGE = (Said.NEXT, Said.SET, Said.LEAVE)
 
 
 class WindingActs:
@@ -44,7 +47,10 @@ class WindingActs:
         self._desk, self._face = desk, face
         self._choosing = True
         self._was_winding = False
-        face.start.choice.chosen.connect(self._offer)
+        self._hand = HandActs(desk, face)
+        self._starting = Starting(desk, face, self._offer)
+        foot = None if desk.bench.foot_switch is None else desk.bench.foot_switch.character
+        self._foot = None if foot is None else _QT.get(foot, foot.upper())
 
     def show_state(self, state: Snapshot) -> bool:
         """Offer what can be done; whether the winding is still to be chosen."""
@@ -53,83 +59,63 @@ class WindingActs:
             self._was_winding = winding
             # The end of a winding stands until somebody goes on to the next.
             self._choosing = not winding and state.progress is None
+        self._hand.show_state(state)
         self._offer()
         return self._choosing
 
-    def _offer(self) -> None:
-        if self._was_winding:
-            self._face.offer(self._while_winding())
-        elif self._choosing:
-            self._face.offer(self._before())
+    def arrived(self) -> None:
+        """A person looks at it from now on."""
+        self._starting.look_for_ports()
+
+    def press(self, key: str) -> None:
+        """As if the key had been pressed."""
+        act = next((one for one in self._face.acts if one.key == key), None)
+        if act is None:
+            return
+        if isinstance(act.does, Question):
+            self._face.put(act.does)
         else:
-            self._face.offer((Act("Return", "to the windings", self._choose_anew, strong=True),))
+            act.does()
+
+    def _offer(self) -> None:
+        state = self._desk.state
+        if self._was_winding and state.hand_count is not None:
+            self._face.offer(self._hand.acts(state.hand_count))
+        elif self._was_winding:
+            self._face.offer(self._while_counted(state.progress))
+        elif self._choosing:
+            self._face.offer(self._starting.acts())
+        else:
+            self._face.offer((Act("Return", self._next_words(), self._choose_anew, strong=True, large=True),))
+
+    def _next_words(self) -> str:
+        following = self._face.start.choice.first_not_done
+        return "to the windings" if following is None else f"next: {following.name}"
 
     def _choose_anew(self) -> None:
         self._choosing = True
+        self._face.start.choice.choose_first()
         self._desk.look_at_record()
         self._face.renew()
 
-    def _before(self) -> tuple[Act, ...]:
-        choice = self._face.start.choice
-        counter = Act("C", "another counter", Question(("counter",), self._use_counter, self._counters()))
-        move = (Act("Down", "next", partial(choice.step, 1)), Act("Up", "before", partial(choice.step, -1)))
-        if choice.winding is None or choice.winding.turns is None:
-            return (counter, *move)
-        state = choice.state
-        if state is not None and state.done is not None and not state.begun:
-            why = f"wind {choice.winding.name} anew"
-            return (Act("A", why, partial(self._begin, True)), counter, *move)
-        words = "go on with" if state is not None and state.begun else "begin"
-        return (
-            Act("Return", f"{words} {choice.winding.name}", partial(self._begin, False), strong=True),
-            counter,
-            *move,
-        )
-
-    def _counters(self) -> tuple[str, ...]:
-        return tuple(one.name for one in self._desk.bench.counter)
-
-    def _use_counter(self, answers: tuple[str, ...]) -> str:
-        if not answers[0]:
-            return "expected PROFILE@PORT or a name"
-        self._face.start.use_counter(answers[0])
-        self._offer()
-        return ""
-
-    def _begin(self, again: bool) -> None:
-        page, state = self._face.start, self._desk.state
-        if page.choice.winding is None or state.job is None or state.path is None:
-            return
-        if not page.counter:
-            self._face.put(Question(("counter",), partial(self._use_and_begin, again), self._counters()))
-            return
-        try:
-            self._desk.begin(
-                WindingWork(
-                    state.path, state.job, self._desk.bench, page.choice.winding.name, page.counter, again=again
-                )
-            )
-        except BadInput as problem:
-            self._desk.tell(str(problem), grave=True)
-
-    def _use_and_begin(self, again: bool, answers: tuple[str, ...]) -> str:
-        problem = self._use_counter(answers)
-        if not problem:
-            self._begin(again)
-        return problem
-
-    def _while_winding(self) -> tuple[Act, ...]:
+    def _while_counted(self, progress: Progress | None) -> tuple[Act, ...]:
+        key_of = {order.act: (key, order) for key, order in KEYS.items() if key != "\n"}
         acts = []
-        for key, order in KEYS.items():
-            words = _FEW_WORDS.get(order.act)
-            if words is None or key == "\n":
-                continue
+        for said, words in _FEW_WORDS.items():
+            key, order = key_of[said]
             shown = _QT.get(key, key.upper())
+            is_next = said is Said.NEXT
+            if not is_next and (shown == self._foot or not _makes_sense(said, progress)):
+                continue
             if order.asks:
-                does: Question | partial[None] = Question(order.asks, partial(self._typed, order.act))
+                does: Question | partial[None] = Question(order.asks, partial(self._typed, said))
             else:
-                does = partial(self._desk.say, Order(order.act))
-            acts.append(Act(shown, words, does, strong=key == " "))
+                does = partial(self._desk.say, Order(said))
+            also = (self._foot,) if is_next and self._foot not in (None, shown) else ()
+            meant = _next_words(progress) if is_next else words
+            acts.append(
+                Act(shown, meant, does, strong=is_next, large=said in _LARGE, also=tuple(one for one in also if one))
+            )
         return tuple(acts)
 
     def _typed(self, act: Said, answers: tuple[str, ...]) -> str:
@@ -145,3 +131,28 @@ class WindingActs:
         text = "" if act is Said.BACK else answers[-1]
         self._desk.say(Order(act, turns, text))
         return ""
+
+
+def _makes_sense(said: Said, progress: Progress | None) -> bool:
+    """Whether it could do anything just now."""
+    held = progress is not None and progress.held
+    match said:
+        case Said.HOLD:
+            # else the one key does it
+            return not held and progress is not None and bool(progress.waiting)
+        case Said.ADD:
+            return held
+        case Said.LAYER | Said.UNDO:
+            return progress is None or progress.layer is not None
+    return True
+
+
+def _next_words(progress: Progress | None) -> str:
+    """What the one key means just now."""
+    if progress is None:
+        return _FEW_WORDS[Said.NEXT]
+    if progress.held:
+        return "go on"
+    if progress.waiting:
+        return "done"
+    return "hold"

@@ -69,6 +69,18 @@ class WindingChoice(CardFrame):
         self._tell()
         self.update()
 
+    @property
+    def first_not_done(self) -> Winding | None:
+        """What is wound next."""
+        return next((one for one in self._windings if not self._done(one)), None)
+
+    def choose_first(self) -> None:
+        """Whatever a person chose before: the first that is not done."""
+        self._by_hand = False
+        self._place = next((n for n, one in enumerate(self._windings) if not self._done(one)), 0)
+        self._tell()
+        self.update()
+
     def step(self, by: int) -> None:
         """The next row, or the one before."""
         if self._windings:

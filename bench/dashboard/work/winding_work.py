@@ -20,7 +20,10 @@ from bench.sitting.winding_record import WindingRecord, windings_stand
 from bench.winding.orders import Order
 from bench.winding.sides import WindingObserver, WindingResult
 
-__all__ = ["WindingWork"]
+__all__ = ["WindingWork", "plan_or_none", "with_keys"]
+
+_KEYS_FOR = {"--from TURNS": "F", "--from": "F", "--again": "A"}
+"""What the command line calls by an option and the window by a key."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,12 @@ class WindingWork:
     doing: str = "winding"
 
     def run(self, bridge: Bridge, orders: Orders) -> None:
+        try:
+            self._run(bridge, orders)
+        except BadInput as problem:
+            raise BadInput(with_keys(str(problem))) from None
+
+    def _run(self, bridge: Bridge, orders: Orders) -> None:
         wanted = self.job.get_winding(self.winding)
         if wanted.turns is None:
             raise BadInput(f"{self.path}: winding.{self.winding}.turns: missing, expected the turns to wind to")
@@ -58,7 +67,7 @@ class WindingWork:
             bridge.tell(told.Said(words))
 
         bridge.begun(self.job, self.winding)
-        asked = AskedWinding(wanted, turns, _plan(self.job), self.counter, rest=self.rest, start=self.start)
+        asked = AskedWinding(wanted, turns, plan_or_none(self.job), self.counter, rest=self.rest, start=self.start)
         with counted_winding(record, self.bench, asked, observers, say, say) as winding:
             try:
                 while not winding.over:
@@ -73,7 +82,14 @@ class WindingWork:
         bridge.tell(told.WindingsStand(windings_stand(record.store, self.job)))
 
 
-def _plan(job: Job) -> WindingPlan | None:
+def with_keys(words: str) -> str:
+    """A line that names options of the command line, for somebody who has keys."""
+    for option, key in _KEYS_FOR.items():
+        words = words.replace(option, key)
+    return words
+
+
+def plan_or_none(job: Job) -> WindingPlan | None:
     """None where the job isn't filled in enough for one."""
     try:
         return plan_of(job)
