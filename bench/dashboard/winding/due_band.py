@@ -16,6 +16,8 @@ from bench.dashboard.winding.due import Due
 __all__ = ["DueBand"]
 
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+_LONG = 80
+"""Characters that need more than a line."""
 _FOOT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom
 
 
@@ -35,13 +37,13 @@ class DueBand(CardFrame):
         self.more = FitLabel(22, align=_TOP)
         self.button = KeyButton("Space", "done", strong=True, large=True)
         self.button.clicked.connect(lambda: self.pressed.emit(self.button.key))
-        told = QVBoxLayout()
-        bare(told, spacing=2)
-        told.addWidget(self.words, 56)
-        told.addWidget(self.more, 44)
+        self._told = QVBoxLayout()
+        bare(self._told, spacing=2)
+        self._told.addWidget(self.words)
+        self._told.addWidget(self.more)
         self._line.addWidget(self.sign, 6)
         self._line.addWidget(self.head, 16)
-        self._line.addLayout(told, 60)
+        self._line.addLayout(self._told, 60)
         self._line.addWidget(self.button, 18)
         self.setAccessibleName("what is to be done now")
 
@@ -55,6 +57,9 @@ class DueBand(CardFrame):
         self.sign.setVisible(due.shape is not Shape.NONE)
         self.head.say(due.head)
         self.head.say_in(Ink.COPPER_PALE if due.ground is Ink.TEXT else due.ink)
+        long = len(due.more) > _LONG
+        for place, share in enumerate((36, 64) if long else (56, 44)):
+            self._told.setStretch(place, share)
         self.words.say(due.words)
         self.more.say(due.more)
         dark = due.ground is Ink.TEXT

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bench.design.plan import PlannedLayer, PlannedScreen, PlannedWinding, WindingPlan, plan_of
 from bench.job.model import Job
@@ -48,9 +48,29 @@ def as_wound(job: Job, winding: str = "", ends: Sequence[float] = ()) -> Winding
         for one in job.winding
     )
     try:
-        return plan_of(job.model_copy(update={"winding": windings}))
+        plan = plan_of(job.model_copy(update={"winding": windings}))
     except ValueError:
         return sheet
+    items = tuple(
+        replace(one, layers=_from_end_to_end(one.layers, plan))
+        if isinstance(one, PlannedWinding) and one.name == winding
+        else one
+        for one in plan.items
+    )
+    return replace(plan, items=items)
+
+
+def _from_end_to_end(layers: tuple[PlannedLayer, ...], plan: WindingPlan) -> tuple[PlannedLayer, ...]:
+    """A layer that was full with fewer turns than on the sheet lay wider, not shorter; the last one ends anywhere."""
+    found: list[PlannedLayer] = []
+    at = plan.margin
+    for layer in layers:
+        pitch = layer.pitch if layer is layers[-1] else plan.length / layer.turns
+        wound = replace(layer, start=at, pitch=pitch)
+        taps = tuple(replace(tap, position=wound.place(tap.in_layer)) for tap in layer.taps)
+        found.append(replace(wound, taps=taps))
+        at = wound.end
+    return tuple(found)
 
 
 def whole_turns(turns: float) -> int:

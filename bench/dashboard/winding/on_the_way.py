@@ -28,14 +28,17 @@ class OnTheWay(CardFrame):
         bare(column, margin=8, spacing=3)
         self.title = FitLabel(18, ink=Ink.QUIET)
         column.addWidget(self.title, 22)
+        self._rows: list[QWidget] = []
         self.lines: list[tuple[SignWidget, FitLabel]] = []
         for _ in range(_LINES):
-            line = QHBoxLayout()
+            row = QWidget()
+            line = QHBoxLayout(row)
             bare(line, spacing=8)
             sign, words = SignWidget(), FitLabel(17)
             line.addWidget(sign, 5)
             line.addWidget(words, 95)
-            column.addLayout(line, 26)
+            column.addWidget(row, 26)
+            self._rows.append(row)
             self.lines.append((sign, words))
         self.setAccessibleName("on the way")
 
@@ -63,8 +66,7 @@ class OnTheWay(CardFrame):
             sign.show_sign(shape, ink)
             words.say(text)
             # fewer lines are larger ones
-            for part in (sign, words):
-                part.setVisible(place < max(_HAPPENED, len(told)))
+            self._rows[place].setVisible(place < max(_HAPPENED, len(told)))
 
 
 def _most_of(ways: tuple[str, ...]) -> tuple[str, ...]:

@@ -63,9 +63,11 @@ class TypedWindingWork:
             for words in winding.said:
                 bridge.tell(told.Said(words))
             left = not self._typed(winding, record, bridge, orders)
+            # once it is finished the record begins anew
+            last = winding.progress(time.monotonic())
             if not left:
                 winding.finish()
-            bridge.tell(told.WindingOver(WindingResult(winding.progress(time.monotonic()), left=left)))
+            bridge.tell(told.WindingOver(WindingResult(last, left=left)))
             bridge.tell(told.WindingsStand(windings_stand(store, self.job)))
 
     def _typed(self, winding: TypedWinding, record: WindingRecord, bridge: Bridge, orders: Orders) -> bool:
