@@ -76,6 +76,7 @@ def test_the_end_of_a_layer_says_what_to_do_until_its_key_says_that_it_is_done(
     assert (due.words.text(), due.button.key, due.button.words) == ("end of layer 1", "Space", "done")
     assert due.more.text() == "insulation 0.05 mm, flange to flange, then to the left"
     assert person.keys()["Space"] == "done"
+    assert [button.words for button in person.window.acts.buttons if button.size_of_type() < 14] == []
     person.press(Key.Key_Space)
     person.until(lambda: due.head.text() == "next")
     assert [one.body["mark"] for one in kept("mark") if one.body["what"] == "done"] == ["end of layer 1"]

@@ -64,6 +64,12 @@ def test_the_end_says_what_is_due_there_and_what_was_never_said_to_be_done() -> 
     assert due.more == "Now: finish lead 2, sleeve and anchor it. Never said to be done: end of layer 1."
 
 
+def test_ends_of_many_layers_are_said_by_their_numbers() -> None:
+    ends = tuple(replace(LAYER, turn=88.0 * n, name=f"end of layer {n}") for n in (7, 3, 2))
+    due = due_at_the_end(WindingResult(waiting(*ends, at=662.0)))
+    assert due.more == "Never said to be done: ends of layers 2, 3, 7."
+
+
 def test_an_end_before_the_target_is_no_tick() -> None:
     due = due_at_the_end(WindingResult(progress(600.0)))
     assert (due.head, due.shape) == ("ENDED", Shape.QUERY)

@@ -119,10 +119,19 @@ def _waiting(marks: Sequence[Mark], *, keyed: bool) -> Due:
 def _still_to_do(waiting: Sequence[Mark]) -> tuple[str, str]:
     """What the end asks for, whole, then what was never said to be done by its names; and the same names alone."""
     at_the_end = ", ".join(do for mark in waiting if mark.kind is MarkKind.TARGET for do in mark.do)
-    others = ", ".join(mark.name for mark in reversed(waiting) if mark.kind is not MarkKind.TARGET)
+    others = _names([mark for mark in reversed(waiting) if mark.kind is not MarkKind.TARGET])
     parts = []
     if at_the_end:
         parts.append(f"Now: {at_the_end}.")
     if others:
         parts.append(f"Never said to be done: {others}.")
     return " ".join(parts) or "Nothing is left to do on it.", at_the_end or others
+
+
+def _names(marks: Sequence[Mark]) -> str:
+    """Of several ends of layers only the numbers: `tap centre, ends of layers 2, 3, 5`."""
+    layers = [mark.name for mark in marks if mark.kind is MarkKind.LAYER_END]
+    names = [mark.name for mark in marks if mark.kind is not MarkKind.LAYER_END]
+    if len(layers) > 1:
+        layers = ["ends of layers " + ", ".join(name.rpartition(" ")[2] for name in layers)]
+    return ", ".join([*names, *layers])

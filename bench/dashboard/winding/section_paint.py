@@ -37,13 +37,13 @@ class Look(Enum):
 @dataclass(frozen=True)
 class Places:
     """Places on the widget [px] for places in the window [m]: scale [px/m];  left: of the left flange's inner face;
-    foot: of the leg's face."""
+    foot: of the leg's face;  by: how much larger all is than designed."""
 
     plan: WindingPlan
     scale: float
     left: float
     foot: float
-    core: float
+    by: float
 
     @classmethod
     def in_room(cls, plan: WindingPlan, room: QRectF, by: float) -> Places:
@@ -53,7 +53,12 @@ class Places:
         inner = room.adjusted(core, core, -core, -core)
         scale = max(1e-6, min(inner.width() / plan.shape.window_height, inner.height() / high))
         left = inner.center().x() - plan.shape.window_height * scale / 2 + plan.former * scale
-        return cls(plan, scale, left, inner.center().y() + high * scale / 2, core)
+        return cls(plan, scale, left, inner.center().y() + high * scale / 2, by)
+
+    @property
+    def core(self) -> float:
+        """What is shown of the core around its window [px]."""
+        return _CORE * self.by
 
     def x(self, along: float) -> float:
         return self.left + along * self.scale
@@ -75,8 +80,8 @@ class Places:
         return one.overall * self.scale
 
 
-def paint_window(painter: QPainter, places: Places, look: Look, by: float) -> None:
-    """All of it, with every turn in that look; by: how much larger than designed."""
+def paint_window(painter: QPainter, places: Places, look: Look) -> None:
+    """All of it, with every turn in that look."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _core_and_former(painter, places)
     plan = places.plan
@@ -85,11 +90,11 @@ def paint_window(painter: QPainter, places: Places, look: Look, by: float) -> No
         _strip(painter, places, outer, inner, look)
     for one in plan.items:
         if isinstance(one, PlannedWinding):
-            _winding(painter, places, one, look, by)
+            _winding(painter, places, one, look)
         else:
             _screen(painter, places, one, look)
     if look is Look.COMING:
-        _free(painter, places, by)
+        _free(painter, places)
 
 
 def _core_and_former(painter: QPainter, places: Places) -> None:
@@ -102,7 +107,7 @@ def _core_and_former(painter: QPainter, places: Places) -> None:
     painter.drawRect(core)
     painter.setBrush(Ink.CARD.colour)
     painter.drawRect(window)
-    painter.setPen(QPen(Ink.QUIET.colour, 1))
+    painter.setPen(QPen(Ink.QUIET.colour, places.by))
     painter.setBrush(Ink.EMPTY.colour)
     end, high = plan.between_flanges, plan.shape.window_width
     for area in (
@@ -119,7 +124,7 @@ def _strip(painter: QPainter, places: Places, inner: float, outer: float, look: 
         return
     place = places.rect(Area(0.0, places.plan.between_flanges, inner, outer))
     if look is Look.COMING:
-        painter.setPen(QPen(Ink.LINE.colour, 1, Qt.PenStyle.DotLine))
+        painter.setPen(QPen(Ink.LINE.colour, places.by, Qt.PenStyle.DotLine))
         painter.setBrush(Qt.BrushStyle.NoBrush)
     else:
         painter.setPen(Qt.PenStyle.NoPen)
@@ -127,7 +132,7 @@ def _strip(painter: QPainter, places: Places, inner: float, outer: float, look: 
     painter.drawRect(place)
 
 
-def _winding(painter: QPainter, places: Places, one: PlannedWinding, look: Look, by: float) -> None:
+def _winding(painter: QPainter, places: Places, one: PlannedWinding, look: Look) -> None:
     end, margin = places.plan.between_flanges, places.plan.margin
     if look is not Look.COMING and margin > 0:
         painter.setPen(Qt.PenStyle.NoPen)
@@ -140,10 +145,10 @@ def _winding(painter: QPainter, places: Places, one: PlannedWinding, look: Look,
             _strip(painter, places, layer.outer, following.inner, look)
     # over all layers, since they are larger than one
     for tap, height in ((tap, (each.inner + each.outer) / 2) for each in one.layers for tap in each.taps):
-        painter.setPen(QPen(Ink.TEXT.colour, 1.5 * by))
+        painter.setPen(QPen(Ink.TEXT.colour, 1.5 * places.by))
         painter.setBrush(Ink.CARD.colour)
         middle = QPointF(places.x(tap.position), places.y(height))
-        painter.drawEllipse(middle, 3.5 * by, 3.5 * by)
+        painter.drawEllipse(middle, 3.5 * places.by, 3.5 * places.by)
 
 
 def _layer(painter: QPainter, places: Places, one: PlannedWinding, layer: PlannedLayer, look: Look) -> None:
@@ -151,12 +156,12 @@ def _layer(painter: QPainter, places: Places, one: PlannedWinding, layer: Planne
     fill = {Look.COMING: Ink.CARD, Look.ON: Ink.COPPER_PALE, Look.NOW: Ink.COPPER}[look]
     if wire < (_OUTLINE_SEEN if look is Look.COMING else _WIRE_SEEN):
         left, right = sorted((layer.start, layer.end))
-        painter.setPen(QPen(Ink.LINE.colour, 1) if look is Look.COMING else Qt.PenStyle.NoPen)
+        painter.setPen(QPen(Ink.LINE.colour, places.by) if look is Look.COMING else Qt.PenStyle.NoPen)
         painter.setBrush(fill.colour)
         painter.drawRect(places.rect(Area(left, right, layer.inner, layer.outer)))
         return
     edge = {Look.COMING: Ink.LINE, Look.ON: Ink.COPPER, Look.NOW: Ink.TEXT}[look]
-    line = 1.0 if look is Look.COMING else min(1.2, wire / 8)
+    line = places.by if look is Look.COMING else min(1.2 * places.by, wire / 8)
     height = places.y((layer.inner + layer.outer) / 2)
     wires = QPolygonF([QPointF(places.x(along), height) for along in layer.wires(one.winding.strands)])
     if wire >= _OUTLINE_SEEN:
@@ -173,28 +178,31 @@ def _discs(painter: QPainter, middles: QPolygonF, diameter: float, ink: Ink) -> 
 
 
 def _screen(painter: QPainter, places: Places, one: PlannedScreen, look: Look) -> None:
-    wide = max(_FOIL, (one.outer - one.inner) * places.scale)
-    style = Qt.PenStyle.DashLine if look is Look.COMING else Qt.PenStyle.SolidLine
-    pen = QPen((Ink.QUIET if look is Look.COMING else Ink.TEXT).colour, 1.2 if look is Look.COMING else wide, style)
+    coming = look is Look.COMING
+    wide = max(_FOIL * places.by, (one.outer - one.inner) * places.scale)
+    style = Qt.PenStyle.DashLine if coming else Qt.PenStyle.SolidLine
+    pen = QPen(
+        (Ink.QUIET if look is Look.COMING else Ink.TEXT).colour, 1.2 * places.by if look is Look.COMING else wide, style
+    )
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     painter.setPen(pen)
     margin, height = places.plan.margin, places.y((one.inner + one.outer) / 2)
     painter.drawLine(QPointF(places.x(margin), height), QPointF(places.x(margin + one.width), height))
 
 
-def _free(painter: QPainter, places: Places, by: float) -> None:
+def _free(painter: QPainter, places: Places) -> None:
     """What is left of the window, or by how much it does not fit."""
     plan = places.plan
     if plan.room_left < 0:
-        painter.setPen(QPen(Ink.BAD.colour, 3 * by, Qt.PenStyle.DashLine))
+        painter.setPen(QPen(Ink.BAD.colour, 3 * places.by, Qt.PenStyle.DashLine))
         edge = places.y(plan.shape.window_width)
         painter.drawLine(QPointF(places.window.left(), edge), QPointF(places.window.right(), edge))
     place = places.rect(Area(0.0, plan.between_flanges, min(plan.outer, plan.shape.window_width),
                              max(plan.outer, plan.shape.window_width)))  # fmt: skip
-    size = round(min(15 * by, place.height() * 0.8))
-    if size < 9 * by:
+    size = round(min(15 * places.by, place.height() * 0.8))
+    if size < 9 * places.by:
         return
     words = f"{plan.room_left * 1e3:.1f} mm free" if plan.room_left >= 0 else f"{-plan.room_left * 1e3:.1f} mm too high"
     painter.setFont(font_of(size))
     painter.setPen((Ink.QUIET if plan.room_left >= 0 else Ink.BAD).colour)
-    painter.drawText(place.adjusted(6 * by, 0, -6 * by, 0), Qt.AlignmentFlag.AlignCenter, words)
+    painter.drawText(place.adjusted(6 * places.by, 0, -6 * places.by, 0), Qt.AlignmentFlag.AlignCenter, words)

@@ -86,41 +86,50 @@ class SectionView(QWidget):
             return
         self._paint_looks(places)
         painter = QPainter(self)
+        try:
+            self._paint_former(painter, self.plan, places)
+            self._paint_doubt(painter, places)
+            self._paint_mark(painter, places)
+        finally:
+            painter.end()
+
+    def _paint_former(self, painter: QPainter, plan: WindingPlan, places: Places) -> None:
+        """All in outline, and over it the parts that are on."""
         painter.drawPixmap(0, 0, self._painted[Look.COMING])
         areas = self.areas()
-        screens = screens_on(self.plan, self.turns)
+        screens = screens_on(plan, self.turns)
         under = 0.0
-        for one in self.plan.items:
+        for one in plan.items:
             if isinstance(one, PlannedScreen):
                 if screens[one.screen.name]:
-                    self._put(painter, places, Area(0.0, self.plan.between_flanges, under, one.outer), Look.ON)
+                    self._put(painter, places, Area(0.0, plan.between_flanges, under, one.outer), Look.ON)
                 under = one.outer
                 continue
             if self.turns.get(one.name, 0) > 0 and under > 0:
                 # what is between it and the one below
-                self._put(painter, places, Area(0.0, self.plan.between_flanges, under, one.inner), Look.ON)
+                self._put(painter, places, Area(0.0, plan.between_flanges, under, one.inner), Look.ON)
             look = Look.NOW if one.name == self._winding else Look.ON
             for area in areas[one.name]:
                 self._put(painter, places, area, look)
             under = one.outer
-        self._paint_doubt(painter, places)
-        self._paint_mark(painter, places)
-        painter.end()
 
     def _paint_looks(self, places: Places) -> None:
         ratio, by = self.devicePixelRatioF(), scale_of(self)
         wanted = (self.plan, self.size(), ratio, by)
         if wanted == self._painted_for:
             return
-        self._painted_for = wanted
         for look in Look:
             pixmap = QPixmap(self.size() * ratio)
             pixmap.setDevicePixelRatio(ratio)
             pixmap.fill(Qt.GlobalColor.transparent)
             painter = QPainter(pixmap)
-            paint_window(painter, places, look, by)
-            painter.end()
+            try:
+                paint_window(painter, places, look)
+            finally:
+                # a painter that outlives its pixmap takes the program with it
+                painter.end()
             self._painted[look] = pixmap
+        self._painted_for = wanted
 
     def _put(self, painter: QPainter, places: Places, area: Area, look: Look) -> None:
         """That part of the window in that look, cut at whole pixels so that nothing is blurred."""
