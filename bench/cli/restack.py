@@ -12,8 +12,8 @@ from bench.cli.stage_command import StageCall, note_and_photos, run_stage, stage
 if TYPE_CHECKING:
     from bench.cli.asking import Asking
     from bench.cli.stage import StageDesk
-    from bench.cli.stage_views import Account
     from bench.job.model import Job
+    from bench.sitting.stage_account import Account
 
 __all__ = ["command"]
 
@@ -49,12 +49,9 @@ class _Restack:
     """What this stage has of its own: a stack that the job lets expect, and nothing that stands against beginning."""
 
     def __init__(self, call: StageCall, given: Mapping[str, str | None], job: Job) -> None:
-        from bench.job.profiles import load_table
-        from bench.winding.restack import due_of
-
         self._call = call
         self._given = given
-        self._due = due_of(job, load_table("limits", "small-mains"))
+        self._job = job
 
     def keep(self, desk: StageDesk) -> bool:
         from bench.winding.restack_words import QUESTIONS
@@ -78,19 +75,13 @@ class _Restack:
         return True
 
     def ask(self, desk: StageDesk, asking: Asking) -> None:
-        from bench.winding.restack import questions_for
-
-        for question in questions_for(self._due):
+        for question in self.account(desk).questions:
             desk.ask(asking, question)
 
     def begun(self, desk: StageDesk) -> bool:
         return True
 
     def account(self, desk: StageDesk) -> Account:
-        from bench.cli.stage_views import Account
-        from bench.winding.restack import judged, restack_of
-        from bench.winding.restack_words import QUESTIONS
+        from bench.sitting.stage_account import restack_account
 
-        remarks = judged(restack_of(desk.known()), self._due, len(desk.photographs()))
-        next_words = "Next: turnproof test JOB --meter METER, while it can still be taken apart."
-        return Account(remarks, QUESTIONS, next_words)
+        return restack_account(desk, self._job)

@@ -18,9 +18,9 @@ from bench.sitting.problems import BadInput, InstrumentTrouble
 if TYPE_CHECKING:
     from bench.cli.asking import Asking
     from bench.cli.stage import StageDesk
-    from bench.cli.stage_views import Account
     from bench.job.model import Job
     from bench.records.entry import Kind
+    from bench.sitting.stage_account import Account
 
 __all__ = ["Stage", "StageCall", "note_and_photos", "run_stage", "stage_options"]
 

@@ -2,33 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bench.cli.exits import ExitStatus
 from bench.cli.wrapped import say
-from bench.winding.stage import Question, Remark, Weight
+from bench.sitting.stage_account import Account
+from bench.winding.stage import Remark, Weight
 
 if TYPE_CHECKING:
     from bench.cli.stage import StageDesk
 
-__all__ = ["Account", "document", "status_of", "tell"]
-
-
-@dataclass(frozen=True)
-class Account:
-    """What is to be told of a stage.
-
-    questions: in the order in which their answers are shown;  next_words: what comes next once nothing is open;
-    afterwards: lines that follow in any case;  further: what the JSON says beside what it says of every stage.
-    """
-
-    remarks: tuple[Remark, ...]
-    questions: Sequence[Question]
-    next_words: str = ""
-    afterwards: tuple[str, ...] = ()
-    further: Mapping[str, Any] = field(default_factory=dict)
+__all__ = ["document", "status_of", "tell"]
 
 
 def tell(desk: StageDesk, account: Account) -> None:

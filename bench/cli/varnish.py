@@ -11,11 +11,10 @@ from bench.cli.stage_command import StageCall, note_and_photos, run_stage, stage
 from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
-    from bench.acceptance.before_after import Compared
     from bench.cli.asking import Asking
     from bench.cli.stage import StageDesk
-    from bench.cli.stage_views import Account
     from bench.job.model import Job
+    from bench.sitting.stage_account import Account
 
 __all__ = ["command"]
 
@@ -79,13 +78,14 @@ class _Varnish:
     def keep(self, desk: StageDesk) -> bool:
         from bench.acceptance.cautions import Hazard
         from bench.cli.wrapped import say
+        from bench.sitting.stage_account import stands_against_varnish
         from bench.winding.varnish_words import QUESTIONS, bake_question
 
         steps = _steps(desk, self._bakes, self._call.anew)
         bakes = {bake_question(step): text for step, text in steps.items()}
         given = {**self._given, **{question.key: text for question, text in bakes.items()}}
         read = desk.read_options([*QUESTIONS, *bakes], given, self._call.anew)
-        against = _against(desk, self._call.anew)
+        against = stands_against_varnish(desk, anew=self._call.anew)
         if against and not self._reason:
             say(f"Not begun, nothing was kept: {against}. Varnish closes the unit: test it first (turnproof test), or "
                 "say --go-on-because REASON.", err=True)  # fmt: skip
@@ -99,8 +99,9 @@ class _Varnish:
 
     def begin(self, desk: StageDesk, asking: Asking) -> bool:
         from bench.acceptance.cautions import Hazard
+        from bench.sitting.stage_account import stands_against_varnish
 
-        against, reason = _against(desk, self._call.anew), self._reason
+        against, reason = stands_against_varnish(desk, anew=self._call.anew), self._reason
         if against:
             asking.say(f"  !  Not ready: {against}. Varnish closes the unit, and what is wrong inside stays in it.")
             reason = reason or asking.reason("why go on all the same (Enter to stop here, and test first)")
@@ -137,34 +138,9 @@ class _Varnish:
         return desk.known().begun is not None
 
     def account(self, desk: StageDesk) -> Account:
-        from bench.acceptance.cautions import Cautions, Hazard
-        from bench.cli.stage_views import Account
-        from bench.winding.varnish import bake_steps, heat_limit, judged, varnish_of
-        from bench.winding.varnish_words import AFTER_THE_BAKE, AFTERWARDS, BEFORE_THE_BAKE, bake_question
+        from bench.sitting.stage_account import varnish_account
 
-        known = desk.known()
-        compared = _compared(desk)
-        bakes = [bake_question(step) for step in bake_steps(known)]
-        return Account(
-            judged(varnish_of(known), heat_limit(self._job), len(desk.photographs()), compared or ()),
-            (*BEFORE_THE_BAKE, *bakes, *AFTER_THE_BAKE),
-            afterwards=_afterwards(compared),
-            further={
-                # in full, whatever this call told before
-                "cautions": Cautions().of(Hazard.VARNISH, Hazard.OVEN),
-                "test_again": [{"test": test, "compare": compare} for test, compare in AFTERWARDS],
-                "compared": None if compared is None else [one.as_json() for one in compared],
-            },
-        )
-
-
-def _against(desk: StageDesk, anew: bool) -> str:
-    """What stands against beginning; empty where nothing does, or where it was begun already."""
-    from bench.winding.varnish import against_beginning
-
-    if desk.known().begun is not None and not anew:
-        return ""
-    return against_beginning((one.kind, one.body) for one in desk.entries())
+        return varnish_account(desk, self._job)
 
 
 def _steps(desk: StageDesk, bakes: tuple[str, ...], anew: bool) -> dict[int, str]:
@@ -189,25 +165,3 @@ def _last_step(desk: StageDesk) -> int:
     from bench.winding.varnish import bake_steps
 
     return max(bake_steps(desk.known()), default=0)
-
-
-def _compared(desk: StageDesk) -> tuple[Compared, ...] | None:
-    """Readings before varnish and after; None where one of the tests was not made."""
-    from bench.acceptance.before_after import compare
-    from bench.winding.varnish import tests_around
-
-    around = tests_around(desk.known(), [(one.seq, one.kind, one.body) for one in desk.entries()])
-    return None if around is None else compare(*(one.get("steps") or () for one in around))
-
-
-def _afterwards(compared: tuple[Compared, ...] | None) -> tuple[str, ...]:
-    """What to test again; once that is done, how it compares."""
-    from bench.winding.varnish_words import AFTERWARDS
-
-    if compared is None:
-        first = "Test again once it is cold (turnproof test JOB --meter METER), and compare with before varnish:"
-        return (first, *(f"  {test}: {compare}" for test, compare in AFTERWARDS))
-    if not compared:
-        return ("The tests before and after have no reading in common.",)
-    first = "The tests before varnish and after:"
-    return (first, *(f"  {one.words}{': ' + one.sign if one.sign else ''}" for one in compared))

@@ -1,0 +1,115 @@
+"""A stage of the work in the record: each answer kept at once, a correction beside what it corrects."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bench.records.attachments import attachments_folder, keep_file
+from bench.records.entry import Entry, Kind
+from bench.sitting.problems import InstrumentTrouble
+from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Remark, Weight, answered
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
+
+__all__ = ["StageRecord"]
+
+
+class StageRecord:
+    """One stage of one job in the record; every method that keeps raises RecordProblem.
+
+    kind: Kind.RESTACK or Kind.VARNISH;  job_file: kept before the first answer, since answers are judged by it;
+    told: whom a photograph that was kept is told to.
+    """
+
+    def __init__(self, store: Store, number: str, job_file: Path, kind: Kind, told: Callable[[str], None]) -> None:
+        self.number = number
+        self.kind = kind
+        self._store = store
+        self._job_file = job_file
+        self._told = told
+        self._kept = 0
+
+    # -- what is known -----------------------------------------------------------------------------
+
+    def known(self) -> Answered:
+        return answered((one.seq, one.body) for one in self._store.entries(self.number, self.kind))
+
+    def entries(self) -> list[Entry]:
+        """Of the whole job, other stages and tests too."""
+        return self._store.entries(self.number)
+
+    def photographs(self) -> list[str]:
+        """Names of those of this stage since it was begun anew."""
+        since = self.known().since
+        entries = self._store.entries(self.number, Kind.PHOTO)
+        return [str(one.body["name"]) for one in entries if one.seq > since and one.body.get("stage") == self.kind]
+
+    def kept_words(self) -> str:
+        """For who breaks off."""
+        return "what was answered is kept" if self._kept else "nothing was answered this time"
+
+    # -- keeping -----------------------------------------------------------------------------------
+
+    def begin_anew(self) -> None:
+        if self.known().begun is not None:
+            self._append({"part": ANEW})
+
+    def begin_although(self, standing: str, because: str) -> None:
+        self._append({"part": BEGUN, "standing": standing, "because": because})
+
+    def keep(self, key: str, value: str) -> None:
+        """As the answer from now on; what stood before stays in the record, and is named."""
+        before = self.known().answers.get(key)
+        if before is not None and before.value == value:
+            return
+        self._append({"part": key, "value": value, **({} if before is None else {"instead_of": before.entry})})
+
+    def withdraw(self, key: str) -> None:
+        before = self.known().answers.get(key)
+        if before is not None:
+            self._append({"part": key, "withdrawn": before.value, "instead_of": before.entry})
+
+    def keep_photograph(self, path: Path) -> None:
+        """Raises AttachmentRefused, or InstrumentTrouble where the copy can't be written."""
+        folder = attachments_folder(self._store.path)
+        try:
+            attachment = keep_file(folder, path)
+        except OSError as problem:
+            raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
+        self._keep_job_file()
+        entry = self._store.append(self.number, Kind.PHOTO, {**attachment.as_body(), "stage": str(self.kind)})
+        self._kept += 1
+        self._told(f"{attachment.name}, {attachment.size} bytes: kept as entry {entry.seq}")
+
+    def keep_judged(self, remarks: Iterable[Remark]) -> None:
+        """What was said of the answers, where any came in."""
+        if self._kept:
+            self.judge(remarks)
+
+    def judge(self, remarks: Iterable[Remark]) -> None:
+        """Keep what was said of the answers."""
+        by_weight: dict[Weight, list[str]] = {weight: [] for weight in Weight}
+        for one in remarks:
+            by_weight[one.weight].append(one.name)
+        body = {"warnings": by_weight[Weight.WARNING], "not_answered": by_weight[Weight.MISSING]}
+        self._store.append(self.number, self.kind, {"part": JUDGED, **body})
+
+    def _keep_job_file(self) -> None:
+        if not self._kept:
+            text = self._job_file.read_text(encoding="utf-8")
+            last = self._store.last(self.number, Kind.JOB_FILE)
+            if last is None or last.body.get("text") != text:
+                self._store.append(self.number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
+
+    def _append(self, body: dict[str, Any]) -> None:
+        self._keep_job_file()
+        self._store.append(self.number, self.kind, body)
+        self._kept += 1
+
+    def owes_judgement(self) -> bool:
+        """Whether something was answered, by whichever window or terminal, of which nothing was said yet."""
+        last = self._store.last(self.number, self.kind)
+        return last is not None and last.body.get("part") not in (JUDGED, ANEW)
