@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from bench.quantities import show
 from bench.winding.restack_values import Due, Restack
@@ -82,7 +83,8 @@ def rings(one: Restack) -> list[Remark]:
     ):
         if fitted and tested != "both":
             told = {"without": "tested without it only", "with": "tested with it only"}.get(tested or "", "not tested")
-            remarks.append(remark("ring_not_tested", Weight.NOTE, f"the {name} is fitted, and {told}"))
+            untested = remark("ring_not_tested", Weight.NOTE, f"the {name} is fitted, and {told}")
+            remarks.append(replace(untested, about=f"{name}_tested"))
     return remarks
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from bench.quantities import Dimension
-from bench.winding.stage import Question, remarks_with
+from bench.winding.stage import Answered, Question, remarks_with
 from bench.winding.typed_answers import one_of, quantity_between, read_laminations, words_of_a_person
 
-__all__ = ["CONSEQUENCES", "FIRST_WORDS", "INTERLEAVES", "QUESTIONS", "remark"]
+__all__ = ["ABOUT", "CONSEQUENCES", "FIRST_WORDS", "INTERLEAVES", "QUESTIONS", "remark"]
 
 INTERLEAVES = ("1x1", "2x2", "3x3", "4x4", "butt")
 """From the least air in the joints to the most."""
@@ -32,6 +34,23 @@ def _tested(what: str) -> dict[str, tuple[str, ...]]:
     }
 
 
+def _chosen(
+    key: str,
+    words: str,
+    prompt: str,
+    answers: dict[str, tuple[str, ...]],
+    *,
+    required: bool = False,
+    only_if: Callable[[Answered], bool] = lambda known: True,
+    only_words: str = "",
+) -> Question:
+    """Its answer is one of a few words."""
+    return Question(
+        key, words, prompt, one_of(answers), required=required, only_if=only_if, only_words=only_words,
+        choices=tuple(answers),
+    )  # fmt: skip
+
+
 QUESTIONS = (
     Question(
         "came_out", "came out", "how many came out of it as found (96, or 96 E 95 I)", _laminations,
@@ -42,12 +61,12 @@ QUESTIONS = (
     ),
     Question("left_over", "left over", "E's and I's left over (0 for none)", _laminations, required=True),
     Question("scrapped", "scrapped", "damaged ones scrapped (0 for none)", _laminations),
-    Question(
+    _chosen(
         "interleave", "interleave", "interleave: 1x1, 2x2, 3x3, 4x4, or butt",
-        one_of({
+        {
             "1x1": ("1", "1-1", "1/1", "1by1", "alternate", "every one"), "2x2": ("2", "2-2", "2/2"),
             "3x3": ("3", "3-3", "3/3"), "4x4": ("4", "4-4", "4/4"), "butt": ("butted", "butt joint"),
-        }),
+        },
         required=True,
     ),
     Question(
@@ -59,46 +78,46 @@ QUESTIONS = (
         "stack", "stack height", "height of the stack, pressed together (such as 45.5 mm)",
         quantity_between(Dimension.LENGTH, "3 mm", "500 mm"), bare="mm", required=True,
     ),
-    Question(
+    _chosen(
         "bolts", "bolts",
         "bolts: insulated (all in tubes, under insulating washers), bare (some are not), or none (no bolts)",
-        one_of({
+        {
             "insulated": ("yes", "y", "tubes", "tubes and washers", "all"), "bare": ("no", "not", "some", "partly"),
             "none": ("no bolts", "clamp", "frame"),
-        }),
+        },
         required=True,
     ),
-    Question(
+    _chosen(
         "wedge", "wedge", "wedge between tongue and former: in, left out, or none (never had one)",
-        one_of({"in": ("yes", "y"), "left out": ("no", "out"), "none": ("never",)}),
+        {"in": ("yes", "y"), "left out": ("no", "out"), "none": ("never",)},
     ),
-    Question(
+    _chosen(
         "band", "band",
         "closed band: outside (round core and coil, where it belongs), inside (round a winding), left off, or none; "
         "a screen is no band: it lies between windings and must not close",
-        one_of({
+        {
             "outside": ("yes", "y", "fitted"), "inside": ("round a winding",), "left off": ("no", "off"),
             "none": ("never",),
-        }),
+        },
     ),
-    Question(
+    _chosen(
         "band_tested", "band tested", "tested without the band and with it: both, without, with, or no",
-        one_of(_tested("the band")),
+        _tested("the band"),
         only_if=lambda known: known.text("band") in ("outside", "inside"), only_words="with a band that is fitted",
     ),
-    Question(
+    _chosen(
         "can", "can", "can or bell ends: fitted, left off, or none (never had one)",
-        one_of({"fitted": ("yes", "y"), "left off": ("no", "off"), "none": ("never",)}),
+        {"fitted": ("yes", "y"), "left off": ("no", "off"), "none": ("never",)},
     ),
-    Question(
+    _chosen(
         "can_tested", "can tested", "tested without the can and with it: both, without, with, or no",
-        one_of(_tested("the can")),
+        _tested("the can"),
         only_if=lambda known: known.text("can") == "fitted", only_words="with a can that is fitted",
     ),
-    Question(
+    _chosen(
         "earth", "earth lead",
         "earth lead of core, screen and band: joined, not joined, or none (the unit has no earth)",
-        one_of({"joined": ("yes", "y"), "not joined": ("no", "open"), "none": ("never", "no earth")}), required=True,
+        {"joined": ("yes", "y"), "not joined": ("no", "open"), "none": ("never", "no earth")}, required=True,
     ),
     Question("note", "note", "anything else to be kept", words_of_a_person),
 )  # fmt: skip
@@ -185,5 +204,14 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. By the physics of the core
 and common practice, no source."""
 
-remark = remarks_with(CONSEQUENCES)
+ABOUT = {
+    "missing_laminations": "laminations_in", "more_than_came_out": "laminations_in", "e_not_i": "laminations_in",
+    "unaccounted": "left_over", "looser_joints": "interleave", "tighter_joints": "interleave", "gap": "gap",
+    "more_steel_than_height": "stack", "loose_stack": "stack", "stack_low": "stack", "stack_high": "stack",
+    "bare_bolts": "bolts", "no_wedge": "wedge", "band_inside": "band", "band_left_off": "band",
+    "can_left_off": "can", "not_earthed": "earth",
+}  # fmt: skip
+"""By the name of the remark: the question that it is about."""
+
+remark = remarks_with(CONSEQUENCES, ABOUT)
 """A remark on this stage, and with its name goes what comes of it."""

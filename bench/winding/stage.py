@@ -42,7 +42,8 @@ class Question:
     key: its name in the record;  words: its name for a person;  prompt: the question;  read: what was typed as it is
     kept, or ValueError with one line;  bare: the unit of a number without one, where it is asked for at a prompt;
     required: whether the stage is not done without it;  doubt: why what was read can hardly be meant;
-    only_if: whether it is asked at all, given what is answered, and `only_words` when.
+    only_if: whether it is asked at all, given what is answered, and `only_words` when;  choices: the words of which the
+    answer is one, empty where it is typed.
     """
 
     key: str
@@ -54,6 +55,7 @@ class Question:
     doubt: Callable[[str], str] = lambda text: ""
     only_if: Callable[[Answered], bool] = lambda known: True
     only_words: str = ""
+    choices: tuple[str, ...] = ()
 
     @property
     def option(self) -> str:
@@ -110,25 +112,32 @@ class Weight(StrEnum):
 
 @dataclass(frozen=True)
 class Remark:
-    """name: for the record;  words: what is so;  consequence: what comes of it;  shown_by: the test that will tell."""
+    """name: for the record;  words: what is so;  consequence: what comes of it;  shown_by: the test that will tell;
+    about: the question whose answer it is about, empty where it is about none."""
 
     name: str
     weight: Weight
     words: str
     consequence: str = ""
     shown_by: str = ""
+    about: str = ""
 
     def as_json(self) -> dict[str, str]:
         fields = {"words": self.words, "consequence": self.consequence, "shown_by": self.shown_by}
         return {"name": self.name, "weight": str(self.weight), **{key: text for key, text in fields.items() if text}}
 
 
-def remarks_with(consequences: Mapping[str, tuple[str, str]]) -> Callable[[str, Weight, str], Remark]:
-    """Makes remarks of name, weight and words;  consequences: by the name, what comes of it and which test shows it."""
+def remarks_with(
+    consequences: Mapping[str, tuple[str, str]], about: Mapping[str, str]
+) -> Callable[[str, Weight, str], Remark]:
+    """Makes remarks of name, weight and words.
+
+    consequences: by the name, what comes of it and which test shows it;  about: by the name, the question.
+    """
 
     def remark(name: str, weight: Weight, words: str) -> Remark:
         consequence, shown_by = consequences.get(name, ("", ""))
-        return Remark(name, weight, words, consequence, shown_by)
+        return Remark(name, weight, words, consequence, shown_by, about.get(name, ""))
 
     return remark
 
@@ -136,7 +145,7 @@ def remarks_with(consequences: Mapping[str, tuple[str, str]]) -> Callable[[str, 
 def unanswered(questions: Iterable[Question], answers: Mapping[str, object]) -> list[Remark]:
     """Questions without which the stage is not done, and that have no answer;  answers: as values, by the question."""
     missing = [one for one in questions if one.required and answers.get(one.key) is None]
-    return [Remark(one.key, Weight.MISSING, one.words) for one in missing]
+    return [Remark(one.key, Weight.MISSING, one.words, about=one.key) for one in missing]
 
 
 def by_weight(remarks: Iterable[Remark]) -> tuple[Remark, ...]:

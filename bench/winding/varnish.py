@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bench.acceptance.before_after import Compared
@@ -185,20 +185,21 @@ def judged(one: Varnish, limit: HeatLimit, photographs: int, compared: Iterable[
 
 
 def _heats(one: Varnish, limit: HeatLimit) -> list[Remark]:
-    named = [(f"bake, step {step}", heat) for step, heat in one.bakes]
+    named = [(f"bake, step {step}", bake_key(step), heat) for step, heat in one.bakes]
     if one.predry is not None:
-        named.insert(0, ("drying before varnish", one.predry))
+        named.insert(0, ("drying before varnish", "predry", one.predry))
     remarks = []
-    for words, heat in named:
+    for words, about, heat in named:
         if heat.temperature is not None and heat.temperature > limit.temperature + 0.01:
             told = f"{words}: {heat} is above the {limit.words}"
-            remarks.append(remark(limit.remark, Weight.WARNING, told))
+            remarks.append(replace(remark(limit.remark, Weight.WARNING, told), about=about))
     for step, heat in one.bakes:
         if heat.time is None:
-            remarks.append(remark("no_bake_time", Weight.WARNING, f"bake, step {step}: {heat}, without its time"))
+            untimed = remark("no_bake_time", Weight.WARNING, f"bake, step {step}: {heat}, without its time")
+            remarks.append(replace(untimed, about=bake_key(step)))
         if heat.temperature is None:
             told = f"bake, step {step}: {heat}, without its temperature"
-            remarks.append(remark("no_bake_temperature", Weight.WARNING, told))
+            remarks.append(replace(remark("no_bake_temperature", Weight.WARNING, told), about=bake_key(step)))
     if not one.bakes:
         remarks.append(remark("bake", Weight.MISSING, "bake, with temperature and time"))
     return remarks
@@ -215,4 +216,4 @@ def _mass(one: Varnish) -> list[Remark]:
     if after > _MUCH_HEAVIER * before:
         return [remark("much_heavier", Weight.WARNING, f"{told}: {after / before:.3g} times as much")]
     gain = f"{show(gained, 'kg', 3)} of varnish, {gained / before * 100:.1f} %"
-    return [Remark("taken_up", Weight.NOTE, f"{told}: {gain}")]
+    return [remark("taken_up", Weight.NOTE, f"{told}: {gain}")]

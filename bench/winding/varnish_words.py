@@ -7,6 +7,7 @@ from bench.winding.stage import Question, remarks_with
 from bench.winding.typed_answers import one_of, quantity_between, read_heat, words_of_a_person
 
 __all__ = [
+    "ABOUT",
     "AFTERWARDS",
     "AFTER_THE_BAKE",
     "BAKE",
@@ -36,17 +37,17 @@ def _heat(text: str) -> str:
     return str(read_heat(text))
 
 
+_METHODS: dict[str, tuple[str, ...]] = {
+    "dip": ("dipped", "dipping"), "brush": ("brushed",), "pour": ("poured",), "vacuum": ("vacuum pressure", "vpi"),
+}  # fmt: skip
+
 BEFORE_THE_BAKE = (
     Question("varnish", "varnish", "varnish, by its full name", words_of_a_person, required=True),
     Question("batch", "batch", "batch, or the date on the can", words_of_a_person),
     Question("thinner", "thinner", "thinner, and how much of it (none, if none)", words_of_a_person),
     Question(
-        "method", "method", "method: dip, brush, pour, or vacuum",
-        one_of({
-            "dip": ("dipped", "dipping"), "brush": ("brushed",), "pour": ("poured",),
-            "vacuum": ("vacuum pressure", "vpi"),
-        }),
-        required=True,
+        "method", "method", "method: dip, brush, pour, or vacuum", one_of(_METHODS), required=True,
+        choices=tuple(_METHODS),
     ),
     Question("mass_before", "mass before", "mass before varnish, dry (such as 1250 g)",
              quantity_between(Dimension.MASS, "1 g", "200 kg")),
@@ -100,7 +101,13 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. Common practice, no source,
 where none is named."""
 
-remark = remarks_with(CONSEQUENCES)
+ABOUT = {
+    "bake": bake_key(1), "lighter": "mass_after", "much_heavier": "mass_after", "taken_up": "mass_after",
+    "no_predry": "predry",
+}  # fmt: skip
+"""By the name of the remark: the question that it is about, where it is one."""
+
+remark = remarks_with(CONSEQUENCES, ABOUT)
 """A remark on this stage, and with its name goes what comes of it."""
 
 AFTERWARDS = (
