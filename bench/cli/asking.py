@@ -9,17 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from bench.quantities import Dimension, QuantityError, Typed, parse
+from bench.quantities import Typed
+from bench.sitting.reason import LEAST_LETTERS, is_reason
 
 if TYPE_CHECKING:
     from bench.cli.typed_lines import TypedLines
 
-__all__ = ["Asking", "Kept", "Stopped", "is_reason"]
+__all__ = ["Asking", "Kept", "Stopped"]
 
 _OVERLOAD = ("ol", "o.l", "0l", "overload", "over", "open")
 _WITHDRAW = ("-", "wrong")
 _BARE = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
-_LEAST_LETTERS = 3
 
 
 class Stopped(Exception):
@@ -115,7 +115,7 @@ class Asking:
         while text := self.text(prompt):
             if is_reason(text):
                 return text
-            self.say(f"  {text[:40]!r} is no reason, expected words, at least {_LEAST_LETTERS} letters")
+            self.say(f"  {text[:40]!r} is no reason, expected words, at least {LEAST_LETTERS} letters")
         return ""
 
     def text(self, prompt: str) -> str:
@@ -141,22 +141,6 @@ class Asking:
 
 def _with_kept(prompt: str, kept: Kept | None) -> str:
     return prompt if kept is None else f"{prompt} ({kept.told.format(kept.words)})"
-
-
-def is_reason(text: str) -> bool:
-    """Whether it is said in words: not a mumble, and not a reading that was typed too early."""
-    return sum(one.isalpha() for one in text) >= _LEAST_LETTERS and not _is_reading(text)
-
-
-def _is_reading(text: str) -> bool:
-    """Whether it is a quantity of some kind, such as `0.100 kV` or `85 megaohm`."""
-    for dimension in Dimension:
-        try:
-            parse(text, dimension)
-        except QuantityError:
-            continue
-        return True
-    return False
 
 
 def _reason(problem: ValidationError, text: str) -> str:

@@ -50,7 +50,7 @@ def command(call: StageCall, bakes: tuple[str, ...], go_on_because: str, **given
 
 def _reason(text: str) -> str:
     """A reason in words, empty for none; raises BadInput."""
-    from bench.cli.asking import is_reason
+    from bench.sitting.reason import is_reason
 
     if text and not is_reason(text):
         raise BadInput(f"--go-on-because {text[:40]!r}: no reason, expected words")

@@ -108,6 +108,10 @@ class Desk:
         """Its value is in the state under its name, some time later."""
         self._reckoning.ask(name, what)
 
+    def keep(self, name: str, what: Callable[[], Any]) -> None:
+        """The same for what is written: each is done, in order, even when the window is closed meanwhile."""
+        self._reckoning.keep(name, what)
+
     def tell(self, words: str, *, grave: bool = False) -> None:
         """A line for the person, at once."""
         self._take(told.Said(words, grave=grave))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bench.acceptance.decision import Verdict
 from bench.dashboard.parts.look import Ink, Shape, ink_of_standing, ink_of_verdict, shape_of_standing, shape_of_verdict
+from bench.dashboard.restack.acts import STAGES
 from bench.dashboard.state import Snapshot, Stage
 
 __all__ = ["DEMO", "DESK", "Sign", "Station"]
@@ -50,7 +51,15 @@ def _winding(state: Snapshot) -> Sign:
 
 
 def _restack(state: Snapshot) -> Sign:
-    return _ON if state.doing == "restack" else _NOT_YET
+    """Of the core, until its varnish is begun."""
+    reckoned = state.reckoned.get(STAGES)
+    if reckoned is None or reckoned.value is None:
+        return _NOT_YET
+    stands = reckoned.value
+    stage = stands.varnish if stands.varnish.begun and stands.due is stands.varnish.kind else stands.restack
+    if stage.warned:
+        return Shape.BANG, Ink.BAD
+    return _DONE if stage.in_order else _ON if stage.begun else _NOT_YET
 
 
 def _test(state: Snapshot) -> Sign:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -9,12 +10,14 @@ from typing import TYPE_CHECKING, Any
 from bench.records.attachments import attachments_folder, keep_file
 from bench.records.entry import Entry, Kind
 from bench.sitting.problems import InstrumentTrouble
-from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Remark, Weight, answered
+from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Question, Remark, Weight, answered
 
 if TYPE_CHECKING:
     from bench.records.store import Store
 
-__all__ = ["StageRecord"]
+__all__ = ["StageRecord", "read_typed"]
+
+_BARE = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
 
 
 class StageRecord:
@@ -113,3 +116,11 @@ class StageRecord:
         """Whether something was answered, by whichever window or terminal, of which nothing was said yet."""
         last = self._store.last(self.number, self.kind)
         return last is not None and last.body.get("part") not in (JUDGED, ANEW)
+
+
+def read_typed(question: Question, text: str) -> str:
+    """What was typed as it is kept; a number alone is taken in the question's unit.  Raises ValueError in one line."""
+    plain = text.strip()
+    if question.bare and _BARE.fullmatch(plain):
+        plain = f"{plain.replace(',', '.')} {question.bare}"
+    return question.read(plain)

@@ -17,11 +17,15 @@ _log = logging.getLogger(__name__)
 
 
 class Reckoning:
-    """One thread; of several askings under one name only the last is told."""
+    """One thread; of several askings under one name only the last is told.
+
+    What must not be lost is kept in a thread of its own, one after the other, and waited for at the end.
+    """
 
     def __init__(self, mailbox: Mailbox) -> None:
         self._mailbox = mailbox
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="reckoning")
+        self._keeping = ThreadPoolExecutor(1, thread_name_prefix="keeping")
         self._asked: dict[str, int] = {}
         self._lock = threading.Lock()
 
@@ -31,8 +35,22 @@ class Reckoning:
             number = self._asked[name] = self._asked.get(name, 0) + 1
         self._pool.submit(self._run, name, number, reckon)
 
+    def keep(self, name: str, keep: Callable[[], Any]) -> None:
+        """All of them are done, in their order; why one could not be is said to the person too."""
+        self._keeping.submit(self._run_keeping, name, keep)
+
     def close(self) -> None:
         self._pool.shutdown(wait=True, cancel_futures=True)
+        self._keeping.shutdown(wait=True)
+
+    def _run_keeping(self, name: str, keep: Callable[[], Any]) -> None:
+        try:
+            found = told.Reckoned(name, keep())
+        except Exception as error:
+            _log.warning("%s: not kept", name, exc_info=True)
+            found = told.Reckoned(name, None, str(error) or type(error).__name__)
+            self._mailbox.post(told.Said(f"not kept: {found.problem}", grave=True), self._mailbox.clock(), 1.0)
+        self._mailbox.post(found, self._mailbox.clock(), 1.0)
 
     def _run(self, name: str, number: int, reckon: Callable[[], Any]) -> None:
         if self._is_old(name, number):
