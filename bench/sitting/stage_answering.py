@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from bench.job.model import Job
     from bench.records.store import Store
 
-__all__ = ["StageAnswering", "StageStands", "StagesStand"]
+__all__ = ["StageAnswering", "StageStands", "StagesStand", "varnish_questions"]
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ class StageAnswering:
             record.kind,
             known,
             account,
-            tuple(account.questions) if restack else _with_next_bake(known, account),
+            tuple(account.questions) if restack else varnish_questions(known),
             tuple(record.photographs()),
             "" if restack else stands_against_varnish(record),
             self._expected(record.kind, known),
@@ -154,14 +154,14 @@ class StageAnswering:
         return expected_of_restack(due_of(self._job, load_table("limits", "small-mains")), restack_of(known))
 
 
-def _with_next_bake(known: Answered, account: Account) -> tuple[Question, ...]:
-    """One step more than are kept can be asked for."""
+def varnish_questions(known: Answered) -> tuple[Question, ...]:
+    """All that can be asked about varnish, one step of the bake more than are kept."""
     from bench.winding.varnish import bake_steps
-    from bench.winding.varnish_words import AFTER_THE_BAKE, bake_question
+    from bench.winding.varnish_words import AFTER_THE_BAKE, BEFORE_THE_BAKE, bake_question
 
-    questions = tuple(account.questions)
-    due = bake_question(max(bake_steps(known), default=0) + 1)
-    return (*questions[: -len(AFTER_THE_BAKE)], due, *questions[-len(AFTER_THE_BAKE) :])
+    steps = bake_steps(known)
+    bakes = [bake_question(step) for step in (*steps, max(steps, default=0) + 1)]
+    return (*BEFORE_THE_BAKE, *bakes, *AFTER_THE_BAKE)
 
 
 def _due(restack: StageStands, varnish: StageStands) -> Kind:

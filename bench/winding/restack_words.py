@@ -199,7 +199,7 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
         "insulation of each winding to all the rest, with core and screen joined",
     ),
     "no_wedge": ("The coil may move on the tongue, and hum.", ""),
-    "no_photograph": ("Who opens it next would be glad of one: --photo FILE.", ""),
+    "no_photograph": ("Who opens it next would be glad of one (--photo FILE, P in the window).", ""),
 }
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. By the physics of the core
 and common practice, no source."""

@@ -96,7 +96,7 @@ CONSEQUENCES: dict[str, tuple[str, str]] = {
         "insulation of each winding to all the rest",
     ),
     "begun_although": ("What is wrong inside can hardly be mended any more.", "the whole of turnproof test"),
-    "no_photograph": ("--photo FILE keeps one.", ""),
+    "no_photograph": ("--photo FILE keeps one, P in the window.", ""),
 }
 """By the name of the remark: what comes of it, and which step of `turnproof test` shows it. Common practice, no source,
 where none is named."""

@@ -13,6 +13,8 @@ from bench.dashboard.parts.look import Ink, font_of, scale_of
 
 __all__ = ["LineAsker"]
 
+_SHOWN_WHOLE = 8
+"""Choices; of more than these, those that hold what is typed."""
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -43,7 +45,10 @@ class LineAsker(CardFrame):
     def put(self, question: Question) -> None:
         self._question, self._answers = question, []
         completer = QCompleter(list(question.choices)) if question.choices else None
-        if completer is not None:
+        if completer is not None and len(question.choices) > _SHOWN_WHOLE:
+            completer.setFilterMode(Qt.MatchFlag.MatchContains)
+            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        elif completer is not None:
             completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
         self.line.setCompleter(completer)  # type: ignore[arg-type]
         self._next()

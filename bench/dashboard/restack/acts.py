@@ -90,6 +90,8 @@ class StageActs:
         question = self.flow.question
         if question is None:
             return ()
+        if self.flow.ended:
+            return (Act("Return", "through all again", partial(self.go_to, self.flow.asked[0].key), strong=True),)
         if question.choices:
             pairs = zip(CHOICE_KEYS, question.choices, strict=False)
             return tuple(Act(key, word, partial(self._choose, word)) for key, word in pairs)

@@ -47,6 +47,7 @@ class AnswersView(CardFrame):
             return
         for row in self.rows:
             self._grid.removeWidget(row)
+            row.hide()
             row.deleteLater()
         self.rows = [AnswerRow() for _ in range(number)]
         high = max(_LEAST_ROWS, -(-number // _COLUMNS))

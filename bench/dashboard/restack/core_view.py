@@ -11,6 +11,7 @@ from bench.dashboard.parts.look import Ink, largest_font, scale_of
 from bench.dashboard.restack.front_drawing import draw_front
 from bench.dashboard.restack.side_drawing import draw_side
 from bench.dashboard.restack.stacked import Stacked
+from bench.quantities import show
 
 __all__ = ["CoreView"]
 
@@ -38,7 +39,7 @@ class CoreView(CardFrame):
         scale = scale_of(self)
         pad, foot = 14 * scale, 20 * scale
         room = QRectF(self.rect()).adjusted(pad, pad, -pad, -pad - foot)
-        front = QRectF(room.left(), room.top(), room.width() * 0.52, room.height())
+        front = QRectF(room.left(), room.top(), room.width() * 0.60, room.height())
         draw_front(painter, front, self.stacked, scale)
         side = QRectF(front.right() + pad, room.top(), room.right() - front.right() - pad, room.height())
         draw_side(painter, side, self.stacked, scale)
@@ -48,7 +49,10 @@ class CoreView(CardFrame):
     def _caption(self, painter: QPainter, place: QRectF, scale: float) -> None:
         assert self.stacked is not None
         to_scale = self.stacked.to_scale
-        words = "front and side, each to scale" if to_scale else "not to scale: the job gives no dimensions"
+        design = (
+            "" if self.stacked.due.stack is None else f"; dashed: the design's {show(self.stacked.due.stack, 'm', 3)}"
+        )
+        words = f"to scale{design}" if to_scale else "not to scale: the job gives no dimensions"
         painter.setFont(largest_font(words, int(place.width()), int(place.height()), round(14 * scale), 8))
         painter.setPen((Ink.QUIET if to_scale else Ink.DOUBT).colour)
         painter.drawText(place, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, words)

@@ -170,9 +170,11 @@ class RestackFace(Face):
             ends = (f"{stage.kind}: something is not answered", Shape.RING, Ink.COPPER)
         if stage.kind is Kind.RESTACK:
             asks = "Next: the test (5), while it can still be taken apart."
+            if stage.warned:
+                asks = "Put right what is warned of, before anything is fed; then the test (5)."
             self.card.show_question("all is asked", "", asks, "", ends, "")
             return
-        afterwards = "\n".join(line.strip() for line in stage.account.afterwards)
+        afterwards = "\n".join(line.strip() for line in stage.account.afterwards[1:])
         first = "Next: test it again once it is cold (5)."
         asks = first if stage.account.further.get("compared") is None else "Tested before varnish and after."
         self.card.show_question("all is asked", "", asks, "", ends, "")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from bench.records.entry import Kind
-from bench.sitting.stage_answering import StagesStand, StageStands
+from bench.sitting.stage_answering import StagesStand, StageStands, varnish_questions
 from bench.sitting.stage_record import read_typed
 from bench.winding.stage import Answer, Answered, Question
 
@@ -152,7 +152,8 @@ class Flow:
     def _go_on(self, known: Answered) -> None:
         """To the next one that has no answer; `ended` where none follows."""
         assert self.stage is not None
-        questions = [one for one in self.stage.questions if one.only_if(known)]
+        all_asked = varnish_questions(known) if self.kind is Kind.VARNISH else self.stage.questions
+        questions = [one for one in all_asked if one.only_if(known)]
         keys = [one.key for one in questions]
         after = questions[keys.index(self.key) + 1 :] if self.key in keys else questions
         following = next((one for one in after if known.text(one.key) is None), None)
@@ -160,7 +161,7 @@ class Flow:
             self.ended = True
             return
         self.key = following.key
-        if following not in self.asked and self.stands is not None:
+        if following.key not in [one.key for one in self.asked] and self.stands is not None:
             self._look_ahead(known)
 
     def _look_ahead(self, known: Answered) -> None:
@@ -168,7 +169,8 @@ class Flow:
         if self.stands is None:
             return
         if self.kind is Kind.VARNISH:
-            self.stands = replace(self.stands, varnish=replace(self.stands.varnish, known=known))
+            ahead = replace(self.stands.varnish, known=known, questions=varnish_questions(known))
+            self.stands = replace(self.stands, varnish=ahead)
         else:
             self.stands = replace(self.stands, restack=replace(self.stands.restack, known=known))
 

@@ -11,7 +11,7 @@ from bench.dashboard.restack.stacked import Stacked
 
 __all__ = ["draw_front"]
 
-_OF_CORE = 0.62
+_OF_CORE = 0.68
 """Share of the width that the core takes; the rest is for words."""
 _EARTH_ROOM = 34.0
 
@@ -122,7 +122,7 @@ def _band(painter: QPainter, at: _Front, stacked: Stacked, scale: float) -> None
     painter.setBrush(Qt.BrushStyle.NoBrush)
     words, ink = {
         "outside": ("band", Ink.QUIET),
-        "inside": ("band round a winding", Ink.BAD),
+        "inside": ("band inside", Ink.BAD),
         "left off": ("band left off", Ink.DOUBT),
     }[said]
     if said == "inside":

@@ -65,7 +65,6 @@ class HeatView(CardFrame):
         room = QRectF(self.rect()).adjusted(pad, pad + line, -pad, -pad - 2 * line)
         hottest = max([self.heats.limit.temperature, *(one.temperature or 0 for _, one in self.heats.each)]) + 15
         per_kelvin = room.height() / (hottest - _ROOM)
-        self._limit(painter, room, per_kelvin, line)
         painter.setPen(QPen(Ink.TEXT.colour, 1.5))
         painter.drawLine(room.bottomLeft(), room.bottomRight())
         if not self.heats.each:
@@ -78,6 +77,7 @@ class HeatView(CardFrame):
             bar.setTop(room.bottom() - ((heat.temperature or _ROOM + 5) - _ROOM) * per_kelvin)
             self._heat(painter, bar, words, heat, line, scale)
             left = bar.right() + gap
+        self._limit(painter, room, per_kelvin, line)
         painter.end()
 
     def _limit(self, painter: QPainter, room: QRectF, per_kelvin: float, line: float) -> None:
@@ -85,8 +85,8 @@ class HeatView(CardFrame):
         y = room.bottom() - (self.heats.limit.temperature - _ROOM) * per_kelvin
         painter.setPen(QPen(Ink.BAD.colour, 2, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(room.left(), y), QPointF(room.right(), y))
-        above = QRectF(room.left(), y - line, room.width(), line)
-        draw_words(painter, above, f"not above {self.heats.limit.words}", line * 0.7, Ink.BAD)
+        above = QRectF(room.left(), room.top() - line - 6, room.width(), line)
+        draw_words(painter, above, f"dashed: not above {self.heats.limit.words}", line * 0.75, Ink.BAD)
 
     def _heat(self, painter: QPainter, bar: QRectF, words: str, heat: Heat, line: float, scale: float) -> None:
         assert self.heats is not None

@@ -57,7 +57,9 @@ class QuestionCard(CardFrame):
         """Lines in place of cautions, that warn of nothing."""
         self.cautions.say(words)
         self.cautions.say_in(Ink.TEXT)
-        self._column.setStretch(4, 60)
+        self._column.setStretch(1, 14)
+        self._column.setStretch(2, 0)
+        self._column.setStretch(4, 74)
 
     def show_doubt(self, words: str, typed: str, why: str) -> None:
         """An answer that can hardly be meant waits for a yes."""
@@ -82,6 +84,8 @@ class QuestionCard(CardFrame):
         self.kept.say(kept[0])
         self.kept.say_in(kept[2])
         self.sign.show_sign(kept[1], kept[2])
+        self._column.setStretch(1, 36)
+        self._column.setStretch(2, 13 if expected else 0)
         self.cautions.say(cautions)
         self.cautions.say_in(Ink.BAD)
         self._column.setStretch(4, 30 if len(cautions) > 160 else 19 if cautions else 0)

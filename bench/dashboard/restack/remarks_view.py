@@ -10,7 +10,9 @@ from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel, height_of
 from bench.dashboard.parts.look import Ink, Shape
 from bench.dashboard.parts.signs import SignWidget
+from bench.records.entry import Kind
 from bench.sitting.stage_answering import StageStands
+from bench.winding.restack_words import FIRST_WORDS
 from bench.winding.stage import Remark, Weight
 
 __all__ = ["RemarksView"]
@@ -42,16 +44,26 @@ class _Block(QWidget):
         line.addWidget(self.sign, 6)
         line.addLayout(said, 94)
 
-    def show_remark(self, remark: Remark) -> None:
+    def show_remark(self, remark: Remark, *, whole: bool) -> None:
+        """whole: with what comes of it."""
         shape, ink = _SIGNS[remark.weight]
         self.sign.show_sign(shape, ink)
         words = remark.words if remark.weight is not Weight.MISSING else f"not answered: {remark.words}"
-        self.words.say(f"{words[:1].upper()}{words[1:]}")
-        self.words.say_in(ink if remark.weight is Weight.WARNING else Ink.TEXT)
         shown = f" Shown by: {remark.shown_by}." if remark.shown_by else ""
-        self.follows.say(f"{remark.consequence}{shown}".strip())
+        follows = f"{remark.consequence}{shown}".strip() if whole else ""
+        self._say(words, follows, ink if remark.weight is Weight.WARNING else Ink.TEXT)
+
+    def show_words(self, head: str, rest: str) -> None:
+        """Of no weight."""
+        self.sign.show_sign(Shape.DOT, Ink.QUIET)
+        self._say(head, rest, Ink.TEXT)
+
+    def _say(self, head: str, rest: str, ink: Ink) -> None:
+        self.words.say(f"{head[:1].upper()}{head[1:]}")
+        self.words.say_in(ink)
+        self.follows.say(f"{rest[:1].upper()}{rest[1:]}")
         self._said.setStretch(0, height_of(self.words.text(), 50, 20))
-        self._said.setStretch(1, height_of(self.follows.text(), 60, 17) if self.follows.text() else 0)
+        self._said.setStretch(1, height_of(self.follows.text(), 60, 17) if rest else 0)
 
 
 class RemarksView(CardFrame):
@@ -72,15 +84,30 @@ class RemarksView(CardFrame):
         """current: the question that is looked at;  asks: whether any is left to be asked."""
         warned = any(one.weight is Weight.WARNING for one in stage.account.remarks)
         self.lay_on(Ink.BAD_PALE if warned and stage.begun else Ink.CARD)
+        if not stage.begun:
+            self._show_first_words(stage.kind)
+            return
         told = _to_tell(stage, current)
-        for block, remark in zip(self.blocks, told, strict=False):
-            block.show_remark(remark)
+        for place, (block, remark) in enumerate(zip(self.blocks, told, strict=False)):
+            block.show_remark(remark, whole=place == 0)
         for place, block in enumerate(self.blocks):
             block.setVisible(place < len(told))
             rows = height_of(block.words.text(), 50, 20) + height_of(block.follows.text() or " ", 60, 17)
             self.column.setStretch(place, rows if place < len(told) else 0)
         self.column.setStretch(len(self.blocks), 40 if told else 200)
         self.more.say(_more(stage, told, asks))
+
+    def _show_first_words(self, kind: Kind) -> None:
+        """Before anything is answered: how it is done."""
+        words = FIRST_WORDS if kind is Kind.RESTACK else ()
+        for place, block in enumerate(self.blocks):
+            block.setVisible(place < len(words))
+            self.column.setStretch(place, 40 if place < len(words) else 0)
+        for block, line in zip(self.blocks, words, strict=False):
+            head, _, rest = line.partition(": " if ": " in line else ". ")
+            block.show_words(head, rest)
+        self.column.setStretch(len(self.blocks), 0 if words else 40)
+        self.more.say("" if words else "Answers are kept one by one; what follows from them is said here.")
 
 
 def _to_tell(stage: StageStands, current: str) -> list[Remark]:

@@ -42,7 +42,8 @@ def _stack(painter: QPainter, room: QRectF, stacked: Stacked, scale: float) -> N
     if stacked.high is not None:
         _layers(painter, QRectF(block.left(), top, block.width(), foot - top), stacked, limb * unit)
     if stacked.missing:
-        lacking = QRectF(block.left(), block.top(), block.width(), max(3.0, stacked.missing_high * unit))
+        # Where a half alone lies it is drawn as such.
+        lacking = QRectF(block.left(), block.top(), block.width(), max(3.0, top - block.top()))
         ink, pale = (Ink.BAD, Ink.BAD_PALE) if stacked.much_missing else (Ink.DOUBT, Ink.DOUBT_PALE)
         painter.fillRect(lacking, pale.colour)
         painter.setPen(QPen(ink.colour, 1.5))
@@ -169,10 +170,13 @@ def _words_above(stacked: Stacked) -> tuple[str, Ink]:
     if stacked.closed is None:
         return ("nothing counted in yet", Ink.QUIET)
     loose, which = stacked.open
-    if loose:
-        return f"{loose} {which} without {'I' if which == 'E' else 'E'}", Ink.BAD
+    alone = f"{loose} {which} alone" if loose else ""
     if stacked.missing:
-        return f"{stacked.missing} of {stacked.wanted} layers missing", Ink.BAD if stacked.much_missing else Ink.DOUBT
+        lacking = f"{stacked.missing} of {stacked.wanted} layers missing"
+        bad = stacked.much_missing or bool(loose)
+        return f"{lacking}, {alone}" if alone else lacking, Ink.BAD if bad else Ink.DOUBT
+    if alone:
+        return alone, Ink.BAD
     of = "" if stacked.wanted is None else f" of {stacked.wanted}"
     return f"{stacked.closed}{of} layers in", Ink.TEXT
 
@@ -184,4 +188,4 @@ def _words_of_height(stacked: Stacked) -> tuple[str, Ink]:
     measured = f"stands {show(stacked.said.stack, 'm', 3)}"
     if stacked.off is None:
         return measured, Ink.TEXT
-    return f"{measured}, {design}: {stacked.off * 100:+.1f} %", _ink_of_height(stacked)
+    return f"{measured}: {stacked.off * 100:+.1f} %", _ink_of_height(stacked)
