@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 __all__ = ["attach"]
 
-_LONGEST_NOTE = 10_000
 
 
 def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str | None, as_json: bool) -> int:
@@ -28,15 +27,16 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
     """
     from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
     from bench.records.entry import Kind
+    from bench.sitting.attaching import note_of
 
     of = None if of is None else _known(job, store, of)
     told = {} if of is None else {"winding": of}
     kept: list[dict[str, Any]] = []
     if note is not None:
-        text = note.strip()
-        if not text or len(text) > _LONGEST_NOTE:
-            raise BadInput(f"--note: {len(text)} characters, expected from 1 to {_LONGEST_NOTE}")
-        kept.append({"kind": Kind.NOTE, "text": text, **told})
+        try:
+            kept.append({"kind": Kind.NOTE, "text": note_of(note), **told})
+        except BadInput as problem:
+            raise BadInput(f"--{problem}") from None
     if photo is not None:
         try:
             attachment = keep_file(attachments_folder(store.path), photo)

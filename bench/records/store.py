@@ -24,6 +24,7 @@ from sqlalchemy import (
     bindparam,
     create_engine,
     event,
+    func,
     insert,
     select,
     text,
@@ -131,6 +132,27 @@ class Store:
         )
         rows = self._read(query)
         return _entry(rows[0]) if rows else None
+
+    def page(self, job: str, before: int | None, count: int) -> list[Entry]:
+        """The newest entries of a job, newest first: at most `count` of those with a seq below `before`."""
+        query = select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq.desc()).limit(count)
+        if before is not None:
+            query = query.where(_entries.c.seq < before)
+        return [_entry(row) for row in self._read(query)]
+
+    def newest(self, kind: Kind | None = None) -> dict[str, Entry]:
+        """The newest entry of each job, of one kind or any; a job without one lacks."""
+        last = select(_entries.c.job, func.max(_entries.c.seq).label("seq")).group_by(_entries.c.job)
+        if kind is not None:
+            last = last.where(_entries.c.kind == str(kind))
+        found = last.subquery()
+        query = select(_entries).join(found, (_entries.c.job == found.c.job) & (_entries.c.seq == found.c.seq))
+        return {row.job: _entry(row) for row in self._read(query)}
+
+    def count(self, job: str) -> int:
+        """How many entries a job has."""
+        rows = self._read(select(func.count()).select_from(_entries).where(_entries.c.job == job))
+        return int(rows[0][0])
 
     def jobs(self) -> list[str]:
         """Numbers of all jobs that have a record."""

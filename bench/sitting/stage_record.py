@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bench.records.attachments import attachments_folder, keep_file
 from bench.records.entry import Entry, Kind
-from bench.sitting.problems import InstrumentTrouble
+from bench.sitting.attaching import keep_picture
 from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Question, Remark, Weight, answered
 
 if TYPE_CHECKING:
@@ -77,15 +76,10 @@ class StageRecord:
 
     def keep_photograph(self, path: Path) -> None:
         """Raises AttachmentRefused, or InstrumentTrouble where the copy can't be written."""
-        folder = attachments_folder(self._store.path)
-        try:
-            attachment = keep_file(folder, path)
-        except OSError as problem:
-            raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
         self._keep_job_file()
-        entry = self._store.append(self.number, Kind.PHOTO, {**attachment.as_body(), "stage": str(self.kind)})
+        entry = keep_picture(self._store, self.number, path, {"stage": str(self.kind)})
         self._kept += 1
-        self._told(f"{attachment.name}, {attachment.size} bytes: kept as entry {entry.seq}")
+        self._told(f"{entry.body['name']}, {entry.body['bytes']} bytes: kept as entry {entry.seq}")
 
     def keep_judged(self, remarks: Iterable[Remark]) -> None:
         """What was said of the answers, where any came in."""

@@ -48,10 +48,8 @@ class CoreView(CardFrame):
 
     def _caption(self, painter: QPainter, place: QRectF, scale: float) -> None:
         assert self.stacked is not None
-        to_scale = self.stacked.to_scale
-        design = (
-            "" if self.stacked.due.stack is None else f"; dashed: the design's {show(self.stacked.due.stack, 'm', 3)}"
-        )
+        to_scale, stack = self.stacked.to_scale, self.stacked.due.stack
+        design = "" if stack is None else f"; dashed: the design's {show(stack, 'm', 3)}"
         words = f"to scale{design}" if to_scale else "not to scale: the job gives no dimensions"
         painter.setFont(largest_font(words, int(place.width()), int(place.height()), round(14 * scale), 8))
         painter.setPen((Ink.QUIET if to_scale else Ink.DOUBT).colour)

@@ -23,6 +23,8 @@ _SIGNS = {
     Weight.MISSING: (Shape.RING, Ink.COPPER),
     Weight.NOTE: (Shape.DOT, Ink.DOUBT),
 }
+_CAN_HURT = ("band_inside", "not_earthed")
+"""Come before what spoils a reading only."""
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 
 
@@ -115,7 +117,7 @@ def _to_tell(stage: StageStands, current: str) -> list[Remark]:
     if not stage.begun:
         return []
     told = [one for one in stage.account.remarks if one.weight is not Weight.MISSING]
-    return sorted(told, key=lambda one: one.about != current or not current)[:_SHOWN]
+    return sorted(told, key=lambda one: (one.about != current or not current, one.name not in _CAN_HURT))[:_SHOWN]
 
 
 def _more(stage: StageStands, told: list[Remark], asks: bool) -> str:

@@ -1,0 +1,44 @@
+"""A note or a picture for a job's record; needs no lock on the job, since it changes nothing that others rely on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bench.records.attachments import attachments_folder, keep_file
+from bench.records.entry import Entry, Kind
+from bench.sitting.problems import BadInput, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
+
+__all__ = ["LONGEST_NOTE", "keep_note", "keep_picture", "note_of"]
+
+LONGEST_NOTE = 10_000
+
+
+def note_of(text: str) -> str:
+    """As it is kept; raises BadInput."""
+    plain = text.strip()
+    if not plain or len(plain) > LONGEST_NOTE:
+        raise BadInput(f"note: {len(plain)} characters, expected from 1 to {LONGEST_NOTE}")
+    return plain
+
+
+def keep_note(store: Store, number: str, text: str) -> Entry:
+    """Raises BadInput and RecordProblem."""
+    return store.append(number, Kind.NOTE, {"text": note_of(text)})
+
+
+def keep_picture(store: Store, number: str, path: Path, told: Mapping[str, Any] | None = None) -> Entry:
+    """A copy beside the record; told: what it is of.
+
+    Raises AttachmentRefused, InstrumentTrouble where the copy can't be written, and RecordProblem.
+    """
+    folder = attachments_folder(store.path)
+    try:
+        attachment = keep_file(folder, path)
+    except OSError as problem:
+        raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
+    return store.append(number, Kind.PHOTO, {**attachment.as_body(), **(told or {})})
