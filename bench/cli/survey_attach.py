@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 __all__ = ["attach"]
 
 
-
 def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str | None, as_json: bool) -> int:
     """Keep a note, a photograph or both in the record; raises BadInput, InstrumentTrouble, RecordProblem.
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bench.acceptance.decision import Verdict
 from bench.dashboard.parts.look import Ink, Shape, ink_of_standing, ink_of_verdict, shape_of_standing, shape_of_verdict
+from bench.dashboard.record.acts import JOBS, VERIFIED
 from bench.dashboard.restack.acts import STAGES
 from bench.dashboard.state import Snapshot, Stage
 
@@ -62,6 +63,17 @@ def _restack(state: Snapshot) -> Sign:
     return _DONE if stage.in_order else _ON if stage.begun else _NOT_YET
 
 
+def _record(state: Snapshot) -> Sign:
+    """Whether anything is kept of the job, and whether it was found whole."""
+    number = "" if state.job is None else state.job.identity.number
+    verified, jobs = state.reckoned.get(VERIFIED), state.reckoned.get(JOBS)
+    if verified is not None and verified.value is not None and verified.value[0] == number:
+        return (Shape.CROSS, Ink.BAD) if verified.value[1].problems else _DONE
+    if jobs is None or jobs.value is None or all(one.number != number for one in jobs.value):
+        return _NOT_YET
+    return _ON
+
+
 def _test(state: Snapshot) -> Sign:
     if state.verdict is not None:
         return shape_of_verdict(state.verdict.verdict), ink_of_verdict(state.verdict.verdict)[0]
@@ -100,6 +112,6 @@ DESK = (
     Station("3", "winding", _winding, _doing("winding")),
     Station("4", "restack", _restack, _doing("restack")),
     Station("5", "test", _test, _doing("test")),
-    Station("6", "record", lambda state: _NOT_YET, lambda state: False),
+    Station("6", "record", _record, lambda state: False),
 )
 """Of a job at the bench."""
