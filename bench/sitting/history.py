@@ -151,8 +151,12 @@ def _words(entry: Entry) -> str:
             return f"{which}: {body['text']}" if which else str(body["text"])
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
-            return f"{body['name']}, {body['bytes'] / 1e6:.2g} MB{_after(', of ', of)}"
+            return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
     return ""
+
+
+def _size(number: int) -> str:
+    return f"{number / 1e6:.1f} MB" if number >= 1e6 else f"{max(1, round(number / 1e3))} kB"
 
 
 def _after(before: str, words: object) -> str:

@@ -11,9 +11,10 @@ from bench.records.entry import Entry, Kind
 from bench.sitting.history import line_of
 
 if TYPE_CHECKING:
+    from bench.job.model import Job
     from bench.records.store import Store
 
-__all__ = ["JobLine", "find", "jobs_known"]
+__all__ = ["JobLine", "find", "jobs_known", "unkept"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,11 @@ def jobs_known(store: Store) -> tuple[JobLine, ...]:
     results, files = store.newest(Kind.RESULT), store.newest(Kind.JOB_FILE)
     lines = [_line(entry, results.get(number), files.get(number)) for number, entry in store.newest().items()]
     return tuple(sorted(lines, key=lambda one: one.at, reverse=True))
+
+
+def unkept(job: Job, file: str) -> JobLine:
+    """A job of which nothing is kept yet."""
+    return JobLine(job.identity.number, job.identity.name, job.identity.equipment, "", "", "", "", file)
 
 
 def find(jobs: Iterable[JobLine], text: str) -> tuple[JobLine, ...]:

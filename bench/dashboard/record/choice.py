@@ -27,6 +27,7 @@ class RecordChoice:
         self.jobs: tuple[JobLine, ...] = ()
         self.query = ""
         self.number = ""
+        self.here = ""
         self.reading = False
         self.history: History | None = None
         self._seq = 0
@@ -43,11 +44,12 @@ class RecordChoice:
         """The one that is looked at."""
         return next((one for one in self.jobs if one.number == self.number), None)
 
-    def take_jobs(self, jobs: tuple[JobLine, ...], at_first: str) -> None:
-        """at_first: number that is looked at while nobody has chosen."""
-        self.jobs = jobs
-        if not self.number and any(one.number == at_first for one in jobs):
-            self.number = at_first
+    def take_jobs(self, jobs: tuple[JobLine, ...], here: JobLine | None) -> None:
+        """here: the job that is open; it is among them though nothing of it is kept yet."""
+        self.here = "" if here is None else here.number
+        known = any(one.number == self.here for one in jobs)
+        self.jobs = jobs if here is None or known else (here, *jobs)
+        self.number = self.number or self.here
         self._stay_among_found()
 
     def seek(self, query: str) -> None:
@@ -111,7 +113,7 @@ class RecordChoice:
     # -- as rows -----------------------------------------------------------------------------------
 
     def job_rows(self) -> tuple[Row, ...]:
-        return tuple(_row_of(one) for one in self.found)
+        return tuple(_row_of(one, self.here) for one in self.found)
 
     def history_rows(self) -> tuple[tuple[Row, Line | None], ...]:
         """A heading wherever what was done, or the day, is another."""
@@ -129,10 +131,11 @@ class RecordChoice:
         return tuple(rows)
 
 
-def _row_of(one: JobLine) -> Row:
+def _row_of(one: JobLine, here: str) -> Row:
     shape, ink = sign_of_verdict(one.verdict)
     verdict = one.verdict or "not tested"
-    under = f"{verdict}; {one.last} {one.at[:10]}"
+    under = f"{verdict}; {one.last} {one.at[:10]}" if one.at else "nothing kept yet"
     if one.name:
         under = f"{under}; {one.name}"
-    return Row(one.number, under=under, shape=shape if one.verdict else Shape.RING, ink=ink)
+    tail = "open here" if one.number == here else ""
+    return Row(one.number, tail=tail, under=under, shape=shape if one.verdict else Shape.RING, ink=ink)

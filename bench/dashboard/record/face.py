@@ -27,6 +27,7 @@ from bench.records.attachments import attachments_folder
 from bench.records.entry import Entry, Kind
 from bench.records.home import store_path
 from bench.sitting.history import Line
+from bench.sitting.jobs_known import unkept
 from bench.sitting.record_checked import Checked
 
 __all__ = ["RecordFace"]
@@ -124,7 +125,6 @@ class RecordFace(Face):
 
     def arrived(self) -> None:
         self._acts_of.look()
-        self.search.setFont(font_of(round(20 * scale_of(self))))
         path = self._desk.state.path
         folders = [Path.cwd(), *([] if path is None else [path.parent])]
         self._desk.reckon(_PICTURES, lambda: pictures_near(*folders))
@@ -139,12 +139,16 @@ class RecordFace(Face):
         if value is None:
             return True
         if name == JOBS:
-            number = "" if state.job is None else state.job.identity.number
-            acts.choice.take_jobs(value, number)
+            here = None
+            if state.job is not None and state.path is not None:
+                here = unkept(state.job, state.path.name)
+            acts.choice.take_jobs(value, here)
             acts.read_on()
         elif name == HISTORY:
             acts.choice.take_history(value)
             acts.read_on()
+        elif name == VERIFIED:
+            self._tell_checked(*value)
         elif name == KEPT:
             self._desk.tell(value)
             acts.look()
@@ -155,10 +159,20 @@ class RecordFace(Face):
             self._thumbnails = value
         return True
 
+    def _tell_checked(self, number: str, checked: Checked) -> None:
+        wrong = len(checked.problems)
+        if wrong:
+            first = checked.problems[0].removeprefix(f"{number}: ")
+            more = f", and {wrong - 1} more" if wrong > 1 else ""
+            self._desk.tell(f"the record of {number} is not whole: {first}{more}", grave=True)
+        else:
+            self._desk.tell(f"the record of {number}: {checked.words}")
+
     # -- drawing -----------------------------------------------------------------------------------
 
     def _draw(self) -> None:
         choice = self._acts_of.choice
+        self.search.setFont(font_of(round(20 * scale_of(self))))
         self.jobs.show_rows(choice.job_rows(), choice.place(), has_keys=not choice.reading)
         found, known = len(choice.found), len(choice.jobs)
         self.how_many.say(f"{found} of {known} jobs" if choice.query else f"{known} job{'' if known == 1 else 's'}")

@@ -50,7 +50,7 @@ class JobHead(CardFrame):
             shape, ink = sign_of_verdict(job.verdict)
             self.sign.show_sign(shape if job.verdict else Shape.RING, ink)
             tested = f"test {job.verdict} {job.tested_at[:10]}" if job.verdict else "no test finished yet"
-            self.verdict.say(f"{tested}; {job.last} last, {job.at[:10]}")
+            self.verdict.say(f"{tested}; {job.last} last, {job.at[:10]}" if job.at else "nothing is kept of it yet")
         self._show_chain(checked, problem, job is not None)
 
     def _show_chain(self, checked: Checked | None, problem: str, any_job: bool) -> None:

@@ -44,7 +44,7 @@ def _read(path: Path, side: int) -> tuple[QImage | None, str]:
     reader.setDecideFormatFromContent(True)
     size = reader.size()
     if not reader.canRead():
-        return None, "can't be shown: no picture, or a damaged one"
+        return None, "no picture, or damaged"
     if size.isValid() and size.width() * size.height() > _MOST_PIXELS:
         return None, f"can't be shown: {size.width()} x {size.height()} pixels"
     if size.isValid() and max(size.width(), size.height()) > side:
