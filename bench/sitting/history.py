@@ -119,6 +119,8 @@ def _words(entry: Entry) -> str:
         case Kind.INSTRUMENT:
             role = f"{body['role']} " if body.get("role") else ""
             return f"{role}meter {body.get('name') or body['use']}{_after(', ', body.get('identity'))}"
+        case Kind.AS_FOUND:
+            return _as_found(body)
         case Kind.COUNT:
             return f"{which}: {body['turns']:g} turns"
         case Kind.STRIP_COUNT:
@@ -152,6 +154,22 @@ def _words(entry: Entry) -> str:
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
             return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
+    return ""
+
+
+def _as_found(body: Mapping[str, Any]) -> str:
+    """Empty for what is best told as it is kept."""
+    if "withdrawn" in body:
+        return f"as found, {body['part']}: {body['withdrawn']} withdrawn"
+    match body["part"]:
+        case "resistance" | "insulation":
+            return f"{body['winding']}: {body['part']} {show(float(body['resistance']), 'ohm')} as found"
+        case "volts":
+            fed = f"{show(float(body['fed_voltage']), 'V')} on {body['fed']}"
+            return f"{body['winding']}: {show(float(body['voltage']), 'V')} as found, with {fed}"
+        case "exciting":
+            drawn = f"{show(float(body['current']), 'A')} at {show(float(body['voltage']), 'V')}"
+            return f"{body['fed']}: draws {drawn} as found"
     return ""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from bench.records.store import Store
 
 __all__ = ["JobLine", "find", "jobs_known", "unkept"]
+
+
+_IDENTITY = re.compile(r"^\[identity\].*?(?=^\s*\[|\Z)", re.MULTILINE | re.DOTALL)
 
 
 @dataclass(frozen=True)
@@ -73,10 +77,11 @@ def _line(entry: Entry, result: Entry | None, file: Entry | None) -> JobLine:
 
 def _identity(file: Entry | None) -> tuple[str, str]:
     """Name and equipment by the job file that is kept."""
-    if file is None:
-        return "", ""
+    text = "" if file is None else str(file.body.get("text", ""))
+    found = _IDENTITY.search(text)
     try:
-        said = tomllib.loads(str(file.body.get("text", ""))).get("identity", {})
+        # Of hundreds of files the one table is read, and the whole only where it stands in another form.
+        said = tomllib.loads(found[0] if found is not None else text).get("identity", {})
     except tomllib.TOMLDecodeError:
         return "", ""
     return (str(said.get("name", "")), str(said.get("equipment", ""))) if isinstance(said, dict) else ("", "")

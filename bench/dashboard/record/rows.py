@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPalette, QPen
+from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPalette, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListView,
@@ -42,8 +42,9 @@ class Row:
 
 
 class _Model(QAbstractListModel):
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, view: QWidget) -> None:
+        # With a parent: what Python alone owns may be put away in a thread that is not the window's.
+        super().__init__(view)
         self.rows: tuple[Row, ...] = ()
 
     def show_rows(self, rows: tuple[Row, ...]) -> None:
@@ -119,7 +120,7 @@ class Rows(QListView):
 
     def __init__(self, name: str, lines: int = 1, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._model = _Model()
+        self._model = _Model(self)
         self._lines = lines
         self.chosen = -1
         self.has_keys = False
@@ -168,6 +169,13 @@ class Rows(QListView):
             self.scrollTo(index)
             self.setAccessibleDescription(rows[chosen].told)
         self.viewport().update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        """The chosen row stays in sight, and rows grow with the window."""
+        super().resizeEvent(event)
+        self.scheduleDelayedItemsLayout()
+        if 0 <= self.chosen < len(self.rows):
+            self.scrollTo(self._model.index(self.chosen))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
         index = self.indexAt(event.position().toPoint())
