@@ -253,7 +253,7 @@ def test_the_history_is_told_in_plain_words_by_what_was_done(home: Path, qtbot: 
         assert words_of(person) == [
             "tested", "test ended rejected, 2 steps", "ratio of ht: 2.3, rejected", "restacked",
             "judged: warned of: gap", "wound", "primary: done, 662 of 662 turns", "surveyed",
-            "primary: resistance 3.42 ohm as found",
+            "primary: resistance 3.420 ohm as found",
         ]  # fmt: skip
         assert person.window.record.head.sign.accessibleName() == Shape.CROSS.value
     finally:

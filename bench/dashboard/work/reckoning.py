@@ -28,18 +28,28 @@ class Reckoning:
         self._keeping = ThreadPoolExecutor(1, thread_name_prefix="keeping")
         self._asked: dict[str, int] = {}
         self._lock = threading.Lock()
+        self._closed = False
 
     def ask(self, name: str, reckon: Callable[[], Any]) -> None:
-        """Its value comes as `Reckoned`; where it raises, the reason in a line."""
+        """Its value comes as `Reckoned`; where it raises, the reason in a line.  After the end nobody waits for it."""
+        if self._closed:
+            return
         with self._lock:
             number = self._asked[name] = self._asked.get(name, 0) + 1
         self._pool.submit(self._run, name, number, reckon)
 
     def keep(self, name: str, keep: Callable[[], Any]) -> None:
-        """All of them are done, in their order; why one could not be is said to the person too."""
+        """All of them are done, in their order; why one could not be is said to the person too.
+
+        One that comes after the end is done at once: it may be slow, and must not be lost.
+        """
+        if self._closed:
+            self._run_keeping(name, keep)
+            return
         self._keeping.submit(self._run_keeping, name, keep)
 
     def close(self) -> None:
+        self._closed = True
         self._pool.shutdown(wait=True, cancel_futures=True)
         self._keeping.shutdown(wait=True)
 
