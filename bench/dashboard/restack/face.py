@@ -64,6 +64,7 @@ class RestackFace(Face):
         self._drawings.addWidget(self.heats)
         right.addLayout(self._drawings, 58)
         right.addWidget(self.remarks, 42)
+        self._right = right
         line.addLayout(left, 54)
         line.addLayout(right, 46)
         self._draw()
@@ -125,7 +126,7 @@ class RestackFace(Face):
             self._draw_nothing(job is None)
             return
         if flow.gated:
-            self.card.show_gate(flow.gated, _lines(Hazard.VARNISH))
+            self.card.show_gate(flow.gated)
         elif flow.doubt is not None:
             self.card.show_doubt(flow.doubt.question.words, flow.doubt.value, flow.doubt.why)
         elif flow.ended or flow.question is None:
@@ -135,6 +136,10 @@ class RestackFace(Face):
         current = "" if flow.ended else flow.key
         self.answers.show_answers(stage, flow.asked, current)
         self.remarks.show_remarks(stage, current, flow.asks())
+        # Before varnish there is no heat to draw yet, and what can hurt is said in full.
+        drawn = 26 if stage.kind is Kind.VARNISH and not stage.begun else 58
+        self._right.setStretch(0, drawn)
+        self._right.setStretch(1, 100 - drawn)
         if stage.kind is Kind.RESTACK:
             self.core.show_stacked(stacked_of(job, stage.known))
             self._drawings.setCurrentWidget(self.core)
@@ -192,8 +197,10 @@ def _at_question(kind: Kind, question: Question) -> str:
 
 
 def _lines(hazard: Hazard) -> str:
-    # A fresh one tells all of its lines.
-    return "\n".join(Cautions().of(hazard))
+    """In a line: in full they stand beside the answers before the first one."""
+    told = Cautions()
+    told.of(hazard)
+    return "\n".join(told.of(hazard))
 
 
 def _stamp_of_record() -> tuple[float, ...]:

@@ -68,7 +68,8 @@ class HeatView(CardFrame):
         painter.setPen(QPen(Ink.TEXT.colour, 1.5))
         painter.drawLine(room.bottomLeft(), room.bottomRight())
         if not self.heats.each:
-            draw_words(painter, room, "no drying and no bake is kept yet", 22 * scale, Ink.QUIET, _CENTRE)
+            below = QRectF(room.left(), room.bottom() + line * 0.4, room.width(), line * 1.4)
+            draw_words(painter, below, "no drying and no bake is kept yet", 20 * scale, Ink.QUIET, _CENTRE)
         gap = 10 * scale
         long = sum(one.time or _UNTIMED for _, one in self.heats.each)
         left, wide = room.left() + gap, room.width() - gap * (len(self.heats.each) + 1)

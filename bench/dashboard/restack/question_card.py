@@ -37,7 +37,7 @@ class QuestionCard(CardFrame):
         self.sign, self.kept = SignWidget(), FitLabel(30, bold=QFont.Weight.Bold)
         kept.addWidget(self.sign, 8)
         kept.addWidget(self.kept, 92)
-        self.cautions = FitLabel(16, ink=Ink.BAD, align=_TOP)
+        self.cautions = FitLabel(18, ink=Ink.BAD, align=_TOP)
         column.addLayout(head, 14)
         column.addWidget(self.asks, 36)
         column.addWidget(self.expected, 13)
@@ -67,12 +67,12 @@ class QuestionCard(CardFrame):
         asks = f"{why[:1].upper()}{why[1:]}. Is {typed} right?"
         self._say(words, "", asks, "", ("Y keeps it, N types it anew", Shape.QUERY, Ink.DOUBT), "")
 
-    def show_gate(self, why: str, cautions: str) -> None:
+    def show_gate(self, why: str) -> None:
         """Something stands against beginning."""
         self.lay_on(Ink.BAD_PALE)
         asks = f"{why[:1].upper()}{why[1:]}."
         kept = ("Varnish closes the unit, and what is wrong inside stays in it.", Shape.BANG, Ink.BAD)
-        self._say("varnish: not ready", "", asks, "Test it first (5).", kept, cautions)
+        self._say("varnish: not ready", "", asks, "Test it first (5).", kept, "")
 
     def _say(
         self, words: str, place: str, asks: str, expected: str, kept: tuple[str, Shape, Ink], cautions: str

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from bench.acceptance.cautions import Cautions, Hazard
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel, height_of
 from bench.dashboard.parts.look import Ink, Shape
@@ -37,7 +38,7 @@ class _Block(QWidget):
         bare(line, spacing=10)
         self.sign = SignWidget()
         self.words = FitLabel(20, bold=QFont.Weight.DemiBold, align=_TOP)
-        self.follows = FitLabel(17, align=_TOP)
+        self.follows = FitLabel(18, align=_TOP)
         said = QVBoxLayout()
         bare(said)
         self._said = said
@@ -60,11 +61,16 @@ class _Block(QWidget):
         self.sign.show_sign(Shape.DOT, Ink.QUIET)
         self._say(head, rest, Ink.TEXT)
 
+    def show_caution(self, words: str) -> None:
+        """Something that can hurt, in full."""
+        self.sign.show_sign(Shape.BANG, Ink.BAD)
+        self._say("", words, Ink.TEXT)
+
     def _say(self, head: str, rest: str, ink: Ink) -> None:
         self.words.say(f"{head[:1].upper()}{head[1:]}")
         self.words.say_in(ink)
         self.follows.say(f"{rest[:1].upper()}{rest[1:]}")
-        self._said.setStretch(0, height_of(self.words.text(), 50, 20))
+        self._said.setStretch(0, height_of(self.words.text(), 50, 20) if head else 0)
         self._said.setStretch(1, height_of(self.follows.text(), 60, 17) if rest else 0)
 
 
@@ -101,15 +107,20 @@ class RemarksView(CardFrame):
 
     def _show_first_words(self, kind: Kind) -> None:
         """Before anything is answered: how it is done."""
-        words = FIRST_WORDS if kind is Kind.RESTACK else ()
+        words: tuple[str, ...] = FIRST_WORDS
+        if kind is Kind.VARNISH:
+            words = ("\n".join(Cautions().of(Hazard.VARNISH)), "\n".join(Cautions().of(Hazard.OVEN)))
         for place, block in enumerate(self.blocks):
             block.setVisible(place < len(words))
-            self.column.setStretch(place, 40 if place < len(words) else 0)
-        for block, line in zip(self.blocks, words, strict=False):
+            self.column.setStretch(place, height_of(words[place], 60, 17))
+        for block, line in zip(self.blocks, words, strict=True):
+            if kind is Kind.VARNISH:
+                block.show_caution(line)
+                continue
             head, _, rest = line.partition(": " if ": " in line else ". ")
             block.show_words(head, rest)
-        self.column.setStretch(len(self.blocks), 0 if words else 40)
-        self.more.say("" if words else "Answers are kept one by one; what follows from them is said here.")
+        self.column.setStretch(len(self.blocks), 0)
+        self.more.say("")
 
 
 def _to_tell(stage: StageStands, current: str) -> list[Remark]:
