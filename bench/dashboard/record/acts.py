@@ -79,15 +79,21 @@ class RecordActs:
         choice = self.choice
         move = (Act("Down", "older" if choice.reading else "next", partial(self._move, 1)),
                 Act("Up", "newer" if choice.reading else "before", partial(self._move, -1)))  # fmt: skip
-        search = Act("/", "search", self._search)
+        search = Act("/", "search", self._search, large=True)
         if choice.job is None:
             return (search, *(move if choice.found else ()))
         if choice.reading:
             page = self._a_page
             pages = (Act("PgDown", "a page on", lambda: self._move(page())),
                      Act("PgUp", "a page back", lambda: self._move(-page())))  # fmt: skip
-            return (Act("Escape", "back to the jobs", self._leave, strong=True), *move, *pages, *self._of_job(), search)
-        read = Act("Return", "read its history", self._read, strong=True)
+            return (
+                Act("Escape", "back to the jobs", self._leave, strong=True, large=True),
+                *move,
+                *pages,
+                *self._of_job(),
+                search,
+            )
+        read = Act("Return", "read its history", self._read, strong=True, large=True)
         return (read, *move, search, *self._open(), *self._of_job())
 
     def _of_job(self) -> tuple[Act, ...]:

@@ -94,8 +94,8 @@ class StageActs:
             return (Act("Return", "through all again", partial(self.go_to, self.flow.asked[0].key), strong=True),)
         if question.choices:
             pairs = zip(CHOICE_KEYS, question.choices, strict=False)
-            return tuple(Act(key, word, partial(self._choose, word)) for key, word in pairs)
-        return (Act("Return", f"type: {question.words}", self._line(), strong=True),)
+            return tuple(Act(key, word, partial(self._choose, word), large=True) for key, word in pairs)
+        return (Act("Return", f"type: {question.words}", self._line(), strong=True, large=True),)
 
     def _photograph(self) -> Act:
         return Act("P", "photograph", Line(("path of the photograph",), self._keep_photograph, self._pictures()))
@@ -144,11 +144,12 @@ class StageActs:
         question = self.flow.question
         assert question is not None
         unit = f" [{question.bare}]" if question.bare else ""
-        return Line((f"{question.words}{unit}",), self._typed)
+        return Line((f"{question.words}{unit}",), partial(self._typed, self.flow.kind, question.key))
 
-    def _typed(self, answers: tuple[str, ...]) -> str:
+    def _typed(self, kind: Kind, key: str, answers: tuple[str, ...]) -> str:
+        """An answer is for the question that its line was put for, whatever is looked at meanwhile."""
         before = self.flow.kept
-        problem = self.flow.typed(answers[0])
+        problem = self.flow.typed(kind, key, answers[0])
         if problem:
             return problem
         if answers[0] in ("-", "wrong"):
@@ -190,6 +191,7 @@ class StageActs:
         if answers[0].lower() != "yes":
             return "expected the word yes, or Esc"
         kind = self.flow.kind
+        self.flow.give_up_what_is_on_its_way()
         self._do(lambda answering: answering.begin_anew(kind))
         return ""
 

@@ -90,6 +90,7 @@ class RestackFace(Face):
         if reckoned is not None and reckoned is not self._reckoned:
             self._reckoned = reckoned
             if reckoned.value is None:
+                self._acts_of.flow.give_up_what_is_on_its_way()
                 self._acts_of.look()
             else:
                 self._acts_of.flow.take(reckoned.value)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from bench.records.entry import Kind
 from bench.sitting.stage_answering import StagesStand, StageStands, varnish_questions
 from bench.sitting.stage_record import read_typed
-from bench.winding.stage import Answer, Answered, Question
+from bench.winding.stage import Answer, Question
 
 __all__ = ["Doubt", "Flow"]
 
@@ -35,11 +35,19 @@ class Flow:
         self.key = ""
         self.doubt: Doubt | None = None
         self.ended = False
+        self._on_its_way: dict[tuple[Kind, str], str | None] = {}
 
     # -- where it stands ---------------------------------------------------------------------------
 
     def take(self, stands: StagesStand) -> None:
-        """How the stages stand by the record now."""
+        """How the stages stand by the record now; what was answered since that was read goes on counting."""
+        if self.stands is not None and stands.number != self.stands.number:
+            self._on_its_way = {}
+        arrived = [
+            (kind, key) for (kind, key), value in self._on_its_way.items() if stands.of(kind).known.text(key) == value
+        ]
+        for one in arrived:
+            del self._on_its_way[one]
         if self.stands is None or stands.number != self.stands.number or stands.due is not self._due:
             self._wanted, self._due = None, stands.due
             self.stands = stands
@@ -56,7 +64,25 @@ class Flow:
 
     @property
     def stage(self) -> StageStands | None:
-        return None if self.stands is None else self.stands.of(self.kind)
+        """As it is kept, with the answers that are on their way to the record."""
+        if self.stands is None:
+            return None
+        stage = self.stands.of(self.kind)
+        answers = dict(stage.known.answers)
+        for (kind, key), value in self._on_its_way.items():
+            if kind is self.kind and value is None:
+                answers.pop(key, None)
+            elif kind is self.kind and value is not None:
+                answers[key] = Answer(value, 0)
+        if answers == stage.known.answers:
+            return stage
+        known = replace(stage.known, answers=answers)
+        questions = varnish_questions(known) if stage.kind is Kind.VARNISH else stage.questions
+        return replace(stage, known=known, questions=questions)
+
+    def give_up_what_is_on_its_way(self) -> None:
+        """It was not kept."""
+        self._on_its_way = {}
 
     @property
     def gated(self) -> str:
@@ -103,13 +129,17 @@ class Flow:
 
     # -- answering ---------------------------------------------------------------------------------
 
-    def typed(self, text: str) -> str:
-        """What is wrong with what was typed; empty where it was taken, or left out, or waits for a yes."""
+    def typed(self, kind: Kind, key: str, text: str) -> str:
+        """What is wrong with what was typed for a question; empty where it was taken, left out, or waits for a yes."""
+        if kind is self.kind:
+            self.go_to(key)
+        if kind is not self.kind or self.key != key:
+            return "this is asked no more"
         question = self.question
         if question is None or self.stage is None:
             return "nothing is asked"
         if not text:
-            self._go_on(self.stage.known)
+            self._go_on()
             return ""
         if text.lower() in _WITHDRAW:
             return self.withdraw()
@@ -134,7 +164,7 @@ class Flow:
         """What stands is taken out; why it can't be, where nothing does."""
         if self.kept is None:
             return "nothing is kept here, so there is nothing to withdraw"
-        self._keep(self.kind, self.key, None)
+        self._send(self.key, None)
         return ""
 
     def settle_doubt(self, meant: bool) -> None:
@@ -144,35 +174,24 @@ class Flow:
             self._answer(doubt.question, doubt.value)
 
     def _answer(self, question: Question, value: str) -> None:
-        assert self.stage is not None
-        self._keep(self.kind, question.key, value)
-        known = self.stage.known
-        self._go_on(replace(known, answers={**known.answers, question.key: Answer(value, 0)}))
+        self._send(question.key, value)
+        self._go_on()
 
-    def _go_on(self, known: Answered) -> None:
+    def _send(self, key: str, value: str | None) -> None:
+        self._on_its_way[(self.kind, key)] = value
+        self._keep(self.kind, key, value)
+
+    def _go_on(self) -> None:
         """To the next one that has no answer; `ended` where none follows."""
-        assert self.stage is not None
-        all_asked = varnish_questions(known) if self.kind is Kind.VARNISH else self.stage.questions
-        questions = [one for one in all_asked if one.only_if(known)]
+        stage, questions = self.stage, self.asked
+        assert stage is not None
         keys = [one.key for one in questions]
         after = questions[keys.index(self.key) + 1 :] if self.key in keys else questions
-        following = next((one for one in after if known.text(one.key) is None), None)
+        following = next((one for one in after if stage.known.text(one.key) is None), None)
         if following is None:
             self.ended = True
             return
         self.key = following.key
-        if following.key not in [one.key for one in self.asked] and self.stands is not None:
-            self._look_ahead(known)
-
-    def _look_ahead(self, known: Answered) -> None:
-        """What was just answered asks this question, and the record says so in a moment."""
-        if self.stands is None:
-            return
-        if self.kind is Kind.VARNISH:
-            ahead = replace(self.stands.varnish, known=known, questions=varnish_questions(known))
-            self.stands = replace(self.stands, varnish=ahead)
-        else:
-            self.stands = replace(self.stands, restack=replace(self.stands.restack, known=known))
 
     def _first(self) -> str:
         """The first that has no answer and needs one, else the first without, else the first."""
