@@ -21,7 +21,7 @@ __all__ = ["main"]
 _COMMANDS = {
     "demo": "Try the whole job on simulated instruments, with one command.",
     "new": "Start a job file from five questions.",
-    "survey": "Say what the unit as found tells, and count its windings as they come off.",
+    "survey": "Say what the unit as found tells; count what comes off it.",
     "check": "Check a job file, a bench file, a procedure or a profile.",
     "ports": "List serial ports, with what can be said of each.",
     "meet": "Find out how an unknown meter is spoken to; write a profile.",
@@ -32,7 +32,7 @@ _COMMANDS = {
     "block": "Draw the support block for the former, for a saw or a printer.",
     "program": "Write the winding program for a CNC winder, RS-274.",
     "wind": "Count a winding to its target.",
-    "restack": "Keep how the core went together again, and say what is wrong with it.",
+    "restack": "Keep how the core went together, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
     "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
