@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -77,7 +77,8 @@ class InstrumentOpened:
 
 @dataclass(frozen=True)
 class TestBegun:
-    """A test of this job with these steps; curve: what the fed winding should draw, nominal [V]."""
+    """A test of this job with these steps; curve: what the fed winding should draw, nominal [V];  at_once: volts and
+    amps have a meter each."""
 
     __test__ = False
 
@@ -85,6 +86,7 @@ class TestBegun:
     plan: tuple[PlannedStep, ...]
     curve: ExcitingCurve | None
     nominal: float
+    at_once: bool = False
 
 
 @dataclass(frozen=True)
@@ -103,10 +105,16 @@ class Taking:
 
 @dataclass(frozen=True)
 class Settling:
-    """The instrument shows this just now, not to be kept; `stands` says how it stands."""
+    """The instrument shows this just now, not to be kept; `stands` says how it stands.
+
+    value [SI], None for overload or none;  u: standard uncertainty of the meter there, None where nobody says.
+    """
 
     shown: str
     stands: str
+    value: float | None = field(default=None, compare=False)
+    u: float | None = field(default=None, compare=False)
+    unit: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)

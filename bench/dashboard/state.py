@@ -15,6 +15,8 @@ from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import news as told
 from bench.dashboard.acceptance.asking import Card, card_of, live_text
+from bench.dashboard.acceptance.diagram.rig import Rig
+from bench.dashboard.acceptance.live import Glance, Taken, with_glance
 from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
@@ -31,6 +33,7 @@ __all__ = ["Snapshot", "Stage", "advance"]
 
 _KEPT_HAPPENINGS = 4
 _KEPT_SAID = 20
+_BARE = Rig()
 
 
 class Stage(StrEnum):
@@ -48,9 +51,10 @@ class Snapshot:
     """Everything that is drawn.
 
     nominal [V];  live: what is live, in words, empty while no volts are on;  path, text: of the job's file;  doing:
-    what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  windings: each as the record
-    has it;  wound: how the last go ended;  hand_count: of a winding whose turns are typed;  said: lines for the person,
-    newest first;  reckoned: by name.
+    what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  glances: what the meter
+    showed these last seconds;  stands: how the newest stands;  taken: the last reading that was kept;  rig: what is
+    joined to the unit;  windings: each as the record has it;  wound: how the last go ended;  hand_count: of a winding
+    whose turns are typed;  said: lines for the person, newest first;  reckoned: by name.
     """
 
     stage: Stage = Stage.WAITING
@@ -69,6 +73,10 @@ class Snapshot:
     live_cautions: tuple[str, ...] = ()
     reading: Reading | None = None
     settling: str = ""
+    stands: str = ""
+    glances: tuple[Glance, ...] = ()
+    taken: Taken | None = None
+    rig: Rig = _BARE
     results: tuple[StepResult, ...] = ()
     suspicions: tuple[Suspicion, ...] = ()
     verdict: TestResult | None = None
@@ -118,13 +126,17 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.TestBegun(job=job, plan=plan, curve=curve, nominal=nominal):
             resting = replace(now.counter, condition=Health.RESTING, advice="")
             counter = now.counter if now.counter.condition is Health.WAITING else resting
-            return replace(now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter)
+            return replace(
+                now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter,
+                rig=Rig(at_once=news.at_once),
+            )  # fmt: skip
         case told.Asked(request=request):
             return _asked(now, request)
         case told.Taking(step=step):
-            return replace(now, step=step, settling="")
-        case told.Settling(shown=shown, stands=stands):
-            return replace(now, settling=f"{shown}  {stands}".strip())
+            return replace(now, step=step, settling="", stands="", glances=())
+        case told.Settling(shown=shown, stands=stands, value=value, u=u, unit=unit):
+            glances = with_glance(now.glances, Glance(at, value, u, unit))
+            return replace(now, settling=f"{shown}  {stands}".strip(), stands=stands, glances=glances)
         case told.ReadingTaken(step=step, reading=reading):
             meter = replace(
                 now.meter,
@@ -134,14 +146,15 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
                 heard_at=at,
                 advice="",
             )
-            return replace(now, step=step, reading=reading, meter=meter, settling="")
+            taken = Taken(step, reading, at)
+            return replace(now, step=step, reading=reading, meter=meter, settling="", stands="", taken=taken)
         case told.StepDone(result=result):
             others = tuple(each for each in now.results if each.id != result.id)
             return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
         case told.Suspected(suspicions=suspicions):
             return replace(now, suspicions=suspicions)
         case told.Awaits(request=request):
-            return replace(_asked(now, request), awaiting=news, awaiting_since=at)
+            return replace(_awaited(now, request), awaiting=news, awaiting_since=at)
         case told.Answered(number=number):
             return replace(now, awaiting=None) if _awaits(now, number) else now
         case told.WindingOver(result=result):
@@ -178,7 +191,8 @@ _ANEW: dict[str, dict[str, Any]] = {
     "winding": {"winding": None, "progress": None, "happenings": (), "wound": None, "hand_count": None},
     "test": {
         "plan": (), "curve": None, "card": None, "step": "", "live": "", "live_cautions": (), "reading": None,
-        "settling": "", "results": (), "suspicions": (), "verdict": None,
+        "settling": "", "stands": "", "glances": (), "taken": None, "rig": _BARE,
+        "results": (), "suspicions": (), "verdict": None,
     },
 }  # fmt: skip
 """What is forgotten when a work begins."""
@@ -209,9 +223,16 @@ def _resting(one: InstrumentState) -> InstrumentState:
     return one if one.condition is Health.WAITING else replace(one, condition=Health.RESTING, advice="")
 
 
+def _awaited(now: Snapshot, request: OperatorRequest) -> Snapshot:
+    """The session tells its observers of a request and then puts it: told twice, it is asked once."""
+    told_already = now.card is not None and now.card == card_of(request, now.job)
+    return replace(_asked(now, request), rig=now.rig) if told_already else _asked(now, request)
+
+
 def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:
     card = card_of(request, now.job)
-    asked = replace(now, card=card, step=request.step, reading=None, settling="")
+    rig = now.rig.after(request)
+    asked = replace(now, card=card, step=request.step, reading=None, settling="", stands="", glances=(), rig=rig)
     match request:
         case Excite(volts=0.0):
             return replace(asked, live="", live_cautions=())

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.requests import Confirm, Enter, Excite, OperatorRequest, Wait
 from bench.acceptance.watching import PERSON, Patience
+from bench.dashboard.acceptance.certificate import WrittenCertificate
+from bench.dashboard.acceptance.leaving import Leaving
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.work.test_work import TestWork
 from bench.job.profiles import known
-from bench.operators.terminal import SKIP_REASONS
 from bench.sitting.at_the_test import AskedTest
 from bench.sitting.problems import BadInput
 
@@ -30,6 +31,9 @@ class AcceptanceActs:
 
     def __init__(self, desk: Desk, face: AcceptanceFace, patience: Patience = PERSON) -> None:
         self._desk, self._face, self.patience = desk, face, patience
+        self.leaving = Leaving(desk, face)
+        self.certificate = WrittenCertificate(desk)
+        self._reason = ""
         self._choosing = True
         self._was_testing = False
 
@@ -39,8 +43,11 @@ class AcceptanceActs:
         if testing != self._was_testing:
             self._was_testing = testing
             self._choosing = not testing and state.verdict is None
+            self.leaving.forget()
+        self.certificate.look(state)
         if testing:
-            self._face.offer(self._while_testing(state))
+            self._face.offer(self.leaving.acts(state) or self._while_testing(state))
+            self.leaving.stop_if_due(state)
             self._end_wait(state, now)
         elif self._choosing:
             self._face.offer(self._before())
@@ -57,13 +64,17 @@ class AcceptanceActs:
             Act("M", "another meter", Question(("meter",), self._use_meter, self._meters())),
             Act("P", "another procedure", Question(("procedure",), self._use_procedure, procedures)),
             Act("A", "begin anew", partial(self._begin, True)),
+            Act("G", "go past a gate", Question(("why it may be gone past",), self._go_past)),
         )
 
     def _after(self) -> tuple[Act, ...]:
-        again = Question(("step to read again, such as ratio:heater",), self._again)
+        state = self._desk.state
+        steps = () if state.verdict is None else tuple(one.id for one in state.verdict.steps)
+        again = Question(("step to read again, such as ratio:heater",), self._again, steps)
         return (
             Act("Return", "to the beginning", self._choose_anew, strong=True),
             Act("R", "read a step again", again),
+            Act("C", "certificate", self.certificate.write),
         )
 
     def _meters(self) -> tuple[str, ...]:
@@ -83,12 +94,21 @@ class AcceptanceActs:
         self._face.start.use_procedure(answers[0])
         return ""
 
+    def _go_past(self, answers: tuple[str, ...]) -> str:
+        """Asked for once: it holds for the next beginning."""
+        if not answers[0]:
+            return "expected the reason, which is recorded"
+        self._reason = answers[0]
+        self._desk.tell(f"The next test goes past its gates, because: {answers[0]}", grave=True)
+        return ""
+
     def _begin(self, anew: bool) -> None:
         page = self._face.start
         if not page.meter:
             self._face.put(Question(("meter",), partial(self._use_and_begin, anew), self._meters()))
             return
-        self._start(AskedTest((page.meter,), page.procedure or None, anew=anew, how_anew="A begins a new one"))
+        reason, self._reason = self._reason, ""
+        self._start(AskedTest((page.meter,), page.procedure or None, reason, anew, how_anew="A begins a new one"))
 
     def _use_and_begin(self, anew: bool, answers: tuple[str, ...]) -> str:
         problem = self._use_meter(answers)
@@ -116,11 +136,13 @@ class AcceptanceActs:
 
     def _while_testing(self, state: Snapshot) -> tuple[Act, ...]:
         awaiting = state.awaiting
-        stop = Act("F9", "stop the test", Question(("why stop the test",), self._stop, SKIP_REASONS))
+        stop = Act("F9", "stop the test", self.leaving.stop)
+        turn = Act("F7", "amps" if self._face.exciting.watts else "watts", self._face.exciting.turn)
+        curves = (turn,) if self._face.exciting.one_alone else ()
         if awaiting is None or awaiting.keyless:
-            return (stop,)
-        skip = Act("F8", "skip this step", Question(("why skip it",), self._skip, SKIP_REASONS))
-        return (Act("Return", _done_words(awaiting.request), self._done, strong=True), skip, stop)
+            return (*curves, stop)
+        skip = Act("F8", "skip this step", self.leaving.skip)
+        return (Act("Return", _done_words(awaiting.request), self._done, strong=True), *curves, skip, stop)
 
     def _done(self) -> None:
         awaiting = self._desk.state.awaiting
@@ -134,17 +156,6 @@ class AcceptanceActs:
             self._desk.reply(Reply(ReplyKind.SKIP, "ended early: by the person at the bench"))
         else:
             self._desk.reply(Reply(ReplyKind.DONE))
-
-    def _skip(self, answers: tuple[str, ...]) -> str:
-        self._desk.reply(Reply(ReplyKind.SKIP, answers[0] or "no reason given"))
-        return ""
-
-    def _stop(self, answers: tuple[str, ...]) -> str:
-        awaiting = self._desk.state.awaiting
-        if awaiting is None or awaiting.keyless:
-            return "the meter is reading: a moment"
-        self._desk.reply(Reply(ReplyKind.STOP, answers[0] or "no reason given"))
-        return ""
 
     def _end_wait(self, state: Snapshot, now: float) -> None:
         """A wait that is over answers itself."""

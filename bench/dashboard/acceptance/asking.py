@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bench.acceptance.entering import span_text
+from bench.acceptance.leads import HANDS_OFF_VOLTS
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Load, OperatorRequest, Wait
 from bench.job.model import Job
 from bench.operators.request_lines import source_named
@@ -45,7 +46,8 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
         case Enter(reading_of=Connect() as place):
             return _with_places(place, request.step, request.text, request.cautions, job)
         case Enter():
-            how = f"Enter it in {request.unit}." if request.quantity.unit else f"Enter {request.unit}."
+            unit = request.unit.replace("ohm", "Ω").replace("degC", "°C")
+            how = f"Enter it in {unit}." if request.quantity.unit else f"Enter {unit}."
             return Card(request.step, f"{request.text} {how}", cautions=request.cautions)
         case Wait():
             return Card(request.step, f"{request.text} {span_text(request.seconds)}.", cautions=request.cautions)
@@ -69,7 +71,9 @@ def card_of(request: OperatorRequest, job: Job | None) -> Card:
 
 
 def live_text(feed: Excite) -> str:
-    """What is live now."""
+    """What is live now; what can't hurt is not called so."""
+    if feed.hazard <= HANDS_OFF_VOLTS:
+        return f"Low volts: {show(feed.volts, 'V', 3)} on {feed.winding}, at most {feed.hazard:.0f} V anywhere"
     return f"LIVE: {show(feed.volts, 'V', 3)} on {feed.winding}, up to {feed.hazard:.0f} V between terminals"
 
 

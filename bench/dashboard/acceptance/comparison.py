@@ -35,12 +35,18 @@ class Column(StrEnum):
     def heading(self) -> str:
         return _TITLES[self]
 
+    @property
+    def short(self) -> str:
+        """Where there is little room."""
+        return _SHORT[self]
+
 
 _TITLES = {
     Column.RESISTANCE: "resistance, 20 °C",
     Column.RATIO: "turns by ratio",
     Column.OPEN_CIRCUIT: "open-circuit volts",
 }
+_SHORT = {Column.RESISTANCE: "ohms", Column.RATIO: "turns", Column.OPEN_CIRCUIT: "volts"}
 
 
 @dataclass(frozen=True)

@@ -9,23 +9,26 @@ from bench.acceptance.report import limit_text
 from bench.acceptance.result import Finding, StepResult, TestResult
 from bench.dashboard.acceptance.comparison import Column, cell_text, nearest_to_a_limit
 from bench.dashboard.state import Snapshot
+from bench.diagnosis.faults import FAULTS
 from bench.whole_test import sentences
 
 __all__ = [
     "MOST_FINDINGS",
     "FoundFault",
     "found_faults",
+    "next_text",
     "not_done_text",
     "other_checks_text",
     "outcome_text",
     "quiet_text",
     "so_far_text",
+    "to_settle_text",
 ]
 
 MOST_FINDINGS = 3
 _EVIDENCE = 4  # the table beside it shows every reading
 _NAMED_STEPS = 3
-_SUSPECTED = 0.2
+_SUSPECTED, _LIKELY = 0.2, 0.5
 _ALL_IS_WELL = "No fault is needed to explain these readings."
 
 
@@ -55,6 +58,22 @@ def found_faults(result: TestResult) -> tuple[FoundFault, ...]:
         )
         for finding in _by_probability(result)[:MOST_FINDINGS]
     )
+
+
+def next_text(result: TestResult) -> str:
+    """What to measure next, and what that would tell; empty where nothing would tell more."""
+    if result.next is None or result.verdict is Verdict.ACCEPTED:
+        return ""
+    return f"Measure next: {result.next.step} - {result.next.why}"
+
+
+def to_settle_text(state: Snapshot) -> str:
+    """Of a test that goes on: what would settle the likeliest fault; empty while nothing is likely."""
+    likely = next((one for one in state.suspicions if one.probability >= _LIKELY), None)
+    if likely is None:
+        return ""
+    fault = FAULTS.get(likely.fault.partition("+")[0])
+    return "" if fault is None else f"After the test, to settle it: {fault.CHECK}"
 
 
 def _ladder(finding: Finding) -> str:

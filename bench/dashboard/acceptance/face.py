@@ -19,13 +19,13 @@ from bench.dashboard.state import Snapshot
 
 __all__ = ["AcceptanceFace"]
 
-_STEP, _VERDICT, _FINDINGS = 0, 1, 2
-_ON_THE_WAY = (80, 0, 20)
-_AT_THE_END = (0, 27, 73)
+_ON_THE_WAY, _AT_THE_END = (67, 0, 33), (0, 44, 56)
+"""Shares of the width: the step at hand, verdict and findings, what was measured."""
 
 
 class AcceptanceFace(Face):
-    """The steps along the top; left the step or the verdict over the findings; right measured against designed."""
+    """The steps along the top; the step at hand, at the end the verdict over the findings; beside it what was
+    measured, against what was designed."""
 
     def __init__(self, desk: Desk | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,26 +37,28 @@ class AcceptanceFace(Face):
         self._pages.addWidget(self.start)
         self.acts_of = None if desk is None else AcceptanceActs(desk, self)
         column = QVBoxLayout(test)
-        bare(column, spacing=10)
+        bare(column, spacing=8)
         self.steps = StepsLine()
-        column.addWidget(self.steps, 10)
-        body = QHBoxLayout()
-        bare(body, spacing=10)
-        self._left = QVBoxLayout()
-        bare(self._left, spacing=10)
+        column.addWidget(self.steps, 11)
+        self._body = QHBoxLayout()
+        bare(self._body, spacing=8)
         self.step, self.verdict, self.findings = StepCard(), VerdictCard(), FindingsView()
-        self._left.addWidget(self.step, 74)
-        self._left.addWidget(self.verdict, 0)
-        self._left.addWidget(self.findings, 26)
-        self.verdict.hide()
-        right = QVBoxLayout()
-        bare(right, spacing=10)
-        self.comparison, self.exciting = ComparisonView(), ExcitingView()
-        right.addWidget(self.comparison, 60)
-        right.addWidget(self.exciting, 40)
-        body.addLayout(self._left, 42)
-        body.addLayout(right, 58)
-        column.addLayout(body, 90)
+        self._end = QWidget()
+        self._concluded = QVBoxLayout(self._end)
+        bare(self._concluded, spacing=8)
+        self._concluded.addWidget(self.verdict, 27)
+        self._concluded.addWidget(self.findings, 73)
+        self._measured = QVBoxLayout()
+        bare(self._measured, spacing=8)
+        self.comparison, self.exciting, self.so_far = ComparisonView(), ExcitingView(), FindingsView()
+        self._measured.addWidget(self.comparison, 44)
+        self._measured.addWidget(self.exciting, 34)
+        self._measured.addWidget(self.so_far, 22)
+        self._body.addWidget(self.step, _ON_THE_WAY[0])
+        self._body.addWidget(self._end, _ON_THE_WAY[1])
+        self._body.addLayout(self._measured, _ON_THE_WAY[2])
+        self._end.hide()
+        column.addLayout(self._body, 89)
 
     def renew(self) -> None:
         """Draw anew, though nothing came."""
@@ -68,6 +70,8 @@ class AcceptanceFace(Face):
             self.start.show_state(state)
             self._pages.setCurrentIndex(1 if self.acts_of.show_state(state, now) else 0)
         self.exciting.show_state(state)
+        if state.verdict is None:
+            self.step.show_time(state, now)
         if state is self._shown:
             return
         self._shown = state
@@ -75,11 +79,13 @@ class AcceptanceFace(Face):
         self.comparison.show_state(state)
         over = state.verdict is not None
         self.step.setVisible(not over)
-        self.verdict.setVisible(over)
-        for place, share in zip((_STEP, _VERDICT, _FINDINGS), _AT_THE_END if over else _ON_THE_WAY, strict=True):
-            self._left.setStretch(place, share)
+        self._end.setVisible(over)
+        self.so_far.setVisible(not over)
+        for place, share in enumerate(_AT_THE_END if over else _ON_THE_WAY):
+            self._body.setStretch(place, share)
         if state.verdict is not None:
             self.verdict.show_result(state.verdict)
+            self.findings.show_state(state)
         else:
             self.step.show_state(state)
-        self.findings.show_state(state)
+            self.so_far.show_state(state)

@@ -10,10 +10,12 @@ from bench.dashboard.acceptance.conclusions import (
     MOST_FINDINGS,
     FoundFault,
     found_faults,
+    next_text,
     not_done_text,
     other_checks_text,
     quiet_text,
     so_far_text,
+    to_settle_text,
 )
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel, height_of
@@ -49,15 +51,19 @@ class FindingsView(CardFrame):
         self._blocks_from = column.count()
         for block in self.blocks:
             column.addWidget(block, 30)
+        self.following, self.left_out = FitLabel(_CHECK), FitLabel(_DETAIL, ink=Ink.QUIET)
+        column.addWidget(self.following, 0)
+        column.addWidget(self.left_out, 0)
         self._column = column
 
     def show_state(self, state: Snapshot) -> None:
         if state.verdict is None:
-            self._show_quiet("so far", so_far_text(state), "")
+            self._show_quiet("so far", so_far_text(state), to_settle_text(state))
             return
         faults = found_faults(state.verdict)
         if faults:
             self._show_faults(faults, len(state.verdict.findings) - len(faults))
+            self._show_after(next_text(state.verdict), not_done_text(state.verdict))
             return
         words = "\n".join(part for part in (quiet_text(state.verdict), not_done_text(state.verdict)) if part)
         # At a quiet end there is room for the steps that have no other place.
@@ -69,12 +75,22 @@ class FindingsView(CardFrame):
         self.others.say(others)
         self.quiet.show()
         self.others.setVisible(bool(others))
+        self._show_after("", "")
         for block in self.blocks:
             block.hide()
         # Each by what it says; where there is no other text the quiet one has all the room.
         by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 54, _DETAIL))
         for place, share in enumerate(by_need if others else _ALONE):
             self._column.setStretch(place, share)
+
+    def _show_after(self, following: str, left_out: str) -> None:
+        """Below the findings: what to measure next, and what was left out."""
+        place = self._blocks_from + MOST_FINDINGS
+        for label, words, size in ((self.following, following, _CHECK), (self.left_out, left_out, _DETAIL)):
+            label.say(words)
+            label.setVisible(bool(words))
+            self._column.setStretch(place, height_of(words, 44, size) if words else 0)
+            place += 1
 
     def _show_faults(self, faults: tuple[FoundFault, ...], left_out: int) -> None:
         self.title.say("what would explain the readings" + (f" ({left_out} less likely left out)" if left_out else ""))

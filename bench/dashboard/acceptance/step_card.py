@@ -1,4 +1,5 @@
-"""The step that is asked now: what to do, which leads, what can hurt, and what the meter says."""
+"""The step that is asked now: what is live, what to do and what can hurt, the reading; beside it the unit as a drawing
+with everything that is to be joined to it."""
 
 from __future__ import annotations
 
@@ -7,8 +8,9 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.asking import Card
-from bench.dashboard.acceptance.value_entry import ValueEntry
-from bench.dashboard.instruments import reading_text
+from bench.dashboard.acceptance.diagram.view import DiagramView
+from bench.dashboard.acceptance.live_band import LiveBand
+from bench.dashboard.acceptance.reading_panel import ReadingPanel
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel, height_of
 from bench.dashboard.parts.look import Ink, Shape
@@ -18,87 +20,98 @@ from bench.dashboard.state import Snapshot
 __all__ = ["StepCard"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-
-
+_TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 # Sizes of type, and heights of rows, as asked for [px].
-_DO, _CLIPS, _CAUTIONS = 30, 22, 19
-_HEAD, _LEAST_DO, _VALUE_ROW, _LIVE_ROW, _LEAST_CAUTIONS = 36, 80, 54, 40, 90
+_DO, _CLIPS, _CAUTIONS = 28, 18, 17
+_HEAD, _LEAST_DO = 44, 76
+_WORDS, _DRAWING = 37, 63
+"""Shares of the width."""
 
 
 class StepCard(CardFrame):
-    """From top to foot: step, what to do, clips, reading, live band, cautions."""
+    """The live band along the top; left from top to foot step, what to do, clips, reading, cautions; right the unit."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        column = QVBoxLayout(self)
-        bare(column, margin=14, spacing=5)
+        card = QVBoxLayout(self)
+        bare(card, margin=8, spacing=6)
+        self.live = LiveBand()
+        self.live_words = self.live.words
+        self.live.hide()
+        card.addWidget(self.live, 9)
+        row = QHBoxLayout()
+        bare(row, spacing=8)
+        card.addLayout(row, 91)
+        column = QVBoxLayout()
+        bare(column, spacing=5)
+        row.addLayout(column, _WORDS)
+        self.diagram = DiagramView()
+        row.addWidget(self.diagram, _DRAWING)
         head = QHBoxLayout()
         bare(head, spacing=8)
-        self.label = FitLabel(24, bold=QFont.Weight.Bold, ink=Ink.COPPER)
+        self.label = FitLabel(22, bold=QFont.Weight.Bold, ink=Ink.COPPER)
         self.number = FitLabel(18, ink=Ink.QUIET, align=_RIGHT)
-        head.addWidget(self.label, 78)
-        head.addWidget(self.number, 22)
-        self.do = FitLabel(_DO, bold=QFont.Weight.DemiBold)
-        self.clips = FitLabel(_CLIPS)
-        self.value = FitLabel(48, bold=QFont.Weight.Bold, align=_RIGHT)
-        self.entry = ValueEntry()
-        self.entry.hide()
+        head.addWidget(self.label, 72)
+        head.addWidget(self.number, 28)
+        self.do = FitLabel(_DO, bold=QFont.Weight.DemiBold, align=_TOP)
+        self.clips = FitLabel(_CLIPS, align=_TOP)
+        self.reading = ReadingPanel()
+        self.value, self.entry = self.reading.value, self.reading.entry
         column.addLayout(head)
         column.addWidget(self.do)
         column.addWidget(self.clips)
-        value = QVBoxLayout()
-        bare(value)
-        value.addWidget(self.entry)
-        value.addWidget(self.value)
-        column.addLayout(value)
-        self.live = CardFrame()
-        live = QHBoxLayout(self.live)
-        bare(live, margin=5, spacing=8)
-        self.live_sign = SignWidget()
-        self.live_words = FitLabel(20, bold=QFont.Weight.Bold, ink=Ink.BAD)
-        live.addWidget(self.live_sign, 9)
-        live.addWidget(self.live_words, 91)
-        column.addWidget(self.live)
+        column.addWidget(self.reading)
         cautions = QHBoxLayout()
-        bare(cautions, spacing=10)
+        bare(cautions, spacing=8)
         self.caution_sign = SignWidget()
         self.cautions = FitLabel(_CAUTIONS)
-        cautions.addWidget(self.caution_sign, 9)
-        cautions.addWidget(self.cautions, 91)
+        cautions.addWidget(self.caution_sign, 13)
+        cautions.addWidget(self.cautions, 87)
         column.addLayout(cautions)
         self._column = column
 
     def show_state(self, state: Snapshot) -> None:
+        """What changed with the snapshot."""
         done = len(state.results)
         self.number.say(f"{min(done + 1, len(state.plan))} of {len(state.plan)}" if state.plan else "")
         self.label.say(state.label or "The test begins")
-        self.do.say("" if state.card is None else state.card.do)
         self.clips.say("" if state.card is None else _clip_text(state.card))
-        self.entry.show_asked(state.awaiting)
-        self.value.setVisible(not self.entry.asks)
-        self.value.say(state.settling or ("" if state.reading is None else reading_text(state.reading)))
-        self.live.lay_on(Ink.BAD_PALE if state.live else Ink.CARD)
-        self.live_sign.show_sign(Shape.BOLT if state.live else Shape.NONE, Ink.BAD)
-        self.live_words.say(state.live or "Feed off, as asked.")
-        self.live_words.say_in(Ink.BAD if state.live else Ink.QUIET)
+        self.live.show_live(state.live, hurts=state.rig.live)
+        self.diagram.show_rig(state.job, state.rig)
         cautions = state.cautions
         self.caution_sign.show_sign(Shape.BANG if cautions else Shape.NONE, Ink.DOUBT)
         self.cautions.say("\n".join(cautions))
+
+    def show_time(self, state: Snapshot, now: float) -> None:
+        """What goes on with the time [s, monotonic]: a reading that was taken, a wait."""
+        self.reading.show_state(state, now)
+        do = "" if state.card is None else state.card.do
+        if self.entry.asks and self.entry.refusal:
+            do = do.removeprefix(self.entry.refusal).lstrip(". ")
+        self.do.say(do)
         self._share_room()
 
     def _share_room(self) -> None:
         """Each part by what it says: cautions in full take the room that short ones leave to the rest."""
-        clips = max(2, len(self.clips.text().splitlines()))
+        cautions = self.cautions.text()
         needs = (
             _HEAD,
-            max(_LEAST_DO, height_of(self.do.text(), 27, _DO)),
-            round(1.25 * _CLIPS * clips),
-            _VALUE_ROW,
-            _LIVE_ROW,
-            max(_LEAST_CAUTIONS, height_of(self.cautions.text(), 44, _CAUTIONS)),
+            max(_LEAST_DO, height_of(self.do.text(), 18, _DO)),
+            round(1.25 * _CLIPS * len(self.clips.text().splitlines())),
+            self.reading.high,
+            height_of(cautions, 30, _CAUTIONS) if cautions else 0,
         )
+        if sum(needs) < _ROOM:
+            needs = (*needs[:1], needs[1] + _ROOM - sum(needs), *needs[2:])
         for place, need in enumerate(needs):
             self._column.setStretch(place, need)
+        for part, need in ((self.clips, needs[2]), (self.reading, needs[3]), (self.cautions, needs[4])):
+            part.setVisible(need > 0)
+        self.caution_sign.setVisible(needs[4] > 0)
+
+
+_ROOM = 400
+"""Height of the words' column [px]; what nothing asks for is what is to be done's."""
 
 
 def _clip_text(card: Card) -> str:

@@ -3,35 +3,49 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer
-from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtGui import QFont, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from bench.acceptance.requests import Enter
 from bench.dashboard import news as told
 from bench.dashboard.parts.card_frame import bare
 from bench.dashboard.parts.fit_label import FitLabel
-from bench.dashboard.parts.look import Ink, font_of, scale_of
+from bench.dashboard.parts.look import Ink, Shape, font_of, scale_of
+from bench.dashboard.parts.signs import SignWidget
+from bench.quantities import show
 
 __all__ = ["ValueEntry"]
 
 
 class ValueEntry(QWidget):
-    """Empty anew for each asking, so that nobody takes the last value for this one."""
+    """Empty anew for each asking, so that nobody takes the last value for this one.
+
+    What was wrong with the last value stands below it, in the words of whoever refused it.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._number = 0
         self._request: Enter | None = None
+        self._what: tuple[str, str] = ("", "")
+        self._first = ""
+        self.refusal = ""
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        line = QHBoxLayout(self)
+        column = QVBoxLayout(self)
+        bare(column, spacing=4)
+        line, below = QHBoxLayout(), QHBoxLayout()
         bare(line, spacing=10)
+        bare(below, spacing=6)
         self.line = QLineEdit()
-        self.line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.unit = FitLabel(30, bold=QFont.Weight.Bold)
-        self.problem = FitLabel(17, ink=Ink.BAD)
-        line.addWidget(self.line, 46)
-        line.addWidget(self.unit, 14)
-        line.addWidget(self.problem, 40)
+        self.sign, self.problem = SignWidget(), FitLabel(18)
+        line.addWidget(self.line, 70)
+        line.addWidget(self.unit, 30)
+        below.addWidget(self.sign, 10)
+        below.addWidget(self.problem, 90)
+        column.addLayout(line, 52)
+        column.addLayout(below, 48)
 
     @property
     def asks(self) -> bool:
@@ -41,15 +55,23 @@ class ValueEntry(QWidget):
         request = None if awaiting is None else awaiting.request
         number = 0 if awaiting is None else awaiting.number
         self._request = request if isinstance(request, Enter) else None
-        self.setVisible(self._request is not None)
-        if self._request is None or number == self._number:
+        if self._request is None:
+            return
+        if number == self._number:
+            # Whatever had the focus meanwhile has given it back to the window.
+            if self.window().focusWidget() in (None, self.window()):
+                self.line.setFocus()
             return
         self._number = number
         self.line.clear()
-        self.problem.say("")
-        self.unit.say(self._request.unit.replace("ohm", "Ω"))
-        self.line.setFont(font_of(round(30 * scale_of(self)), QFont.Weight.Bold))
-        self.line.setAccessibleName(f"{self._request.quantity} in {self._request.unit}")
+        what = (self._request.step, self._request.quantity)
+        self.refusal = refusal_in(self._first, self._request.text) if what == self._what else ""
+        if not self.refusal:
+            self._what, self._first = what, self._request.text
+        self._say(self.refusal, _about(self._request))
+        self.unit.say(_unit_words(self._request))
+        self.line.setAccessibleName(f"{self._request.quantity.replace('_', ' ')} in {_unit_words(self._request)}")
+        self._size_type()
         QTimer.singleShot(0, self.line.setFocus)
 
     def typed(self) -> str | None:
@@ -58,5 +80,36 @@ class ValueEntry(QWidget):
         if text:
             return text
         if self._request is not None:
-            self.problem.say(f"a value is due, such as 12.5 {self._request.unit}")
+            example = f"such as 12.5 {_unit_words(self._request)}" if self._request.quantity.unit else "in words"
+            self._say(f"a value is due, {example}", "")
         return None
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
+        super().resizeEvent(event)
+        self._size_type()
+
+    def _say(self, problem: str, about: str) -> None:
+        self.problem.say(problem or about)
+        self.problem.say_in(Ink.BAD if problem else Ink.QUIET)
+        self.sign.show_sign(Shape.BANG if problem else Shape.NONE, Ink.BAD)
+
+    def _size_type(self) -> None:
+        size = min(round(32 * scale_of(self)), max(12, round(self.line.height() * 0.6)))
+        self.line.setFont(font_of(size, QFont.Weight.Bold))
+
+
+def refusal_in(first: str, text: str) -> str:
+    """What was wrong with the value typed before: a request that is put again begins with it.  first: how the request
+    was put for the first time."""
+    before = text.removesuffix(first)
+    return before.strip().removesuffix(".") if before != text and "expected" in before else ""
+
+
+def _about(request: Enter) -> str:
+    if request.expected is None or not request.quantity.unit:
+        return ""
+    return f"about {show(request.expected, request.quantity.unit, 2)} is due".replace("ohm", "Ω")
+
+
+def _unit_words(request: Enter) -> str:
+    return request.unit.replace("ohm", "Ω").replace("degC", "°C")

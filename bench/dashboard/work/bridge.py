@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from bench.acceptance.meter_abilities import no_doubt_known
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.requests import Request, StepDone, Take
 from bench.acceptance.result import StepResult, TestResult
@@ -16,7 +17,7 @@ from bench.dashboard.work.mailbox import Mailbox
 from bench.job.model import Job
 from bench.quantities import show
 from bench.winding.progress import Progress
-from drivers.reading import Reading
+from drivers.reading import Quantity, Reading
 
 __all__ = ["Bridge", "Closed"]
 
@@ -36,7 +37,8 @@ class Bridge:
 
     def __init__(self, mailbox: Mailbox | None = None, clock: Callable[[], float] = time.monotonic) -> None:
         self._mailbox = mailbox or Mailbox(clock)
-        self._unit = ""
+        self._quantity: Quantity | None = None
+        self._doubt: Callable[[Quantity, float], float | None] = no_doubt_known
         self._closed = threading.Event()
 
     def close(self) -> None:
@@ -64,7 +66,10 @@ class Bridge:
     def test_begun(self, procedure: Procedure) -> None:
         # What is taken out here is frozen; the context itself goes on changing in the worker.
         job, expectation = procedure.context.job, procedure.context.expectation
-        self._post(told.TestBegun(job, tuple(procedure.plan()), expectation.curve, expectation.voltage))
+        equipment = procedure.context.equipment
+        self._doubt = equipment.doubt_of
+        plan, curve = tuple(procedure.plan()), expectation.curve
+        self._post(told.TestBegun(job, plan, curve, expectation.voltage, equipment.at_once))
 
     def instrument(self, name: str, health: str) -> None:
         self._post(told.InstrumentOpened(name, health))
@@ -74,15 +79,19 @@ class Bridge:
             case StepDone():
                 self._stop_if_closed()
             case Take():
-                self._unit = request.quantity.unit
+                self._quantity = request.quantity
                 self._post(told.Taking(request.step))
             case _:
                 self._post(told.Asked(request))
 
     def settling(self, step: str, value: float | None, state_words: str) -> None:
         self._stop_if_closed()
-        shown = "" if value is None else show(value, self._unit, 4)
-        self._mailbox.try_post(told.Settling(shown, state_words))
+        quantity = self._quantity
+        if value is None or quantity is None:
+            self._mailbox.try_post(told.Settling("", state_words))
+            return
+        shown, u = show(value, quantity.unit, 4), self._doubt(quantity, abs(value))
+        self._mailbox.try_post(told.Settling(shown, state_words, value, u, quantity.unit))
 
     def reading_taken(self, step: str, reading: Reading) -> None:
         self._post(told.ReadingTaken(step, reading))

@@ -1,0 +1,61 @@
+"""The certificate of the last test, written beside the job file and opened."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+
+from bench.dashboard import news as told
+from bench.dashboard.desk import Desk
+from bench.dashboard.state import Snapshot
+from bench.sitting.opening import open_store
+
+__all__ = ["WrittenCertificate"]
+
+_NAME = "certificate of the test"
+
+
+def _open(path: Path) -> None:
+    QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+
+
+class WrittenCertificate:
+    """show: opens the file for the person."""
+
+    def __init__(self, desk: Desk, show: Callable[[Path], None] = _open) -> None:
+        self._desk, self.show = desk, show
+        self._seen: told.Reckoned | None = None
+        self._wanted = False
+
+    def write(self) -> None:
+        """From the record, so that it says what was kept and nothing else."""
+        state = self._desk.state
+        if state.job is None or state.path is None:
+            return
+        number, path = state.job.identity.number, state.path.with_name(f"{state.path.stem}-certificate.html")
+
+        def write() -> Path:
+            from bench.records.certificate import certificate_from_record
+
+            with open_store() as store:
+                path.write_text(certificate_from_record(store, number), encoding="utf-8")
+            return path
+
+        self._seen = state.reckoned.get(_NAME)
+        self._wanted = True
+        self._desk.reckon(_NAME, write)
+
+    def look(self, state: Snapshot) -> None:
+        """Whether it is written meanwhile."""
+        found = state.reckoned.get(_NAME)
+        if not self._wanted or found is None or found is self._seen:
+            return
+        self._wanted, self._seen = False, found
+        if found.problem:
+            self._desk.tell(f"The certificate can't be written: {found.problem}", grave=True)
+            return
+        self._desk.tell(f"Certificate: {found.value}")
+        self.show(found.value)
