@@ -46,7 +46,7 @@ _TITLES = {
     Column.RATIO: "turns by ratio",
     Column.OPEN_CIRCUIT: "open-circuit volts",
 }
-_SHORT = {Column.RESISTANCE: "ohms", Column.RATIO: "turns", Column.OPEN_CIRCUIT: "volts"}
+_SHORT = {Column.RESISTANCE: "ohms, %", Column.RATIO: "turns, %", Column.OPEN_CIRCUIT: "volts, %"}
 
 
 @dataclass(frozen=True)

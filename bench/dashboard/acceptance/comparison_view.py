@@ -134,7 +134,7 @@ class ComparisonView(CardFrame):
                 spot = QRectF(x - side / 2, scale.center().y() - side / 2, side, side)
                 draw_sign(painter, spot, shape_of_verdict(result.verdict), ink)
         value, deviation = cell_text(result)
-        self._words(painter, room, deviation or value, 16, ink, _RIGHT, _BOLD, part=0.46)
+        self._words(painter, room, deviation.removesuffix(" %") or value, 17, ink, _RIGHT, _BOLD, part=0.46)
 
     def _scale(self, painter: QPainter, room: QRectF) -> None:
         middle = room.center().y()

@@ -28,6 +28,7 @@ __all__ = [
 MOST_FINDINGS = 3
 _EVIDENCE = 4  # the table beside it shows every reading
 _NAMED_STEPS = 3
+_NAMED_DOUBTS = 2
 _SUSPECTED, _LIKELY = 0.2, 0.5
 _ALL_IS_WELL = "No fault is needed to explain these readings."
 
@@ -157,6 +158,9 @@ def so_far_text(state: Snapshot) -> str:
     doubtful = [_telling(step) for step in state.results if step.verdict in _TOLD_AT_ONCE]
     if not doubtful:
         doubtful = [f"{len(state.results)} steps done, nothing outside its limits so far."]
+    elif len(doubtful) > _NAMED_DOUBTS:
+        more = len(doubtful) - _NAMED_DOUBTS
+        doubtful = [*doubtful[-_NAMED_DOUBTS:], f"and {more} before that {'was' if more == 1 else 'were'} not accepted"]
     return "\n".join((*told, *doubtful))
 
 

@@ -128,7 +128,7 @@ class CurvePlot(CardFrame):
             plot.addItem(pg.PlotDataItem(ends, np.full(2, point.upper * factor), pen=pen))
         plot.addItem(
             pg.ScatterPlotItem(
-                x, y, symbol=_SYMBOLS.get(point.verdict, "s"), size=18 * scale, brush=ink.colour,
+                x, y, symbol=_SYMBOLS.get(point.verdict, "s"), size=14 * scale, brush=ink.colour,
                 pen=pg.mkPen(Ink.CARD.colour, width=1),
             )
         )  # fmt: skip

@@ -35,12 +35,13 @@ _SENTENCE, _QUIET, _CHECK, _DETAIL = 27, 26, 23, 19
 
 
 class FindingsView(CardFrame):
-    """A title, then either the findings or one quiet text."""
+    """A title, then either the findings or one quiet text;  small: without its title, where there is little room."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, *, small: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._small = small
         column = QVBoxLayout(self)
-        bare(column, margin=14, spacing=6)
+        bare(column, margin=8 if small else 14, spacing=3 if small else 6)
         self.title = FitLabel(19, bold=QFont.Weight.Bold)
         column.addWidget(self.title, 18)
         self.quiet = FitLabel(_QUIET, align=_TOP)
@@ -79,7 +80,10 @@ class FindingsView(CardFrame):
         for block in self.blocks:
             block.hide()
         # Each by what it says; where there is no other text the quiet one has all the room.
+        self.title.setVisible(not self._small)
         by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 54, _DETAIL))
+        if self._small:
+            by_need = (0, *by_need[1:])
         for place, share in enumerate(by_need if others else _ALONE):
             self._column.setStretch(place, share)
 

@@ -69,6 +69,7 @@ class StepCard(CardFrame):
         cautions.addWidget(self.cautions, 87)
         column.addLayout(cautions)
         self._column = column
+        self._needs: tuple[int, ...] = ()
 
     def show_state(self, state: Snapshot) -> None:
         """What changed with the snapshot."""
@@ -94,15 +95,21 @@ class StepCard(CardFrame):
     def _share_room(self) -> None:
         """Each part by what it says: cautions in full take the room that short ones leave to the rest."""
         cautions = self.cautions.text()
-        needs = (
+        do = height_of(self.do.text(), 18, _DO)
+        needs: tuple[int, ...] = (
             _HEAD,
-            max(_LEAST_DO, height_of(self.do.text(), 18, _DO)),
+            # While something is read, that is what is looked at.
+            max(_LEAST_DO, do if self.reading.high == 0 else round(0.7 * do)),
             round(1.25 * _CLIPS * len(self.clips.text().splitlines())),
             self.reading.high,
             height_of(cautions, 30, _CAUTIONS) if cautions else 0,
         )
-        if sum(needs) < _ROOM:
-            needs = (*needs[:1], needs[1] + _ROOM - sum(needs), *needs[2:])
+        spare = max(0, _ROOM - sum(needs))
+        taken = 1 if self.reading.high == 0 else 3
+        needs = (*needs[:taken], needs[taken] + spare, *needs[taken + 1 :])
+        if needs == self._needs:
+            return
+        self._needs = needs
         for place, need in enumerate(needs):
             self._column.setStretch(place, need)
         for part, need in ((self.clips, needs[2]), (self.reading, needs[3]), (self.cautions, needs[4])):

@@ -190,7 +190,9 @@ class _Maker:
             if kind == "head":
                 self._head(name, column.side, y, weight * pitch)
             elif kind == "lead":
-                self._lead(name, column.side, y + weight * pitch / 2, pitch)
+                # Where its words stand in one line above it, it lies lower in its row.
+                down = 0.3 * pitch if pitch < _TIGHT * self._scale else 0.0
+                self._lead(name, column.side, y + weight * pitch / 2 + down, pitch)
             y += weight * pitch
 
     def _head(self, name: str, side: int, y: float, high: float) -> None:
@@ -209,7 +211,7 @@ class _Maker:
         left, wide = min(near, far), abs(far - near)
         over, under = 2.5 * self._scale, 3 * self._scale
         tight = pitch < _TIGHT * self._scale
-        high = min(15 * self._scale, (pitch - over - under) / (1 if tight else 2))
+        high = min(15 * self._scale, 0.8 * pitch - over if tight else (pitch - over - under) / 2)
         if tight and lead.colour:
             words = f"{words}, {lead.colour}"
         self._labels.append(Label(words, Box(left, y - over - high, wide, high), name))

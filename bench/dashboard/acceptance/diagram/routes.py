@@ -86,7 +86,9 @@ def routes_of(rig: Rig, places: Places) -> Routes:
     used = frozenset(end for wire in maker.wires for end in wire.ends if end)
     windings = {coil.name for coil in places.coils}
     bodies = windings | set(places.screens)
-    open_ends = [spot.name for spot in places.spots.values() if spot.body in bodies and spot.name not in used]
+    # The supply comes to the winding that is fed, though nothing is fed yet.
+    fed = set() if places.primary is None or rig.feed is not None else {places.primary[0].partition(".")[0]}
+    open_ends = [spot.name for spot in places.spots.values() if spot.body in bodies - fed and spot.name not in used]
     return Routes(tuple(maker.wires), tuple(maker.symbols), tuple(open_ends) if rig.covers else (), used)
 
 

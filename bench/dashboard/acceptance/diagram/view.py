@@ -108,7 +108,7 @@ class _Drawing:
         self._legend()
 
     def _labels(self) -> None:
-        """Names in one size, and colours in one: as large as the longest of each bears."""
+        """Windings' names in one size, and leads' in one; a colour as large as it may be."""
         for heads, colours, most in ((True, False, 19.0), (False, False, 15.0), (False, True, 13.5)):
             kind = [
                 label for label in self._at.labels
@@ -116,10 +116,12 @@ class _Drawing:
                 and (label.of not in self._at.spots or self._shown(self._at.spots[label.of]))
             ]  # fmt: skip
             sizes = [self._fitting(label, most) for label in kind]
-            for label in kind:
+            if not colours:
+                sizes = [min(sizes, default=6)] * len(kind)
+            for label, size in zip(kind, sizes, strict=True):
                 ink = Ink.TEXT if label.bold or label.of in self._asked else Ink.QUIET
                 weight = QFont.Weight.Bold if label.bold else QFont.Weight.Normal
-                self._write(label.words, label.box, ink, font_of(min(sizes), weight), right=label.right)
+                self._write(label.words, label.box, ink, font_of(size, weight), right=label.right)
 
     def _fitting(self, label: Label, most: float) -> int:
         box, weight = label.box, QFont.Weight.Bold if label.bold else QFont.Weight.Normal
