@@ -225,9 +225,10 @@ def test_a_few_volts_cover_nothing() -> None:
     assert routes_of(_after(VOLTS, low), places_of(job_named("coastal-receiver"), *ROOMS[0])).covered == ()
 
 
-def test_volts_to_zero_are_live_no_more_and_gone_with_the_next_request() -> None:
+def test_volts_that_are_asked_to_zero_are_live_until_the_next_request() -> None:
     off = _after(VOLTS, FEED, OFF)
-    assert (off.live, off.now, off.feed) == (False, Part.OFF, FEED)
+    assert (off.live, off.now, off.feed) == (True, Part.OFF, FEED)
+    assert not off.after(VOLTS).live
     assert off.after(VOLTS).feed is None
 
 

@@ -19,7 +19,7 @@ from bench.dashboard.acceptance.value_entry import refusal_in
 from bench.dashboard.state import Snapshot
 from drivers.reading import Quantity
 from tests.dashboard.conftest import Showing
-from tests.dashboard.given import FEED, NOW, STATES, TESTING, after, curve, heater_off, job, reading, step
+from tests.dashboard.given import CONNECT, FEED, NOW, STATES, TESTING, after, curve, heater_off, job, reading, step
 
 SIZES = [(1280, 800), (1920, 1080), (1180, 700)]
 NONE: frozenset[str] = frozenset()
@@ -150,7 +150,11 @@ def test_a_few_volts_are_not_called_live_and_mains_can_not_be_missed(showing: Sh
     window.show_state(STATES["live"], NOW)
     assert band.isVisible()
     assert band.words.text().startswith("LIVE: ")
-    window.show_state(after(*TESTING), NOW)
+    off = replace(FEED, volts=0.0, hazard=0.0)
+    asked = after(told.Asked(off), start=STATES["live"])
+    window.show_state(asked, NOW)
+    assert band.words.text() == "LIVE until the volts are at zero"
+    window.show_state(after(told.Asked(CONNECT), start=asked), NOW)
     assert not band.isVisible()
 
 

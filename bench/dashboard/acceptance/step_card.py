@@ -8,6 +8,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.asking import Card
+from bench.dashboard.acceptance.diagram.rig import Part
 from bench.dashboard.acceptance.diagram.view import DiagramView
 from bench.dashboard.acceptance.live_band import LiveBand
 from bench.dashboard.acceptance.reading_panel import ReadingPanel
@@ -23,6 +24,7 @@ _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 # Sizes of type, and heights of rows, as asked for [px].
 _DO, _CLIPS, _CAUTIONS = 28, 18, 17
+_STILL_LIVE = "LIVE until the volts are at zero"
 _HEAD, _LEAST_DO = 44, 76
 _WORDS, _DRAWING = 37, 63
 """Shares of the width."""
@@ -77,7 +79,8 @@ class StepCard(CardFrame):
         self.number.say(f"{min(done + 1, len(state.plan))} of {len(state.plan)}" if state.plan else "")
         self.label.say(state.label or "The test begins")
         self.clips.say("" if state.card is None else _clip_text(state.card))
-        self.live.show_live(state.live, hurts=state.rig.live)
+        off = _STILL_LIVE if state.rig.live and state.rig.now is Part.OFF else ""
+        self.live.show_live(state.live or off, hurts=state.rig.live)
         self.diagram.show_rig(state.job, state.rig)
         cautions = state.cautions
         self.caution_sign.show_sign(Shape.BANG if cautions else Shape.NONE, Ink.DOUBT)
@@ -98,9 +101,9 @@ class StepCard(CardFrame):
         do = height_of(self.do.text(), 18, _DO)
         needs: tuple[int, ...] = (
             _HEAD,
-            # While something is read, that is what is looked at.
+            # While something is read, that is what is looked at; the clips are in the drawing.
             max(_LEAST_DO, do if self.reading.high == 0 else round(0.7 * do)),
-            round(1.25 * _CLIPS * len(self.clips.text().splitlines())),
+            0 if self.reading.high else round(1.25 * _CLIPS * len(self.clips.text().splitlines())),
             self.reading.high,
             height_of(cautions, 30, _CAUTIONS) if cautions else 0,
         )

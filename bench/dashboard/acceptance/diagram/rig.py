@@ -47,8 +47,8 @@ class Rig:
 
     @property
     def live(self) -> bool:
-        """Whether volts are on that can hurt, or are asked for."""
-        return self.feed is not None and self.now is not Part.OFF and self.feed.hazard > HANDS_OFF_VOLTS
+        """Whether volts are on that can hurt, or are asked for; asked to zero, they are on until the next request."""
+        return self.feed is not None and self.feed.hazard > HANDS_OFF_VOLTS
 
     @property
     def covers(self) -> bool:
