@@ -158,6 +158,12 @@ def test_a_few_volts_are_not_called_live_and_mains_can_not_be_missed(showing: Sh
     assert not band.isVisible()
 
 
+def test_cautions_are_there_with_the_request_that_they_belong_to(showing: Showing) -> None:
+    card = showing(STATES["live"]).test.step
+    assert card.cautions.isVisible()
+    assert card.cautions.text().splitlines() == list(FEED.cautions)
+
+
 def test_a_request_that_is_told_and_then_put_is_one_request() -> None:
     state = after(*TESTING, told.Asked(FEED), told.Awaits(1, FEED, keyless=True))
     assert state.rig == after(*TESTING, told.Asked(FEED)).rig

@@ -70,11 +70,13 @@ class AcceptanceFace(Face):
             self.start.show_state(state)
             self._pages.setCurrentIndex(1 if self.acts_of.show_state(state, now) else 0)
         self.exciting.show_state(state)
+        if state is not self._shown:
+            self._shown = state
+            self._show_new(state)
         if state.verdict is None:
             self.step.show_time(state, now)
-        if state is self._shown:
-            return
-        self._shown = state
+
+    def _show_new(self, state: Snapshot) -> None:
         self.steps.show_state(state)
         self.comparison.show_state(state)
         over = state.verdict is not None

@@ -217,11 +217,10 @@ class _Drawing:
         if not self._routes.covered:
             return
         scale, radius = self._scale, 7 * self._scale
-        x, y = self._at.wide - 148 * scale, self._at.across_y - 6 * scale
+        x, y = self._at.wide - 160 * scale, self._at.across_y - 6 * scale
         spot = Spot("", x, y, 1, Lead())
         draw_hood(self._painter, spot, radius)
         draw_terminal(self._painter, spot, radius, now=False)
-        self._painter.setFont(font_of(round(14 * scale), QFont.Weight.Bold))
-        self._painter.setPen(Ink.BAD.colour)
-        room = QRectF(x + 17 * scale, y - 12 * scale, 132 * scale, 24 * scale)
-        self._painter.drawText(room, _LEFT, "open end: cover it")
+        self._words(
+            "open end: cover it", Box(x + 17 * scale, y - 10 * scale, 142 * scale, 20 * scale), Ink.BAD, bold=True
+        )
