@@ -23,6 +23,7 @@ _TURNED = 0.1  # of the value: somebody is turning a dial or moving a lead
 _STANDS = 0.01
 _WANDERS = 3  # times as long as it should stand still
 _UNSEEN = math.nan
+_DIAL = "standing still: waiting for the volts to be turned up"
 _FED = (Quantity.VOLTAGE_AC, Quantity.CURRENT_AC)
 
 
@@ -88,6 +89,7 @@ class _Watch:
         self._began = clock()
         self._changed = self._began  # when what is shown last changed by much
         self._level: float | None = _UNSEEN
+        self._moved = False  # since the watch began
         self._stood: tuple[float, float | None] | None = None
         self._right_since: float | None = None
         self.scatter = 0.0
@@ -104,14 +106,15 @@ class _Watch:
             self._seen(reading.value, look.words or ("settling" if self._stood is None else "standing still"))
             return
         self._keep(outcome)
-        if look.right and self._stands(outcome, now):
+        if look.right and self._stands(outcome, now) and self._arrived(reading.value, now):
             self._seen(reading.value, "settled" if isinstance(outcome, Settled) else self._why(outcome))
             self.done = True
         elif not look.right and now >= self._until(look):
             self._seen(reading.value, f"taken as it is: {look.words}")
             self.done = True
         else:
-            self._seen(reading.value, self._advice(look) if not look.right else "standing still")
+            waits = "standing still" if self._arrived(reading.value, now) else _DIAL
+            self._seen(reading.value, self._advice(look) if not look.right else waits)
             self._machine = None
 
     def _still(self, value: float | None) -> Still:
@@ -128,7 +131,17 @@ class _Watch:
             # Hum moves by all of itself.
             if abs(value - self._level) <= _TURNED * size or size <= _TURNED / 3 * abs(self._take.expected or 0.0):
                 return
+        self._moved = self._moved or self._level is not _UNSEEN
         self._level, self._changed = value, now
+
+    def _arrived(self, value: float | None, now: float) -> bool:
+        """Whether the dial was turned since the volts were asked for, where any volts may be right: behind a limiter
+        those of the step before stand just as still.  What is near to what is due need not have moved."""
+        due = self._take.due
+        if not (self._live and self._patience.rise) or due is None or due.low > 0 or not due.value:
+            return True
+        near = value is not None and abs(value - due.value) <= _TURNED * due.value
+        return near or self._moved or now - self._began >= self._patience.rise
 
     def _stands(self, outcome: Outcome, now: float) -> bool:
         """Whether it has stood still long enough: a dial that rests half way up is no reading."""

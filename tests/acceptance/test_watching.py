@@ -112,6 +112,36 @@ def test_a_dial_that_rests_half_way_up_is_no_reading() -> None:
     assert shown.now > len(way_up) * STEP_S + PERSON.stand
 
 
+# Behind a limiter any volts may be the unit's own.
+BEHIND = Due(230.0, 0.0, 345.0)
+
+
+def test_behind_a_limiter_the_volts_of_the_step_before_are_no_reading() -> None:
+    turned = [120.0 + 2.0 * step for step in range(50)]
+    shown = Shown([115.0] * 30 + turned + [218.0] * 30)
+    shown.watched(PERSON, due=BEHIND)
+    assert shown.now > 80 * STEP_S  # not while it stood at 115 V for nine seconds
+    assert "standing still: waiting for the volts to be turned up" in shown.told
+
+
+def test_nothing_behind_a_limiter_is_waited_for_until_the_dial_is_turned() -> None:
+    shown = Shown([0.0] * 40 + [23.0] * 40)
+    shown.watched(PERSON, due=Due(23.0, 0.0, 34.5))
+    assert shown.now > 40 * STEP_S
+
+
+def test_a_shorted_unit_that_holds_the_volts_down_is_read_in_the_end() -> None:
+    shown = Shown([12.0] * 3)
+    shown.watched(PERSON, due=BEHIND)
+    assert PERSON.rise <= shown.now < PERSON.rise + 10
+
+
+def test_volts_that_stand_where_they_are_due_need_not_have_moved() -> None:
+    shown = Shown([221.0] * 3)
+    shown.watched(PERSON, due=BEHIND)
+    assert shown.now < PERSON.stand + 4
+
+
 def test_a_winding_that_really_is_dead_is_read_as_it_is_in_the_end() -> None:
     shown = Shown([0.003])
     shown.watched(PERSON, live=10.0)
