@@ -28,7 +28,6 @@ def command(job_file: Path, search: bool, write: bool, strands: int, bench_path:
     and rated_current; wires are those of the bench file, or all preferred sizes. Loads are those of [[load]]; a
     secondary without one feeds what its rating says. Ends with 2 where nothing fits.
     """
-    from bench.cli import design_search
     from bench.cli.readings_view import hint_lines, reading_lines
     from bench.design.expected import NotEnough, expect
     from bench.design.plan import plan_of
@@ -37,6 +36,7 @@ def command(job_file: Path, search: bool, write: bool, strands: int, bench_path:
     from bench.design.worth_knowing import worth_knowing
     from bench.job.file import FileProblem, read_job
     from bench.job.profiles import load_table
+    from bench.sitting import design_search
 
     try:
         job = read_job(job_file)

@@ -14,12 +14,12 @@ from bench.cli.options import Finite
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
     from bench.cli.survey_metered import Metered
     from bench.cli.survey_strip import Strip
     from bench.job.bench_file import BenchFile, MeterEntry
     from bench.job.model import Job
     from bench.records.store import Store
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["command"]
 
@@ -68,12 +68,12 @@ def command(
     Ends with 0 when turns per volt stand and nothing disagrees (with --strip: when the winding is off whole), else 2.
     """
     from bench.cli.survey_attach import attach
-    from bench.cli.survey_known import known_so_far, winding_as_found
     from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
     from bench.records.problem import RecordProblem
     from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.survey_known import known_so_far, winding_as_found
 
     job = open_job(job_file)
     _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
@@ -168,16 +168,17 @@ def _job_kept(store: Store, job: Job, job_file: Path) -> None:
 
 
 def _show(job: Job, job_file: str, known: KnownSoFar, as_json: bool) -> None:
-    from bench.cli.survey_next import next_command, undecided_because
+    from bench.cli.survey_next import next_command
     from bench.cli.survey_views import survey_document, survey_lines
     from bench.cli.wrapped import say
+    from bench.survey.undecided import undecided_because
 
     if as_json:
         click.echo(json.dumps(survey_document(job.identity.number, known), indent=1))
         return
     for line in survey_lines(known, job_file):
         say(line)
-    why, then = undecided_because(known), next_command(known, job_file)
+    why, then = undecided_because(known.survey), next_command(known, job_file)
     if why or then:
         say()
     if why:
@@ -187,17 +188,17 @@ def _show(job: Job, job_file: str, known: KnownSoFar, as_json: bool) -> None:
 
 
 def _status(known: KnownSoFar) -> int:
-    from bench.cli.survey_next import undecided_because
+    from bench.survey.undecided import undecided_because
 
-    return ExitStatus.UNDECIDED if undecided_because(known) else ExitStatus.DONE
+    return ExitStatus.UNDECIDED if undecided_because(known.survey) else ExitStatus.DONE
 
 
 def _read(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any], meter: str, as_json: bool) -> None:
-    from bench.cli.survey_known import known_so_far
     from bench.cli.survey_read import AsFoundReader, Stopped
     from bench.cli.typed_lines import TypedLines
     from bench.cli.wrapped import say
     from bench.records.entry import Kind
+    from bench.sitting.survey_known import known_so_far
 
     number = job.identity.number
 
@@ -226,9 +227,9 @@ def _read_by_meter(
     job: Job, job_file: str, store: Store, bench: BenchFile, rules: dict[str, Any], asked: Metered
 ) -> int:
     """The readings by a meter on a port, then the survey that follows from them."""
-    from bench.cli.survey_known import known_so_far
     from bench.cli.survey_metered import read_by_meter, summary_lines
     from bench.cli.survey_views import survey_document
+    from bench.sitting.survey_known import known_so_far
 
     def so_far() -> KnownSoFar:
         return known_so_far(job, store, bench, rules, curve=False)
@@ -256,16 +257,23 @@ def _strip(
     asked: Strip,
     as_json: bool,
 ) -> int:
-    from bench.cli.survey_known import known_so_far
-    from bench.cli.survey_strip import begin, finish, strip_in_goes
+    from bench.cli.survey_strip import strip_in_goes
     from bench.cli.survey_views import JsonStripView, TerminalStripView, stripped_document, stripped_lines
     from bench.cli.typed_lines import TypedLines
     from bench.cli.wrapped import say
+    from bench.sitting.coming_off import begin, finish
+    from bench.sitting.survey_known import known_so_far
 
     number = job.identity.number
     before = known.winding(asked.winding)
     expected = None if before is None else before.expected
-    stripping = begin(store, number, asked.winding, rules["count"], expected, asked)
+
+    def told(line: str) -> None:
+        click.echo(line, err=True)
+
+    stripping = begin(
+        store, number, asked.winding, rules["count"], expected, told, again=asked.again, start=asked.start
+    )
     keyboard = TypedLines(sys.stdin, prompts_on_stderr=as_json)
     view: JsonStripView | TerminalStripView
     if as_json:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from bench.cli.exits import ExitStatus
-from bench.cli.names import expected_names, meant_name
+from bench.sitting.names import expected_names, meant_name
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from bench.quantities import Dimension, parse
 from bench.survey.plausible import doubt_of_amps, doubt_of_fed_volts, doubt_of_watts
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["ReadingCurve"]
 

@@ -28,9 +28,9 @@ from bench.survey.reading_context import Kept, ReadingContext
 from drivers.reading import Reading
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
     from bench.job.bench_file import BenchFile, MeterEntry
     from bench.records.store import Store
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["AsFoundSession", "AsFoundView", "Metered", "read_by_meter", "summary_lines"]
 

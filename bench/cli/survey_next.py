@@ -1,4 +1,4 @@
-"""What to do after a survey, and why it ended undecided: a command to copy, a reason in a line."""
+"""What to do after a survey: a command to copy."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import shlex
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
+    from bench.sitting.survey_known import KnownSoFar
     from bench.survey.survey import Survey
 
-__all__ = ["next_command", "recount_lines", "undecided_because"]
+__all__ = ["next_command", "recount_lines"]
 
 
 def next_command(known: KnownSoFar, job_file: str) -> str:
@@ -27,18 +27,6 @@ def next_command(known: KnownSoFar, job_file: str) -> str:
     if survey.next_winding is not None:
         return f"turnproof survey {shlex.quote(job_file)} --strip {survey.next_winding}"
     return ""
-
-
-def undecided_because(known: KnownSoFar) -> str:
-    """Why turns per volt don't stand, or not unchallenged; nothing where they do."""
-    survey = known.survey
-    if survey is None:
-        return "nothing is known of the unit yet"
-    if survey.disagrees:
-        return "what was read and counted does not agree, see What disagrees"
-    if survey.turns_per_volt is not None:
-        return ""
-    return f"no turns per volt yet: {_lacking(survey)}"
 
 
 def recount_lines(known: KnownSoFar, job_file: str) -> list[str]:
@@ -64,15 +52,3 @@ def _in_question(survey: Survey) -> list[str]:
     blamed = [one.winding.partition(".")[0] for one in (*survey.slips[:1], *survey.alike) if one.of_a_count]
     apart = [one.name for one in survey.windings if not one.agrees]
     return list(dict.fromkeys([*blamed, *apart]))
-
-
-def _lacking(survey: Survey) -> str:
-    if not survey.reference:
-        return "no winding as found has the role primary"
-    if survey.reference_volts is None:
-        return f"neither the plate nor made_for tells the volts of {survey.reference}"
-    if all(one.counted is None for one in survey.windings):
-        return "no winding is counted yet"
-    if survey.more_than_one:
-        return "more than one thing is wrong"
-    return f"nothing ties what is counted to the turns of {survey.reference}: read the volts of both at the same moment"

@@ -18,8 +18,8 @@ from bench.survey.gathered import lead_names, same_but_for_capitals
 from bench.survey.plausible import doubt_of_fed_volts, doubt_of_insulation, doubt_of_ohms, doubt_of_volts
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
     from bench.cli.typed_lines import TypedLines
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["AsFoundReader", "Stopped"]
 

@@ -10,8 +10,8 @@ import click
 from bench.cli.exits import ExitStatus
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
     from bench.job.model import Job
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["show_readings"]
 

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from bench.cli.survey_next import next_command, recount_lines
 from bench.cli.winding_views import event_words
+from bench.sitting.coming_off import expected_json
 from bench.winding.bodies import bound, event_object
 from bench.winding.layers import turns_words
 from drivers.counting import BadLine
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
+    from bench.sitting.survey_known import KnownSoFar
     from bench.survey.interval import Interval
     from bench.survey.stripping import Stripping
     from bench.survey.survey import Survey
@@ -25,7 +26,6 @@ __all__ = [
     "StripView",
     "TerminalStripView",
     "count_words",
-    "expected_json",
     "stripped_document",
     "stripped_lines",
     "survey_document",
@@ -89,13 +89,6 @@ def stripped_document(number: str, known: KnownSoFar, body: dict[str, Any]) -> d
     """The last JSON line of a winding that is off."""
     result = {key: body[key] for key in ("winding", "turns", "low", "high", "within", "how", "goes")}
     return {"schema": 1, "result": result, "survey": survey_document(number, known)}
-
-
-def expected_json(turns: Interval | None) -> dict[str, float] | None:
-    """To a thousandth of a turn: no expectation is better."""
-    if turns is None:
-        return None
-    return {"value": round(turns.value, 3), "low": round(max(0.0, turns.low), 3), "high": round(turns.high, 3)}
 
 
 def count_words(state: Stripping) -> str:

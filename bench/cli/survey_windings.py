@@ -11,7 +11,7 @@ from bench.job.winding import Name, Role
 from bench.quantities import show
 
 if TYPE_CHECKING:
-    from bench.cli.survey_known import KnownSoFar
+    from bench.sitting.survey_known import KnownSoFar
 
 __all__ = ["NamingWindings", "winding_words"]
 

@@ -117,7 +117,7 @@ def command(
 
 
 def _wanted(job: Job, job_file: Path, winding: str, target: int | None) -> tuple[Winding, int]:
-    from bench.cli.names import expected_names, meant_name
+    from bench.sitting.names import expected_names, meant_name
 
     names = [one.name for one in job.winding]
     meant = meant_name(winding, names)

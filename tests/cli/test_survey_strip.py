@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 
-from bench.cli import opening
 from bench.cli.survey_views import JsonStripView, TerminalStripView
 from bench.job.profiles import example_job
+from bench.sitting import coming_off
 from bench.survey.interval import Interval
 from bench.survey.stripping import Stripping
 from drivers.counting import BadLine, Broken, Count
@@ -63,7 +63,7 @@ def board(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Board]:
         def opened(*_: Any, **__: Any) -> Iterator[Board]:
             yield one
 
-        monkeypatch.setattr(opening, "open_counter", opened)
+        monkeypatch.setattr(coming_off, "open_counter", opened)
         return one
 
     return made

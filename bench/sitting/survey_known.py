@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from bench.cli.names import expected_names, meant_name
+from bench.sitting.names import expected_names, meant_name
 from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
