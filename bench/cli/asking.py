@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from pydantic import TypeAdapter, ValidationError
-
-from bench.quantities import Typed
 from bench.sitting.reason import LEAST_LETTERS, is_reason
+from bench.sitting.typed_value import is_overload, typed_value
 
 if TYPE_CHECKING:
     from bench.cli.typed_lines import TypedLines
 
 __all__ = ["Asking", "Kept", "Stopped"]
 
-_OVERLOAD = ("ol", "o.l", "0l", "overload", "over", "open")
 _WITHDRAW = ("-", "wrong")
-_BARE = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
 
 
 class Stopped(Exception):
@@ -58,26 +53,22 @@ class Asking:
         bare: the unit in which a number without one is taken, and said; without it none is.  doubt: of the value, SI,
         why it can hardly be meant: then it counts only after a yes.  kept: what - takes out.  overload: what OL means.
         """
-        adapter = TypeAdapter(field)
         while text := self.text(_with_kept(prompt, kept())):
             if text.lower() in _WITHDRAW:
                 self._withdraw(kept())
                 continue
-            if overload is not None and text.lower() in _OVERLOAD:
+            if overload is not None and is_overload(text):
                 return overload()
-            cleaned = clean(text)
-            number = bool(bare and _BARE.fullmatch(cleaned))
             try:
-                value = adapter.validate_python(f"{cleaned} {bare}" if number else cleaned)
-            except ValidationError as problem:
-                self.say(f"  {_reason(problem, text)}")
+                typed = typed_value(clean(text), field, bare)
+            except ValueError as problem:
+                self.say(f"  {problem}")
                 continue
-            if number:
-                cleaned = f"{cleaned.replace(',', '.')} {bare}"
-                self.say(f"  taken as {cleaned}")
-            why = doubt(value.value if isinstance(value, Typed) else value) if isinstance(value, (Typed, float)) else ""
-            if not why or self.sure(why, cleaned):
-                return cleaned
+            if typed.unit_presumed:
+                self.say(f"  taken as {typed.text}")
+            why = "" if typed.value is None else doubt(typed.value)
+            if not why or self.sure(why, typed.text):
+                return typed.text
         return None
 
     def sure(self, why: str, typed: str) -> bool:
@@ -141,20 +132,3 @@ class Asking:
 
 def _with_kept(prompt: str, kept: Kept | None) -> str:
     return prompt if kept is None else f"{prompt} ({kept.told.format(kept.words)})"
-
-
-def _reason(problem: ValidationError, text: str) -> str:
-    """One line: what was typed, what was expected."""
-    first = problem.errors()[0]
-    context = first.get("ctx", {})
-    if first["type"] == "value_error":
-        words = str(context["error"])
-        comma = "has no unit" in words and "," in text
-        return f"{words} (the comma is read as a decimal point)" if comma else words
-    if first["type"].startswith("string"):
-        return f"{text[:40]!r} is no name, expected letters, digits, - and _, a letter first, at most 24"
-    limit = next((f"{words} {context[key]:g}" for key, words in _LIMITS if key in context), first["msg"])
-    return f"{text[:40]!r}: expected {limit}"
-
-
-_LIMITS = (("gt", "more than"), ("ge", "at least"), ("le", "at most"), ("lt", "less than"))

@@ -59,6 +59,7 @@ def command(job_file: Path, search: bool, write: bool, strands: int, bench_path:
             return ExitStatus.UNDECIDED
         if write:
             design_search.write(job_file, text, designed)
+            click.echo(f"written into {job_file}", err=True)
         job = designed.job
         click.echo("", err=as_json)
     try:

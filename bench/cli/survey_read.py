@@ -14,6 +14,7 @@ from bench.job.as_found import FoundWinding
 from bench.job.fields import Hertz, Kelvin, Ohms, TypedOhms, TypedVolts, Volts
 from bench.job.winding import Role
 from bench.quantities import Dimension, parse
+from bench.sitting.found_readings import gate_lines
 from bench.survey.gathered import lead_names, same_but_for_capitals
 from bench.survey.plausible import doubt_of_fed_volts, doubt_of_insulation, doubt_of_ohms, doubt_of_volts
 
@@ -130,19 +131,12 @@ class AsFoundReader:
 
     def _may_feed(self) -> bool:
         """False where insulation is low or was not read, unless a reason is typed, which is kept."""
-        read = {one.winding: one.resistance for one in self._known().gathered.found.insulation}
-        low = [one.name for one in self._own() if read.get(one.name, self._refuse_ohm) < self._refuse_ohm]
-        unread = [one.name for one in self._own() if one.name not in read]
-        if not low and not unread:
+        lines = gate_lines(self._known(), self._refuse_ohm)
+        if not lines:
             return True
         self._say("")
-        if low:
-            self._say(
-                f"Insulation of {', '.join(low)} is below {self._refuse_ohm / 1e6:g} Mohm: nothing is fed before it is "
-                "dried and read again, or stripped."
-            )
-        if unread:
-            self._say(f"Insulation of {', '.join(unread)} was not read: nothing is fed before it is.")
+        for line in lines:
+            self._say(line)
         if not self._asking.word_yes("Feed it all the same? (yes, the word; Enter = don't)"):
             return False
         reason = self._asking.reason("The reason, in words; it is recorded (Enter = don't feed)")

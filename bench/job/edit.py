@@ -5,15 +5,20 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+import tomllib
+from collections.abc import Mapping
 from pathlib import Path
+from typing import cast
 
 import tomlkit
 from tomlkit.items import AoT, Table
 
-from bench.job.file import FileProblem
+from bench.job.file import FileProblem, model_from
 from bench.job.model import Job
 
-__all__ = ["write_windings"]
+__all__ = ["Value", "write_values", "write_windings"]
+
+Value = str | int | float | list[str] | None
 
 
 def write_windings(path: Path, read: str, job: Job) -> str:
@@ -22,13 +27,7 @@ def write_windings(path: Path, read: str, job: Job) -> str:
     Returns the new text.  The file is replaced whole or not at all.  Raises FileProblem where it changed meanwhile or
     can't be written.
     """
-    try:
-        now = path.read_text(encoding="utf-8")
-    except OSError as problem:
-        raise FileProblem([f"{path}: can't be read: {problem.strerror}"]) from None
-    if now != read:
-        raise FileProblem([f"{path}: was changed meanwhile, nothing was written: look at it and try again"])
-    document = tomlkit.parse(now)
+    document = tomlkit.parse(_unchanged(path, read))
     tables = document.get("winding")
     if not isinstance(tables, AoT):
         raise FileProblem([f"{path}: winding: expected [[winding]] tables to write into"])
@@ -38,6 +37,60 @@ def write_windings(path: Path, read: str, job: Job) -> str:
     text = tomlkit.dumps(document)
     _replace(path, text)
     return text
+
+
+def write_values(
+    path: Path,
+    read: str,
+    targets: Mapping[str, Value] | None = None,
+    windings: Mapping[str, Mapping[str, Value]] | None = None,
+) -> str:
+    """Keys of [targets], and of [[winding]] tables by name, into the file at `path`, whose text was `read`; None takes
+    a key out.  The rest, comments too, stays as it is.
+
+    Returns the new text.  The file is replaced whole or not at all.  Raises FileProblem where it changed meanwhile,
+    can't be written, or would be no job any more.
+    """
+    document = tomlkit.parse(_unchanged(path, read))
+    if targets:
+        if "targets" not in document:
+            document["targets"] = tomlkit.table()
+        _set(cast(Table, document["targets"]), targets)
+    for name, values in (windings or {}).items():
+        table = next((one for one in document.get("winding", []) if str(one.get("name")) == name), None)
+        if table is None:
+            raise FileProblem([f"{path}: winding {name!r}: not there, expected one of its [[winding]] tables"])
+        _set(table, values)
+    text = tomlkit.dumps(document)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise FileProblem([f"{path}: can't be edited here ({problem}): change it by hand"]) from None
+    model_from(path, data, Job)
+    _replace(path, text)
+    return text
+
+
+def _set(table: Table, values: Mapping[str, Value]) -> None:
+    for key, value in values.items():
+        if value is None:
+            table.pop(key, None)
+        elif key in table or not list(table):
+            table[key] = value
+        else:
+            # At the end it would stand below the comments that introduce the next table.
+            table.value._insert_after(list(table)[-1], key, value)
+
+
+def _unchanged(path: Path, read: str) -> str:
+    """The file's text; raises FileProblem where it is not the one that was read."""
+    try:
+        now = path.read_text(encoding="utf-8")
+    except OSError as problem:
+        raise FileProblem([f"{path}: can't be read: {problem.strerror}"]) from None
+    if now != read:
+        raise FileProblem([f"{path}: was changed meanwhile, nothing was written: look at it and try again"])
+    return now
 
 
 def _in_order(tables: AoT, names: list[str]) -> None:

@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 
-__all__ = ["FileProblem", "read_bench_file", "read_job", "read_model", "read_table"]
+__all__ = ["FileProblem", "model_from", "read_bench_file", "read_job", "read_model", "read_table"]
 
 M = TypeVar("M", bound=BaseModel)
 _LARGEST = 1_000_000  # bytes; the largest job of ours has 3 kB
@@ -61,7 +61,11 @@ def read_table(path: Path) -> dict[str, Any]:
 
 def read_model(path: Path, model: type[M]) -> M:
     """A file of any of our kinds, made whole; raises FileProblem with every problem at once."""
-    data = read_table(path)
+    return model_from(path, read_table(path), model)
+
+
+def model_from(path: Path, data: dict[str, Any], model: type[M]) -> M:
+    """What stands, or is to stand, in the file at `path`; raises FileProblem with every problem at once."""
     problems = _schema_problems(path, data)
     if problems:
         raise FileProblem(problems)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
 from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
@@ -120,7 +118,6 @@ def write(path: Path, read: str, found: Designed) -> None:
         write_windings(path, read, found.job)
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
-    click.echo(f"written into {path}", err=True)
 
 
 def _kept_lines(found: Designed) -> list[str]:
