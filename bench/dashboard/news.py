@@ -12,6 +12,8 @@ from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
+from bench.survey.interval import Interval
+from bench.survey.stripping import Stripping
 from bench.winding.layers import LayerCount
 from bench.winding.progress import Progress
 from bench.winding.sides import WindingResult
@@ -22,6 +24,7 @@ __all__ = [
     "Answered",
     "Asked",
     "Awaits",
+    "CameOff",
     "CountEvent",
     "Finished",
     "HandCount",
@@ -192,6 +195,17 @@ class HandCount:
 
 
 @dataclass(frozen=True)
+class CameOff:
+    """How much of a winding is off;  expected: turns, None where nothing tells;  speed [turns/s], None where it was
+    typed;  counter: empty where it is typed."""
+
+    state: Stripping
+    expected: Interval | None
+    speed: float | None
+    counter: str = ""
+
+
+@dataclass(frozen=True)
 class Awaits:
     """The operator's answer to a request is waited for; number: of the asking, which the answer names;  problem: what
     was wrong with the last answer;  keyless: the meter sees for itself when it is done."""
@@ -244,6 +258,7 @@ News = (
     | WindingsStand
     | WindingOver
     | HandCount
+    | CameOff
     | Awaits
     | Answered
     | Said

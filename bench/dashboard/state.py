@@ -54,7 +54,8 @@ class Snapshot:
     what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  glances: what the meter
     showed these last seconds;  stands: how the newest stands;  taken: the last reading that was kept;  rig: what is
     joined to the unit;  windings: each as the record has it;  wound: how the last go ended;  hand_count: of a winding
-    whose turns are typed;  said: lines for the person, newest first;  reckoned: by name.
+    whose turns are typed;  coming_off: of the unit as found;  said: lines for the person, newest first;  reckoned: by
+    name.
     """
 
     stage: Stage = Stage.WAITING
@@ -88,6 +89,7 @@ class Snapshot:
     windings: tuple[WindingState, ...] = ()
     wound: WindingResult | None = None
     hand_count: LayerCount | None = None
+    coming_off: told.CameOff | None = None
     said: tuple[told.Said, ...] = ()
     reckoned: Mapping[str, told.Reckoned] = field(default_factory=dict)
 
@@ -157,6 +159,8 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
             return replace(_awaited(now, request), awaiting=news, awaiting_since=at)
         case told.Answered(number=number):
             return replace(now, awaiting=None) if _awaits(now, number) else now
+        case told.CameOff():
+            return _came_off(now, news, at)
         case told.WindingOver(result=result):
             return replace(now, wound=result)
         case told.WindingsStand(states=states):
@@ -198,6 +202,14 @@ _ANEW: dict[str, dict[str, Any]] = {
 """What is forgotten when a work begins."""
 
 
+def _came_off(now: Snapshot, news: told.CameOff, at: float) -> Snapshot:
+    counter = now.counter
+    if news.counter and news.speed is not None:
+        last = f"{news.state.off:.1f} turns off"
+        counter = replace(counter, condition=Health.WELL, last=last, heard_at=at, advice="")
+    return replace(now, coming_off=news, counter=counter)
+
+
 def _awaits(now: Snapshot, number: int) -> bool:
     return now.awaiting is not None and now.awaiting.number == number
 
@@ -214,7 +226,7 @@ def _ended(now: Snapshot, problem: str) -> Snapshot:
     said = (told.Said(problem, grave=True), *now.said)[:_KEPT_SAID] if problem else now.said
     stage = now.stage if now.stage in (Stage.ENDED, Stage.WINDING) else Stage.WAITING
     return replace(
-        now, doing="", awaiting=None, card=None, settling="", said=said, stage=stage,
+        now, doing="", awaiting=None, coming_off=None, card=None, settling="", said=said, stage=stage,
         counter=_resting(now.counter), meter=_resting(now.meter),
     )  # fmt: skip
 

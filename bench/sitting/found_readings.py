@@ -56,7 +56,7 @@ class DueReading:
             case "resistance":
                 return f"resistance of {self.winding}"
             case "volts":
-                return f"open volts of {self.winding}, {self.fed} fed"
+                return f"volts of {self.winding}, {self.fed} fed"
         return f"exciting current of {self.winding}"
 
 

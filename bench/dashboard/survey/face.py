@@ -2,17 +2,77 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QWidget
+from enum import IntEnum
+
+from PySide6.QtWidgets import QStackedLayout, QWidget
 
 from bench.dashboard.desk import Desk
+from bench.dashboard.parts.empty_page import EmptyPage
 from bench.dashboard.parts.face import Face
+from bench.dashboard.state import Snapshot
+from bench.dashboard.survey.acts import SurveyActs
+from bench.dashboard.survey.off_page import OffPage
+from bench.dashboard.survey.overview import Overview
+from bench.dashboard.survey.reading_page import ReadingPage
+from bench.dashboard.survey.reckoning import SurveyReckoning
 
-__all__ = ["SurveyFace"]
+__all__ = ["Page", "SurveyFace"]
+
+
+class Page(IntEnum):
+    """What of the survey is looked at."""
+
+    OVERVIEW = 0
+    READINGS = 1
+    OFF = 2
+    EMPTY = 3
 
 
 class SurveyFace(Face):
-    """Not drawn yet."""
+    """What the unit as found says; while it is whole, its readings; while a winding comes off, its count."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._desk = desk
+        self.overview, self.readings, self.off, self.empty = Overview(), ReadingPage(), OffPage(), EmptyPage()
+        self._pages = QStackedLayout(self)
+        for page in (self.overview, self.readings, self.off, self.empty):
+            self._pages.addWidget(page)
+        self.reading = False
+        self.reckoning = SurveyReckoning(desk)
+        self._acts_of = SurveyActs(desk, self)
+        self._drawn: object = None
+
+    @property
+    def page(self) -> Page:
+        return Page(self._pages.currentIndex())
+
+    def show_state(self, state: Snapshot, now: float) -> None:
+        shown = self.reckoning.follow(state, now)
+        health = state.counter.health(now)
+        drawn = (state, shown, health, self.reading)
+        if drawn == self._drawn:
+            return
+        self._drawn = drawn
+        if state.job is None:
+            self.empty.say("No job is open", "O opens a job file; turnproof new makes one.")
+            self._pages.setCurrentIndex(Page.EMPTY)
+        elif state.coming_off is not None:
+            self.off.show_off(state.coming_off, health)
+            self._pages.setCurrentIndex(Page.OFF)
+        elif shown is None:
+            problem = self.reckoning.problem
+            self.empty.say("The survey can't be drawn" if problem else "Looking at the unit as found …", problem)
+            self._pages.setCurrentIndex(Page.EMPTY)
+        else:
+            self.overview.show_survey(shown)
+            self.readings.show_survey(shown)
+            self._pages.setCurrentIndex(Page.READINGS if self.reading else Page.OVERVIEW)
+        self._acts_of.show_state(state, shown)
+
+    def look_at_readings(self, reading: bool) -> None:
+        """Or at what they say."""
+        self.reading = reading
+        self._drawn = None
+
+    def arrived(self) -> None:
+        self._acts_of.look_for_files()
