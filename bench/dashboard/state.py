@@ -217,7 +217,8 @@ def _awaits(now: Snapshot, number: int) -> bool:
 def _opened_job(now: Snapshot, path: Path, job: Job, text: str) -> Snapshot:
     """The same job read anew keeps what is known of it."""
     if now.job is not None and now.path == path and now.job.identity.number == job.identity.number:
-        return replace(now, job=job, text=text, reckoned={})
+        # What was reckoned from the same text holds.
+        return replace(now, job=job, text=text, reckoned=now.reckoned if text == now.text else {})
     return Snapshot(job=job, path=path, text=text, said=now.said)
 
 

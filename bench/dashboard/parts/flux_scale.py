@@ -80,7 +80,13 @@ class FluxScale(CardFrame):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         scale = scale_of(self)
         room = QRectF(self.rect()).adjusted(14 * scale, 8 * scale, -14 * scale, -8 * scale)
-        self._write(painter, QRectF(room.left(), room.top(), room.width(), 22 * scale), self._seen.title, 17, Ink.QUIET)
+        head = QRectF(room.left(), room.top(), room.width(), 22 * scale)
+        self._write(painter, head, self._seen.title, 17, Ink.QUIET)
+        if self._seen.marks and self._seen.knee is not None:
+            doubt = f" ± {self._seen.knee_doubt:.2f}" if self._seen.knee_doubt else ""
+            knee = f"knee {self._seen.knee:.2f}{doubt} T, {self._seen.whose}"
+            room_for = head.adjusted(head.width() * 0.36, 0, 0, 0)
+            self._write(painter, room_for, knee, 16, Ink.TEXT, bold=True, align=_RIGHT)
         body = room.adjusted(0, 26 * scale, 0, 0)
         if self._seen.marks:
             self._scale(painter, body, scale)
@@ -94,7 +100,7 @@ class FluxScale(CardFrame):
         seen = self._seen
         words = body.width() * 0.30
         figures = body.width() * 0.16
-        foot = 42 * scale if seen.knee is not None else 20 * scale
+        foot = 20 * scale
         bars = QRectF(body.left() + words, body.top(), body.width() - words - figures, body.height() - foot)
 
         def x(tesla: float) -> float:
@@ -125,7 +131,7 @@ class FluxScale(CardFrame):
             self._write(painter, label, mark.label, 18, Ink.TEXT, like=longest)
             figure = QRectF(bars.right() + 6 * scale, row.top(), figures - 6 * scale, high)
             self._write(painter, figure, f"{mark.value:.2f} T", 22, Ink.TEXT, bold=True, align=_RIGHT)
-        self._axis(painter, bars, x, body.bottom(), scale)
+        self._axis(painter, bars, x, scale)
 
     def _beyond(self, painter: QPainter, bars: QRectF, low: float, high: float, end: float) -> None:
         """Where the knee may lie is pale; past it, hatched."""
@@ -135,7 +141,7 @@ class FluxScale(CardFrame):
         painter.setBrush(QBrush(Ink.BAD.colour, Qt.BrushStyle.BDiagPattern))
         painter.drawRect(QRectF(high, bars.top(), end - high, bars.height()))
 
-    def _axis(self, painter: QPainter, bars: QRectF, x: object, bottom: float, scale: float) -> None:
+    def _axis(self, painter: QPainter, bars: QRectF, x: object, scale: float) -> None:
         assert callable(x)
         seen = self._seen
         painter.setPen(QPen(Ink.QUIET.colour, 1))
@@ -148,11 +154,6 @@ class FluxScale(CardFrame):
             return
         painter.setPen(QPen(Ink.TEXT.colour, 2.5 * scale, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(x(seen.knee), bars.top()), QPointF(x(seen.knee), bars.bottom()))
-        doubt = f" ± {seen.knee_doubt:.2f}" if seen.knee_doubt else ""
-        words = f"knee {seen.knee:.2f}{doubt} T, {seen.whose}; hatched: the current runs away"
-        left = bars.left() - self.width() * 0.24
-        place = QRectF(left, bottom - 21 * scale, self.width() - left - 14 * scale, 21 * scale)
-        self._write(painter, place, words, 15, Ink.TEXT, align=_RIGHT)
 
     def _write(
         self,
@@ -167,10 +168,7 @@ class FluxScale(CardFrame):
         like: str = "",
     ) -> None:
         weight = QFont.Weight.Bold if bold else QFont.Weight.Normal
-        painter.setFont(
-            largest_font(
-                like or text, int(place.width()), int(place.height()) + 4, round(most * scale_of(self)), 8, weight
-            )
-        )
+        size = round(most * scale_of(self))
+        painter.setFont(largest_font(like or text, int(place.width()), int(place.height()) + 4, size, 8, weight))
         painter.setPen(ink.colour)
         painter.drawText(place, align, text)

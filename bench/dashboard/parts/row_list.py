@@ -73,6 +73,7 @@ class RowList(CardFrame):
         self._columns, self._choosing, self._signs, self._most_high = columns, choosing, signs, most_high
         self._rows: tuple[Row, ...] = ()
         self._place = 0
+        self._sizes: list[int] = []
         self.setAccessibleName(name)
         if choosing:
             self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -128,6 +129,7 @@ class RowList(CardFrame):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         scale, high, top = scale_of(self), self._high(), self._top()
         wide = self.width() - 20 * scale
+        self._sizes = self._sizes_of_columns(wide, high, scale)
         if self._heads:
             room = QRectF(10 * scale, 5 * scale, wide, _HEAD * scale)
             self._cells(painter, room, tuple(Cell(one.head, Ink.QUIET) for one in self._columns), scale, head=True)
@@ -152,14 +154,28 @@ class RowList(CardFrame):
     ) -> None:
         left = room.left() + ((44 if self._signs else 10) * scale)
         inner = room.right() - 10 * scale - left
-        for cell, column in zip(cells, self._columns, strict=False):
+        for cell, column, size in zip(cells, self._columns, self._sizes, strict=False):
             place = QRectF(left, room.top(), inner * column.share, room.height())
-            bold = QFont.Weight.Bold if cell.bold else QFont.Weight.Normal
-            most = round((15 if head else column.size) * scale)
-            painter.setFont(largest_font(cell.text, int(place.width() - 8 * scale), int(place.height()), most, 8, bold))
+            most = round(15 * scale) if head else size
+            painter.setFont(
+                largest_font(cell.text, int(place.width() - 8 * scale), int(place.height()), most, 8, _weight(cell))
+            )
             painter.setPen(cell.ink.colour)
             painter.drawText(place.adjusted(0, 0, -8 * scale, 0), _RIGHT if column.right else _LEFT, cell.text)
             left += inner * column.share
+
+    def _sizes_of_columns(self, wide: float, high: float, scale: float) -> list[int]:
+        """Of each column the size in which all its cells go, unless that would be too small to read."""
+        inner = wide - (54 if self._signs else 20) * scale
+        sizes = []
+        for place, column in enumerate(self._columns):
+            room, most, least = int(inner * column.share - 8 * scale), round(column.size * scale), round(14 * scale)
+            fonts = [
+                largest_font(one.text, room, int(high), most, least, _weight(one))
+                for one in (row.cells[place] for row in self._rows if place < len(row.cells))
+            ]
+            sizes.append(min((font.pixelSize() for font in fonts), default=most))
+        return sizes
 
     @property
     def _heads(self) -> bool:
@@ -175,3 +191,7 @@ class RowList(CardFrame):
     def _tell(self) -> None:
         self.setAccessibleDescription("" if self.row is None else self.row.words)
         self.update()
+
+
+def _weight(cell: Cell) -> QFont.Weight:
+    return QFont.Weight.Bold if cell.bold else QFont.Weight.Normal

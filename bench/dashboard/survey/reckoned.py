@@ -72,7 +72,7 @@ def survey_shown(job: Job, bench: BenchFile, key: Key, *, curve: bool) -> Survey
 
 
 def _flux(job: Job, survey: Survey | None) -> FluxSeen:
-    title = "flux density by these turns per volt"
+    title = "flux density"
     flux = None if survey is None else survey.flux
     if survey is None or flux is None:
         needs = []
@@ -95,7 +95,7 @@ def _flux(job: Job, survey: Survey | None) -> FluxSeen:
     curve = survey.curve
     if curve is not None and curve.knee_flux is not None:
         knee = curve.knee_flux
-        return FluxSeen(title, tuple(marks), knee.value, knee.expanded, "by its own curve as found")
+        return FluxSeen(title, tuple(marks), knee.value, knee.expanded, "as found")
     return FluxSeen(title, tuple(marks), *_published_knee(job))
 
 
@@ -104,6 +104,6 @@ def _published_knee(job: Job) -> tuple[float | None, float, str]:
     name = job.core.steel or "nonoriented-unknown"
     try:
         steel = Steel.from_table(load_table("steels", name))
-        return steel.knee_flux_density, 2 * steel.knee_spread, f"by published curves of {steel.name}"
+        return steel.knee_flux_density, 2 * steel.knee_spread, steel.name
     except (ValueError, BadInput):
         return None, 0.0, ""

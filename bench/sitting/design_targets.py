@@ -1,0 +1,168 @@
+"""What a design is asked, line by line, and what becomes of a line that is typed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, get_args
+
+from bench.job.edit import Value
+from bench.job.fields import Amps, Fraction, Tesla, Volts
+from bench.job.model import Job, Targets
+from bench.job.winding import Winding
+from bench.sitting.typed_value import typed_value
+
+__all__ = ["AskedTarget", "Change", "asked_targets", "typed_target"]
+
+_TESLA = {"flux_density": "flux, nominal", "flux_density_high": "flux, high mains"}
+_AIMS = {"loss": "copper loss", "temperature": "all loss", "copper": "copper"}
+
+
+@dataclass(frozen=True)
+class AskedTarget:
+    """key: of [targets], or `winding.NAME`;  words: what it is;  value: as it stands;  asks: line by line;  choices:
+    for the first line."""
+
+    key: str
+    words: str
+    value: str
+    asks: tuple[str, ...]
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Change:
+    """Keys of [targets], and of [[winding]] by name, with what is written there; None takes a key out."""
+
+    words: str
+    targets: Mapping[str, Value] = field(default_factory=dict)
+    windings: Mapping[str, Mapping[str, Value]] = field(default_factory=dict)
+
+
+def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
+    """Of each secondary its volts and amps, then the limits, then what is made least."""
+    targets = job.targets
+    rows = [_of_winding(job, one) for one in job.secondaries]
+    for key, words in _TESLA.items():
+        at = getattr(targets, key)
+        usual = "as usual" if key == "flux_density" else "by tolerance"
+        asks = (f"{words}, such as 1.2 T; Enter: {usual}",)
+        rows.append(AskedTarget(key, words, usual if at is None else f"{at:g} T", asks))
+    letters = tuple(one for one in _choices("temperature_class") if one)
+    rows.append(
+        AskedTarget(
+            "temperature_class",
+            "insulation class",
+            targets.temperature_class or "A, as usual",
+            (f"class of insulation, {', '.join(letters)}; Enter: as usual",),
+            letters,
+        )
+    )
+    fill = f"{100 * targets.window_fill:g} %"
+    rows.append(
+        AskedTarget("window_fill", "most of the window", fill, ("part of the window, such as 95 %; Enter: 95 %",))
+    )
+    within = f"{100 * targets.volts_within:g} %"
+    rows.append(
+        AskedTarget("volts_within", "volts right within", within, ("since turns are whole, such as 3 %; Enter: 3 %",))
+    )
+    rows.append(
+        AskedTarget(
+            "objective",
+            "made least",
+            _AIMS[targets.objective],
+            ("loss (in copper), temperature (all loss), or copper; Enter: temperature",),
+            tuple(_AIMS),
+        )
+    )
+    rows.append(
+        AskedTarget(
+            "order",
+            "order",
+            targets.order,
+            ("as given, or free; Enter: as given",),
+            ("as given", "free"),
+        )
+    )
+    rows.append(
+        AskedTarget(
+            "keep",
+            "windings that stay",
+            ", ".join(targets.keep) or "none",
+            ("windings that stay as they are, such as ht, heater; Enter: none",),
+        )
+    )
+    return tuple(rows)
+
+
+def typed_target(job: Job, asked: AskedTarget, answers: tuple[str, ...]) -> Change:
+    """What is written for the lines that `asked` asks; raises ValueError for one that is none."""
+    key, text = asked.key, answers[0]
+    if key.startswith("winding."):
+        return _typed_winding(job.get_winding(key.removeprefix("winding.")), answers)
+    told = f"{asked.words}: {text or 'as usual'}"
+    if not text:
+        return Change(told, {key: None})
+    if key in _TESLA:
+        return Change(told, {key: typed_value(text, Tesla, "T").text})
+    if key == "volts_within":
+        return Change(told, {key: typed_value(text, Fraction, "%").text})
+    if key == "window_fill":
+        share = typed_value(text, Fraction, "%").value or 0.0
+        if not 0.2 < share <= 1.0:
+            raise ValueError(f"{text[:40]!r}: expected more than 20 % and at most 100 %")
+        return Change(told, {key: round(share, 4)})
+    if key == "keep":
+        return _typed_keep(job, text)
+    choices = {one.lower(): one for one in _choices(key) if one}
+    if text.lower() not in choices:
+        raise ValueError(f"{text[:40]!r}: expected one of {', '.join(choices.values())}")
+    return Change(told, {key: choices[text.lower()]})
+
+
+def _of_winding(job: Job, one: Winding) -> AskedTarget:
+    load = next((each for each in job.load if each.winding.partition(".")[0] == one.name), None)
+    volts = "volts?" if one.rated_voltage is None else f"{one.rated_voltage:g} V"
+    amps = "amps?" if one.rated_current is None else _amps(one.rated_current)
+    if load is not None:
+        amps = f"{_amps(load.current)} dc"
+        if load.rail_voltage is not None:
+            volts = f"rail {load.rail_voltage:g} V"
+    at = " open" if one.rated_at == "no load" else ""
+    asks = (
+        f"volts of {one.name}, such as 6.3 V; Enter: as it is",
+        f"amps of {one.name}, such as 3 A; Enter: as it is",
+    )
+    return AskedTarget(f"winding.{one.name}", one.name, f"{volts}{at}, {amps}", asks)
+
+
+def _typed_winding(one: Winding, answers: tuple[str, ...]) -> Change:
+    said: dict[str, Value] = {}
+    if answers[0]:
+        said["rated_voltage"] = typed_value(answers[0], Volts, "V").text
+    if answers[1]:
+        said["rated_current"] = typed_value(answers[1], Amps, "A").text
+    if not said:
+        raise ValueError("nothing was typed, expected volts, amps or both; Esc leaves them")
+    return Change(f"{one.name}: {', '.join(str(value) for value in said.values())}", windings={one.name: said})
+
+
+def _typed_keep(job: Job, text: str) -> Change:
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    known = {one.name.casefold(): one for one in job.winding}
+    for name in names:
+        one = known.get(name.casefold())
+        if one is None:
+            raise ValueError(f"{name[:40]!r}: expected names of {', '.join(each.name for each in job.winding)}")
+        if one.turns is None or one.wire is None:
+            raise ValueError(f"{one.name} has no turns and wire yet, so it can't stay as it is")
+    kept = [known[name.casefold()].name for name in names]
+    return Change(f"windings that stay: {', '.join(kept)}", {"keep": list(kept)})
+
+
+def _amps(amps: float) -> str:
+    return f"{amps:g} A" if amps >= 0.5 else f"{amps * 1e3:g} mA"
+
+
+def _choices(key: str) -> tuple[Any, ...]:
+    return get_args(Targets.model_fields[key].annotation)
