@@ -31,6 +31,10 @@ class Station:
 
 
 def _survey(state: Snapshot) -> Sign:
+    reckoned = state.reckoned.get("survey")
+    survey = None if reckoned is None or reckoned.value is None else reckoned.value.survey
+    if survey is not None:
+        return _DONE if survey.whole else _ON
     if state.job is None or state.job.as_found is None:
         return _NOT_YET
     return _DONE if state.job.as_found.winding_turns else _ON

@@ -59,12 +59,10 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
         )
     )
     fill = f"{100 * targets.window_fill:g} %"
-    rows.append(
-        AskedTarget("window_fill", "most of the window", fill, ("part of the window, such as 95 %; Enter: 95 %",))
-    )
+    rows.append(AskedTarget("window_fill", "window, at most", fill, ("part of the window, such as 95 %; Enter: 95 %",)))
     within = f"{100 * targets.volts_within:g} %"
     rows.append(
-        AskedTarget("volts_within", "volts right within", within, ("since turns are whole, such as 3 %; Enter: 3 %",))
+        AskedTarget("volts_within", "volts within", within, ("since turns are whole, such as 3 %; Enter: 3 %",))
     )
     rows.append(
         AskedTarget(
@@ -87,7 +85,7 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
     rows.append(
         AskedTarget(
             "keep",
-            "windings that stay",
+            "kept windings",
             ", ".join(targets.keep) or "none",
             ("windings that stay as they are, such as ht, heater; Enter: none",),
         )

@@ -26,7 +26,7 @@ from bench.sitting.design_targets import asked_targets
 
 __all__ = ["DesignFace"]
 
-_ASKED = (Column("what is asked", 0.47, 19), Column("", 0.53, 19, right=True))
+_ASKED = (Column("what is asked", 0.5, 19), Column("", 0.5, 19, right=True))
 
 
 class DesignFace(Face):
@@ -57,18 +57,17 @@ class DesignFace(Face):
         bare(right, spacing=8)
         self.flux, self.limits = FluxScale(), LimitsView()
         self.figures = RowList("figures, and before", FIGURES, choosing=False, signs=False, most_high=34)
-        right.addWidget(self.flux, 33)
+        right.addWidget(self.flux, 31)
         right.addWidget(self.limits, 32)
-        right.addWidget(self.figures, 35)
+        right.addWidget(self.figures, 37)
         line.addLayout(right, 31)
         column.addLayout(line, 81)
         self.reckoning = DesignReckoning(desk)
         self._acts_of = DesignActs(desk, self)
         self._drawn: object = None
-        self._looked_at = False
 
     def show_state(self, state: Snapshot, now: float) -> None:
-        if not self._looked_at:
+        if not self.isVisible():
             return  # nobody waits for it, and the search is no small thing
         self.reckoning.follow(state)
         of = self.reckoning
@@ -94,9 +93,6 @@ class DesignFace(Face):
                 self._show_design(of.shown)
         self._acts_of.show_state(state)
 
-    def arrived(self) -> None:
-        self._looked_at = True
-
     def draw_anew(self) -> None:
         """Though nothing came."""
         self._drawn = None
@@ -111,8 +107,8 @@ class DesignFace(Face):
         bare(told, spacing=0)
         self.verdict = FitLabel(52, bold=QFont.Weight.Bold)
         self.why = FitLabel(22)
-        told.addWidget(self.verdict, 58)
-        told.addWidget(self.why, 42)
+        told.addWidget(self.verdict, 52)
+        told.addWidget(self.why, 48)
         line.addLayout(told, 68)
         self.whence = FitLabel(20, bold=QFont.Weight.DemiBold, ink=Ink.COPPER)
         line.addWidget(self.whence, 25)

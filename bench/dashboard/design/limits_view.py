@@ -7,14 +7,13 @@ from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
-from bench.dashboard.parts.look import Ink, Shape, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, Shape, scale_of
+from bench.dashboard.parts.painted import RIGHT, wrap, write
 from bench.dashboard.parts.signs import draw_sign
 from bench.design.limits import Limit
 
 __all__ = ["LimitsView", "standing_of_limit"]
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _END = 1.25
 """Of the drawing, in parts of a limit."""
 _BROKEN = 1.0005
@@ -58,14 +57,12 @@ class LimitsView(CardFrame):
         scale = scale_of(self)
         room = QRectF(self.rect()).adjusted(14 * scale, 6 * scale, -14 * scale, -6 * scale)
         head = QRectF(room.left(), room.top(), room.width(), 22 * scale)
-        self._write(painter, head, "what limits it", 16, Ink.QUIET, _LEFT)
+        write(self, painter, head, "what limits it", 16, Ink.QUIET)
         body = room.adjusted(0, 24 * scale, 0, 0)
         if self._limits:
             self._bars(painter, body, scale)
         else:
-            painter.setFont(largest_font("M", 999, 999, round(18 * scale), 9))
-            painter.setPen(Ink.QUIET.colour)
-            painter.drawText(body, int(_LEFT) | int(Qt.TextFlag.TextWordWrap), self._empty)
+            wrap(self, painter, body, self._empty, 18)
         painter.end()
 
     def _bars(self, painter: QPainter, body: QRectF, scale: float) -> None:
@@ -84,7 +81,7 @@ class LimitsView(CardFrame):
             side = min(high * 0.75, 24 * scale)
             draw_sign(painter, QRectF(row.left(), y - side / 2, side, side), shape, ink)
             label = QRectF(row.left() + side + 6 * scale, row.top(), words - side - 12 * scale, high)
-            self._write(painter, label, one.what, 17, Ink.TEXT, _LEFT, like=longest)
+            write(self, painter, label, one.what, 17, like=longest)
             painter.setPen(QPen(Ink.QUIET.colour, 1))
             painter.setBrush(Ink.EMPTY.colour)
             painter.drawRect(QRectF(left, y - thick / 2, x(1.0) - left, thick))
@@ -100,22 +97,4 @@ class LimitsView(CardFrame):
             painter.drawLine(QPointF(x(1.0), y - thick * 0.8), QPointF(x(1.0), y + thick * 0.8))
             figure = QRectF(left + wide + 4 * scale, row.top(), figures - 4 * scale, high)
             told = one.words.removeprefix(f"{one.what}, ")
-            self._write(painter, figure, told, 17, Ink.TEXT, _RIGHT, bold=QFont.Weight.DemiBold, like="1.32 of 1.32 T")
-
-    def _write(
-        self,
-        painter: QPainter,
-        place: QRectF,
-        text: str,
-        most: int,
-        ink: Ink,
-        align: Qt.AlignmentFlag,
-        *,
-        bold: int = QFont.Weight.Normal,
-        like: str = "",
-    ) -> None:
-        size = round(most * scale_of(self))
-        widest = max((text, like), key=len)
-        painter.setFont(largest_font(widest, int(place.width()), int(place.height()) + 4, size, 8, bold))
-        painter.setPen(ink.colour)
-        painter.drawText(place, align, text)
+            write(self, painter, figure, told, 17, align=RIGHT, bold=QFont.Weight.DemiBold, like="1.32 of 1.32 T")

@@ -7,12 +7,12 @@ from PySide6.QtGui import QBrush, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
-from bench.dashboard.parts.look import Ink, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, scale_of
+from bench.dashboard.parts.painted import wrap, write
 from bench.design.plan import PlannedLayer, PlannedScreen, PlannedWinding, WindingPlan
 
 __all__ = ["SectionView"]
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 _WORDS = 0.24
 """Of the width: names beside the window."""
 _IRON = 0.06
@@ -62,30 +62,13 @@ class SectionView(CardFrame):
         scale = scale_of(self)
         room = QRectF(self.rect()).adjusted(12 * scale, 6 * scale, -12 * scale, -8 * scale)
         head = QRectF(room.left(), room.top(), room.width(), 22 * scale)
-        self.write(painter, head, self._caption, 16, Ink.QUIET)
+        write(self, painter, head, self._caption, 16, Ink.QUIET)
         body = room.adjusted(0, 24 * scale, 0, 0)
         if self._plan is None:
-            painter.setFont(largest_font("M", 999, 999, round(22 * scale), 9))
-            painter.setPen(Ink.QUIET.colour)
-            painter.drawText(body, int(_LEFT) | int(Qt.TextFlag.TextWordWrap), self._why)
+            wrap(self, painter, body, self._why, 22)
         else:
             _Drawing(self, painter, self._plan, body, scale).draw()
         painter.end()
-
-    def write(
-        self,
-        painter: QPainter,
-        place: QRectF,
-        text: str,
-        most: int,
-        ink: Ink,
-        align: Qt.AlignmentFlag = _LEFT,
-        bold: int = QFont.Weight.Normal,
-    ) -> None:
-        size = round(most * scale_of(self))
-        painter.setFont(largest_font(text, int(place.width()), int(place.height()) + 4, size, 8, bold))
-        painter.setPen(ink.colour)
-        painter.drawText(place, align, text)
 
 
 class _Drawing:
@@ -210,7 +193,7 @@ class _Drawing:
         p.drawLine(QPointF(self.left, top), QPointF(self.right, top))
         size = f"window {plan.shape.window_height * 1e3:.3g} x {plan.shape.window_width * 1e3:.3g} mm"
         foot = QRectF(self.left, self.leg + self.iron + 2, self.body.right() - self.left, 24 * self.scale)
-        self.view.write(p, foot, f"{size}, {words}", 17, ink, bold=QFont.Weight.DemiBold)
+        write(self.view, p, foot, f"{size}, {words}", 17, ink, bold=QFont.Weight.DemiBold)
 
     def _names(self) -> None:
         """Beside the window at their own height, moved apart where they would lie on each other."""
@@ -230,4 +213,4 @@ class _Drawing:
                             QPointF(left - 3 * self.scale, at)])  # fmt: skip
             name = one.name if isinstance(one, PlannedWinding) else one.screen.name
             place = QRectF(left, at - row / 2, self.body.right() - left, row)
-            self.view.write(p, place, name, 20, Ink.TEXT, bold=QFont.Weight.DemiBold)
+            write(self.view, p, place, name, 20, Ink.TEXT, bold=QFont.Weight.DemiBold)

@@ -17,7 +17,7 @@ WINDINGS = (
     Column("on load", 0.15, 18, right=True),
 )
 FIGURES = (Column("", 0.40, 18), Column("", 0.26, 20, right=True), Column("than before", 0.34, 18, right=True))
-_ORDER = ("loss", "rise", "window taken", "copper", "turns per volt")
+_ORDER = ("loss", "rise", "window taken", "copper")
 
 
 def change_words(now: float, before: float | None, unit: str, places: int) -> str:

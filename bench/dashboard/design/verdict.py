@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Verdict", "verdict_of"]
 
+_BY_HAND = "What is missing goes into the job file; it is read anew by itself."
+
 
 @dataclass(frozen=True)
 class Verdict:
@@ -47,7 +49,9 @@ def verdict_of(of: DesignReckoning) -> Verdict:
     if shown.plan is None:
         missing = shown.needs or (shown.no_plan,)
         needed = f"missing: {', '.join(missing)}"
-        return Verdict("Not designed yet", needed, whence if of.under_way else "", Shape.RING, Ink.QUIET, Ink.CARD)
+        return Verdict(
+            "Not designed yet", needed, whence if of.under_way else _BY_HAND, Shape.RING, Ink.QUIET, Ink.CARD
+        )
     return _planned(of, shown, whence)
 
 
@@ -82,7 +86,7 @@ def _nearest(limits: tuple[Limit, ...]) -> str:
 
 
 def _nothing_fits(shown: DesignShown, whence: str) -> Verdict:
-    gives = [line.strip() for line in shown.lines[2:4]]
+    gives = [line.strip() for line in shown.lines[2:5]]
     first = shown.lines[1] if len(shown.lines) > 1 else ""
     why = f"{first} {'; '.join(gives)}".strip()
     return Verdict("Nothing fits", why, whence, Shape.CROSS, Ink.BAD, Ink.BAD_PALE)

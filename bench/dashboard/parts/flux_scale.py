@@ -9,13 +9,12 @@ from PySide6.QtGui import QBrush, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
-from bench.dashboard.parts.look import Ink, Shape, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, Shape, scale_of
+from bench.dashboard.parts.painted import RIGHT, wrap, write
 from bench.dashboard.parts.signs import draw_sign
 
 __all__ = ["FluxMark", "FluxScale", "FluxSeen", "standing_of"]
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _END = 2.0
 """Of the scale [T]: silicon steel carries no more."""
 
@@ -81,19 +80,17 @@ class FluxScale(CardFrame):
         scale = scale_of(self)
         room = QRectF(self.rect()).adjusted(14 * scale, 8 * scale, -14 * scale, -8 * scale)
         head = QRectF(room.left(), room.top(), room.width(), 22 * scale)
-        self._write(painter, head, self._seen.title, 17, Ink.QUIET)
+        write(self, painter, head, self._seen.title, 17, Ink.QUIET)
         if self._seen.marks and self._seen.knee is not None:
             doubt = f" ± {self._seen.knee_doubt:.2f}" if self._seen.knee_doubt else ""
             knee = f"knee {self._seen.knee:.2f}{doubt} T, {self._seen.whose}"
             room_for = head.adjusted(head.width() * 0.36, 0, 0, 0)
-            self._write(painter, room_for, knee, 16, Ink.TEXT, bold=True, align=_RIGHT)
+            write(self, painter, room_for, knee, 16, Ink.TEXT, bold=QFont.Weight.Bold, align=RIGHT)
         body = room.adjusted(0, 26 * scale, 0, 0)
         if self._seen.marks:
             self._scale(painter, body, scale)
         else:
-            painter.setFont(largest_font("M", 999, 999, round(19 * scale), 9))
-            painter.setPen(Ink.QUIET.colour)
-            painter.drawText(body, int(_LEFT) | int(Qt.TextFlag.TextWordWrap), self._seen.empty)
+            wrap(self, painter, body, self._seen.empty, 19)
         painter.end()
 
     def _scale(self, painter: QPainter, body: QRectF, scale: float) -> None:
@@ -128,9 +125,9 @@ class FluxScale(CardFrame):
             label = QRectF(row.left() + side + 6 * scale, row.top(), words - side - 10 * scale, high)
             # All in the size of the longest.
             longest = max((one.label for one in seen.marks), key=len)
-            self._write(painter, label, mark.label, 18, Ink.TEXT, like=longest)
+            write(self, painter, label, mark.label, 18, Ink.TEXT, like=longest)
             figure = QRectF(bars.right() + 6 * scale, row.top(), figures - 6 * scale, high)
-            self._write(painter, figure, f"{mark.value:.2f} T", 22, Ink.TEXT, bold=True, align=_RIGHT)
+            write(self, painter, figure, f"{mark.value:.2f} T", 22, Ink.TEXT, bold=QFont.Weight.Bold, align=RIGHT)
         self._axis(painter, bars, x, scale)
 
     def _beyond(self, painter: QPainter, bars: QRectF, low: float, high: float, end: float) -> None:
@@ -149,26 +146,8 @@ class FluxScale(CardFrame):
         for tesla in (0.0, 0.5, 1.0, 1.5, 2.0):
             painter.drawLine(QPointF(x(tesla), bars.bottom()), QPointF(x(tesla), bars.bottom() + 4 * scale))
             place = QRectF(x(tesla) - 30 * scale, bars.bottom() + 3 * scale, 60 * scale, 16 * scale)
-            self._write(painter, place, f"{tesla:g}", 13, Ink.QUIET, align=Qt.AlignmentFlag.AlignCenter)
+            write(self, painter, place, f"{tesla:g}", 13, Ink.QUIET, align=Qt.AlignmentFlag.AlignCenter)
         if seen.knee is None:
             return
         painter.setPen(QPen(Ink.TEXT.colour, 2.5 * scale, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(x(seen.knee), bars.top()), QPointF(x(seen.knee), bars.bottom()))
-
-    def _write(
-        self,
-        painter: QPainter,
-        place: QRectF,
-        text: str,
-        most: int,
-        ink: Ink,
-        *,
-        bold: bool = False,
-        align: Qt.AlignmentFlag = _LEFT,
-        like: str = "",
-    ) -> None:
-        weight = QFont.Weight.Bold if bold else QFont.Weight.Normal
-        size = round(most * scale_of(self))
-        painter.setFont(largest_font(like or text, int(place.width()), int(place.height()) + 4, size, 8, weight))
-        painter.setPen(ink.colour)
-        painter.drawText(place, align, text)

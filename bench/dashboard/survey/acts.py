@@ -82,7 +82,8 @@ class SurveyActs:
         read = any(one.kept for one in shown.due)
         acts = []
         if chosen is not None:
-            acts.append(self._count_act(chosen, strong=read))
+            whole = shown.survey is not None and shown.survey.whole
+            acts.append(self._count_act(chosen, strong=read and not whole))
         acts.append(Act("R", "readings while it is whole", partial(self._look_at, True), strong=named and not read))
         acts.append(self._name_act(strong=not named))
         counter = Question(("counter, or hand",), self._use_counter, self._counters())

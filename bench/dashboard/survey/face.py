@@ -47,6 +47,8 @@ class SurveyFace(Face):
         return Page(self._pages.currentIndex())
 
     def show_state(self, state: Snapshot, now: float) -> None:
+        if not self.isVisible():
+            return  # nobody waits for it
         shown = self.reckoning.follow(state, now)
         health = state.counter.health(now)
         drawn = (state, shown, health, self.reading)

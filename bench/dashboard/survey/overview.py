@@ -80,7 +80,9 @@ class Overview(QWidget):
         self.foretold.say(shown.foretold)
         whole = survey is not None and survey.whole
         if not shown.foretold:
-            self.foretold.say("Every winding is counted." if whole else "No winding is named yet.")
+            self.foretold.say(
+                "Every winding is counted." if whole else "No winding is named yet: W names them, inside first."
+            )
         missing = shown.lines.get("Still to read", ())
         still = f"Still to read: {missing[0]}." if missing else ""
         self.still.say(still or _low(shown))

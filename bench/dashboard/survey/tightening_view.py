@@ -7,13 +7,12 @@ from PySide6.QtGui import QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
-from bench.dashboard.parts.look import Ink, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, scale_of
+from bench.dashboard.parts.painted import LEFT, RIGHT, wrap, write
 from bench.sitting.survey_history import AfterEntry
 
 __all__ = ["TighteningView"]
 
-_LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-_RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _NOTHING = "Here a bar is drawn for each count and reading: how far apart turns per volt may still lie."
 
 
@@ -46,9 +45,7 @@ class TighteningView(CardFrame):
         if self._history:
             self._bars(painter, room, scale)
         else:
-            painter.setFont(largest_font("M", 999, 999, round(17 * scale), 9))
-            painter.setPen(Ink.QUIET.colour)
-            painter.drawText(room, int(_LEFT) | int(Qt.TextFlag.TextWordWrap), _NOTHING)
+            wrap(self, painter, room, _NOTHING, 17)
         painter.end()
 
     def _bars(self, painter: QPainter, room: QRectF, scale: float) -> None:
@@ -79,18 +76,19 @@ class TighteningView(CardFrame):
             half = min(step * 0.36, 9 * scale)
             for end in (per_volt.low, per_volt.high):
                 painter.drawLine(QPointF(x(end), y - half), QPointF(x(end), y + half))
-            self._write(painter, QRectF(room.left(), y - step / 2, words - 8, step), one.what, 17, ink, bold, _LEFT)
+            write(
+                self,
+                painter,
+                QRectF(room.left(), y - step / 2, words - 8, step),
+                one.what,
+                17,
+                ink,
+                align=LEFT,
+                bold=bold,
+            )
             doubt = f"± {per_volt.expanded:.3f}"
             figure = QRectF(bars.right(), y - step / 2, figures, step)
-            self._write(painter, figure, doubt, 17, Ink.TEXT if last else Ink.QUIET, bold, _RIGHT)
+            write(self, painter, figure, doubt, 17, Ink.TEXT if last else Ink.QUIET, align=RIGHT, bold=bold)
         foot = QRectF(bars.left(), room.bottom() - 18 * scale, bars.width(), 18 * scale)
-        self._write(painter, foot, f"{low:.3f}", 14, Ink.QUIET, QFont.Weight.Normal, _LEFT)
-        self._write(painter, foot, f"{high:.3f}", 14, Ink.QUIET, QFont.Weight.Normal, _RIGHT)
-
-    def _write(
-        self, painter: QPainter, place: QRectF, text: str, most: int, ink: Ink, bold: int, align: Qt.AlignmentFlag
-    ) -> None:
-        size = round(most * scale_of(self))
-        painter.setFont(largest_font(text, int(place.width()), int(place.height()) + 4, size, 8, bold))
-        painter.setPen(ink.colour)
-        painter.drawText(place, align, text)
+        write(self, painter, foot, f"{low:.3f}", 14, Ink.QUIET, align=LEFT, bold=QFont.Weight.Normal)
+        write(self, painter, foot, f"{high:.3f}", 14, Ink.QUIET, align=RIGHT, bold=QFont.Weight.Normal)
