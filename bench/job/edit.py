@@ -44,9 +44,10 @@ def write_values(
     read: str,
     targets: Mapping[str, Value] | None = None,
     windings: Mapping[str, Mapping[str, Value]] | None = None,
+    loads: Mapping[str, Mapping[str, Value]] | None = None,
 ) -> str:
-    """Keys of [targets], and of [[winding]] tables by name, into the file at `path`, whose text was `read`; None takes
-    a key out.  The rest, comments too, stays as it is.
+    """Keys of [targets], of [[winding]] by name and of [[load]] by winding, into the file at `path`, whose text was
+    `read`; None takes a key out.  The rest, comments too, stays as it is.
 
     Returns the new text.  The file is replaced whole or not at all.  Raises FileProblem where it changed meanwhile,
     can't be written, or would be no job any more.
@@ -56,11 +57,12 @@ def write_values(
         if "targets" not in document:
             document["targets"] = tomlkit.table()
         _set(cast(Table, document["targets"]), targets)
-    for name, values in (windings or {}).items():
-        table = next((one for one in document.get("winding", []) if str(one.get("name")) == name), None)
-        if table is None:
-            raise FileProblem([f"{path}: winding {name!r}: not there, expected one of its [[winding]] tables"])
-        _set(table, values)
+    for kind, named_by, changes in (("winding", "name", windings), ("load", "winding", loads)):
+        for name, values in (changes or {}).items():
+            table = next((one for one in document.get(kind, []) if str(one.get(named_by)) == name), None)
+            if table is None:
+                raise FileProblem([f"{path}: {kind} {name!r}: not there, expected one of its [[{kind}]] tables"])
+            _set(table, values)
     text = tomlkit.dumps(document)
     try:
         data = tomllib.loads(text)

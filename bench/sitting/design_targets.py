@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from bench.job.edit import Value
 from bench.job.fields import Amps, Fraction, Tesla, Volts
+from bench.job.load import Load
 from bench.job.model import Job, Targets
 from bench.job.winding import Winding
 from bench.sitting.typed_value import typed_value
@@ -32,11 +33,12 @@ class AskedTarget:
 
 @dataclass(frozen=True)
 class Change:
-    """Keys of [targets], and of [[winding]] by name, with what is written there; None takes a key out."""
+    """Keys of [targets], of [[winding]] by name, of [[load]] by winding, and what is written; None takes a key out."""
 
     words: str
     targets: Mapping[str, Value] = field(default_factory=dict)
     windings: Mapping[str, Mapping[str, Value]] = field(default_factory=dict)
+    loads: Mapping[str, Mapping[str, Value]] = field(default_factory=dict)
 
 
 def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
@@ -97,7 +99,7 @@ def typed_target(job: Job, asked: AskedTarget, answers: tuple[str, ...]) -> Chan
     """What is written for the lines that `asked` asks; raises ValueError for one that is none."""
     key, text = asked.key, answers[0]
     if key.startswith("winding."):
-        return _typed_winding(job.get_winding(key.removeprefix("winding.")), answers)
+        return _typed_winding(job, job.get_winding(key.removeprefix("winding.")), answers)
     told = f"{asked.words}: {text or 'as usual'}"
     if not text:
         return Change(told, {key: None})
@@ -119,30 +121,49 @@ def typed_target(job: Job, asked: AskedTarget, answers: tuple[str, ...]) -> Chan
 
 
 def _of_winding(job: Job, one: Winding) -> AskedTarget:
-    load = next((each for each in job.load if each.winding.partition(".")[0] == one.name), None)
+    load = _load_of(job, one)
     volts = "volts?" if one.rated_voltage is None else f"{one.rated_voltage:g} V"
     amps = "amps?" if one.rated_current is None else _amps(one.rated_current)
     if load is not None:
-        amps = f"{_amps(load.current)} dc"
+        amps = f"{_amps(load.current)}{'' if load.rectifier == 'none' else ' dc'}"
         if load.rail_voltage is not None:
             volts = f"rail {load.rail_voltage:g} V"
     at = " open" if one.rated_at == "no load" else ""
+    rail = "direct volts of the rail of" if load is not None and load.rail_voltage is not None else "volts of"
+    direct = "direct amps of" if load is not None and load.rectifier != "none" else "amps of"
     asks = (
-        f"volts of {one.name}, such as 6.3 V; Enter: as it is",
-        f"amps of {one.name}, such as 3 A; Enter: as it is",
+        f"{rail} {one.name}, such as {volts.removeprefix('rail ')}; Enter: as it is",
+        f"{direct} {one.name}, such as {amps.removesuffix(' dc')}; Enter: as it is",
     )
     return AskedTarget(f"winding.{one.name}", one.name, f"{volts}{at}, {amps}", asks)
 
 
-def _typed_winding(one: Winding, answers: tuple[str, ...]) -> Change:
-    said: dict[str, Value] = {}
+def _typed_winding(job: Job, one: Winding, answers: tuple[str, ...]) -> Change:
+    """A load says more than a rating: what it says of volts and amps is what the search goes by."""
+    load = _load_of(job, one)
+    winding: dict[str, Value] = {}
+    loaded: dict[str, Value] = {}
     if answers[0]:
-        said["rated_voltage"] = typed_value(answers[0], Volts, "V").text
+        volts = typed_value(answers[0], Volts, "V").text
+        if load is not None and load.rail_voltage is not None:
+            loaded["rail_voltage"] = volts
+        else:
+            winding["rated_voltage"] = volts
     if answers[1]:
-        said["rated_current"] = typed_value(answers[1], Amps, "A").text
-    if not said:
+        amps = typed_value(answers[1], Amps, "A").text
+        if load is not None:
+            loaded["current"] = amps
+        else:
+            winding["rated_current"] = amps
+    if not winding and not loaded:
         raise ValueError("nothing was typed, expected volts, amps or both; Esc leaves them")
-    return Change(f"{one.name}: {', '.join(str(value) for value in said.values())}", windings={one.name: said})
+    words = f"{one.name}: {', '.join(str(value) for value in (*winding.values(), *loaded.values()))}"
+    of_winding = {one.name: winding} if winding else {}
+    return Change(words, windings=of_winding, loads={load.winding: loaded} if load is not None and loaded else {})
+
+
+def _load_of(job: Job, one: Winding) -> Load | None:
+    return next((each for each in job.load if each.winding.partition(".")[0] == one.name), None)
 
 
 def _typed_keep(job: Job, text: str) -> Change:

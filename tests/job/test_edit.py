@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.job.edit import write_windings
+from bench.job.edit import Value, write_values, write_windings
 from bench.job.file import FileProblem, read_job
 from bench.job.model import Job
 from bench.job.profiles import example_job
@@ -104,3 +104,62 @@ def test_windings_in_another_order_are_written_in_that_order_with_all_they_hold(
     assert [one.name for one in written.winding] == ["supply24", "primary"]
     assert {one.name: one for one in written.winding} == {one.name: one for one in job.winding}
     assert written.as_found == job.as_found
+
+
+def test_targets_and_ratings_are_written_and_everything_else_stays(path: Path) -> None:
+    read = path.read_text(encoding="utf-8")
+    write_values(path, read, {"flux_density": "1.1 T", "order": "free"}, {"supply24": {"rated_current": "0.6 A"}})
+    wanted = read.replace('flux_density = "1.25 T"', 'flux_density = "1.1 T"').replace('"0.5 A"', '"0.6 A"')
+    wanted = wanted.replace('temperature_class = "B"\n', 'temperature_class = "B"\norder = "free"\n')
+    assert path.read_text(encoding="utf-8") == wanted
+    assert read_job(path).targets.order == "free"
+
+
+def test_a_target_is_taken_out_again(path: Path) -> None:
+    write_values(path, path.read_text(encoding="utf-8"), {"flux_density": None})
+    assert read_job(path).targets.flux_density is None
+
+
+def test_targets_go_into_a_file_that_has_none_yet(tmp_path: Path) -> None:
+    path = tmp_path / "bare.toml"
+    bare = 'schema = 1\n[identity]\nnumber = "B-1"\n\n# the only one\n[[winding]]\nname = "p"\nrole = "primary"\n'
+    path.write_text(bare, encoding="utf-8")
+    write_values(path, bare, {"window_fill": 0.9, "keep": []})
+    assert path.read_text(encoding="utf-8").startswith(bare)
+    assert read_job(path).targets.window_fill == 0.9
+
+
+def test_the_load_of_a_winding_is_written(tmp_path: Path) -> None:
+    path = tmp_path / "coastal.toml"
+    read = example_job("coastal-receiver").read_text(encoding="utf-8")
+    path.write_text(read, encoding="utf-8")
+    write_values(path, read, loads={"ht": {"current": "50 mA", "rail_voltage": "300 V"}})
+    [load] = read_job(path).load
+    assert (load.current, load.rail_voltage) == (0.05, 300.0)
+
+
+@pytest.mark.parametrize(
+    ("targets", "windings"),
+    [
+        ({"flux_density": "1.1 V"}, {}),
+        ({"beauty": "much"}, {}),
+        ({}, {"nobody": {"rated_current": "1 A"}}),
+        ({"window_fill": 7.0}, {}),
+    ],
+)
+def test_what_would_be_no_job_any_more_is_not_written(
+    path: Path, targets: dict[str, Value], windings: dict[str, dict[str, Value]]
+) -> None:
+    read = path.read_text(encoding="utf-8")
+    with pytest.raises(FileProblem):
+        write_values(path, read, targets, windings)
+    assert path.read_text(encoding="utf-8") == read
+
+
+def test_a_target_is_not_written_over_what_somebody_wrote_meanwhile(path: Path) -> None:
+    read = path.read_text(encoding="utf-8")
+    theirs = read + "# mine\n"
+    path.write_text(theirs, encoding="utf-8")
+    with pytest.raises(FileProblem, match="changed meanwhile"):
+        write_values(path, read, {"order": "free"})
+    assert path.read_text(encoding="utf-8") == theirs

@@ -76,7 +76,7 @@ class DesignActs:
             change = typed_target(state.job, asked, answers)
         except ValueError as problem:
             return str(problem)
-        write = partial(write_values, state.path, state.text, change.targets, change.windings)
+        write = partial(write_values, state.path, state.text, change.targets, change.windings, change.loads)
         refused = self._begin(WriteWork(state.path, write, change.words))
         if not refused:
             self._search()

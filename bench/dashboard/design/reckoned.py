@@ -37,7 +37,8 @@ class Figures:
     of: Mapping[str, tuple[float, str, int]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
+# eq=False: it holds arrays, which have no single truth value.
+@dataclass(frozen=True, eq=False)
 class DesignShown:
     """key: of what it was made from;  job: as drawn;  found: by the search, None where none was made or nothing fits;
     searched;  gives: what would have to give;  plan: None where it can't be laid, `no_plan` says why;  needs: keys that

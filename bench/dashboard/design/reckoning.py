@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from bench.dashboard.design.reckoned import DesignShown, Key, OnLoadShown, design_shown, on_load_shown
 from bench.dashboard.desk import Desk
 from bench.dashboard.state import Snapshot
+from bench.job.model import Job
 from bench.sitting.design_search import is_due
 
 __all__ = ["DesignReckoning"]
@@ -22,6 +24,7 @@ class DesignReckoning:
         self._desk = desk
         self._asked: Key | None = None
         self._of: object = None
+        self._old: object = None
         self.searching = False
         self.strands = 2
         self.shown: DesignShown | None = None
@@ -47,6 +50,7 @@ class DesignReckoning:
         key: Key = (state.path, state.text, searching, self.strands)
         if key != self._asked:
             self._asked, self.problem = key, ""
+            self._old = state.reckoned.get(_DESIGN)
             reckon = partial(
                 design_shown, state.job, state.path, self._desk.bench, key, self.strands, searching=searching
             )
@@ -56,16 +60,23 @@ class DesignReckoning:
     def _take(self, design: Any, on_load: Any) -> None:
         found = None if design is None else design.value
         if isinstance(found, DesignShown) and found.key == self._asked and found is not self.shown:
-            if self.shown is not None and self.shown.figures != found.figures:
+            same = self.shown is not None and _drawn(self.shown.job) == _drawn(found.job)
+            if self.shown is not None and not same:
                 self.before = (self.shown, self.on_load)
-            same = self.shown is not None and self.shown.job == found.job
             self.shown = found
-            if not same or self.on_load is None:
+            if same and self.on_load is not None:
+                self.on_load = replace(self.on_load, key=found.key)
+            else:
                 self.on_load = None
                 if found.plan is not None:
                     self._desk.reckon(_ON_LOAD, partial(on_load_shown, found.job, found.key))
-        elif design is not None and found is None:
+        elif design is not None and found is None and design is not self._old:
             self.problem = design.problem
         loaded = None if on_load is None else on_load.value
         if isinstance(loaded, OnLoadShown) and self.shown is not None and loaded.key == self.shown.key:
             self.on_load = loaded
+
+
+def _drawn(job: Job) -> tuple[object, ...]:
+    """What figures hang on."""
+    return job.winding, job.core, job.supply, job.load, job.screen, job.insulation, job.targets

@@ -228,7 +228,7 @@ class SurveyActs:
             return f"{len(text)} characters, expected from 1 to {_LONGEST_NOTE}"
         state = self._desk.state
         names = [] if self._shown is None else [one.name for one in self._shown.known.gathered.found.winding]
-        names += [] if state.job is None else [one.name for one in state.job.winding]
+        names += [] if state.job is None else [one.name for one in state.job.winding if one.name not in names]
         body = {"text": text}
         if of:
             meant = meant_name(of, names)

@@ -24,7 +24,8 @@ Key = tuple[object, ...]
 """Of the job file's text and the record as they were read."""
 
 
-@dataclass(frozen=True)
+# eq=False: it holds arrays, which have no single truth value.
+@dataclass(frozen=True, eq=False)
 class SurveyShown:
     """key: of what it was made from;  known: file and record together;  survey: None while nothing is known;
     history: of turns per volt;  due: readings while the unit is whole;  gate: why nothing may be fed;  lines: what is

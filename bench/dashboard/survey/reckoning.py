@@ -23,6 +23,7 @@ class SurveyReckoning:
         self._desk = desk
         self._asked: Key | None = None
         self._of: object = None
+        self._old: dict[str, object] = {}
         self._shown: SurveyShown | None = None
         self._stamp: tuple[object, ...] = ()
         self._looked = float("-inf")
@@ -40,13 +41,14 @@ class SurveyReckoning:
         key: Key = (*self._of, state.text, self._stamp)
         if key != self._asked and not state.doing:
             self._asked = key
+            self._old = {name: state.reckoned.get(name) for name in (_QUICK, _WHOLE)}
             job, bench = state.job, self._desk.bench
             self._desk.reckon(_QUICK, partial(survey_shown, job, bench, key, curve=False))
             self._desk.reckon(_WHOLE, partial(survey_shown, job, bench, key, curve=True))
         self.problem = ""
         for name in (_QUICK, _WHOLE):
             found = state.reckoned.get(name)
-            if found is None:
+            if found is None or found is self._old.get(name):
                 continue
             if isinstance(found.value, SurveyShown):
                 if found.value.key == self._asked:
