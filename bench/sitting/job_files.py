@@ -21,9 +21,7 @@ def job_files(store: Store, folders: tuple[Path, ...]) -> tuple[str, ...]:
 
     The record has the names of files and not their places: a known one is looked for in the same folders.
     """
-    names = {
-        str(entry.body.get("file", "")) for number in store.jobs() for entry in store.entries(number, Kind.JOB_FILE)
-    }
+    names = {str(entry.body.get("file", "")) for entry in store.newest(Kind.JOB_FILE).values()}
     found = [path for folder in dict.fromkeys(folders) for path in _jobs_in(folder)]
     known = [path for path in found if path.name in names]
     return tuple(str(path) for path in (*known, *(one for one in found if one not in known)))

@@ -155,7 +155,7 @@ def test_a_file_that_was_changed_meanwhile_is_not_written_over(at: At, gate: Pat
         ("keep", ("primary, nobody",)),
         ("winding.supply24", ("", "")),
         ("winding.supply24", ("24 V", "half an amp")),
-        ("winding.supply24", ('24 V"\n[evil]', "")),
+        ("winding.supply24", ('24 V"] [evil]', "")),
     ],
 )
 def test_a_line_that_is_no_target_is_refused_in_a_line(at: At, gate: Path, key: str, lines: tuple[str, ...]) -> None:

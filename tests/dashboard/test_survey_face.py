@@ -19,6 +19,7 @@ from bench.sitting.opening import open_store, take_job_lock
 from bench.sitting.survey_known import known_so_far
 from bench.survey.sentences import turns_text
 from bench.survey.values import Survey
+from tests.cli.running import rehearsal
 from tests.dashboard.at_the_window import At
 
 NUMBER = "TP-0107"
@@ -260,3 +261,22 @@ def test_a_survey_that_cannot_be_brought_together_says_why(at: At, uncounted: Pa
             store.append(NUMBER, Kind.STRIPPED, {"winding": name, "turns": -3.0, "within": 0.5, "how": "typed"})
     at.until(lambda: bool(at.window.survey.reckoning.problem) or at.window.survey.overview.per_volt.text() == "–")
     assert at.offers("O")
+
+
+def test_a_counter_counts_what_comes_off_whichever_way_it_turns(at: At, uncounted: Path) -> None:
+    with rehearsal("--speed", "3") as (ports, control):
+        at.open(uncounted)
+        ready(at)
+        at.press("C", "counted by hand")
+        at.type(ports["counter"])
+        at.until(lambda: any(one.words.startswith("counted by hall") for one in at.window.survey.acts))
+        at.press("Enter", "count heater")
+        at.until(lambda: at.desk.state.coming_off is not None and at.desk.state.counter.heard_at is not None)
+        control.do("spindle", to=-16.0, rpm=240.0)
+        off = at.window.survey.off
+        at.until(lambda: off.count.text() == "16.0" and off.isVisible())
+        assert off.standing.text() == "about as many as foretold"
+        at.press("W")
+        at.until(lambda: not at.desk.state.doing)
+    [body] = at.entries(NUMBER, Kind.STRIPPED)
+    assert (body["turns"], body["within"], body["how"]) == (16.0, 0.125, "counter")

@@ -13,12 +13,13 @@ from bench.dashboard.survey.reckoned import SurveyShown
 from bench.dashboard.work.keep_work import KeepWork
 from bench.dashboard.work.strip_work import GoTyped, Leave, OffWhole, StripWork
 from bench.records.entry import Kind
+from bench.sitting.attaching import note_of
 from bench.sitting.found_readings import DueReading, TypedReading, typed_reading, typed_winding, withdrawn
 from bench.sitting.job_files import job_files
 from bench.sitting.names import expected_names, meant_name
 from bench.sitting.opening import HAND, open_store
 from bench.sitting.problems import BadInput
-from bench.sitting.typed_value import is_reason
+from bench.sitting.reason import is_reason
 from bench.survey.values import WindingFound
 from bench.winding.layers import read_turns
 
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["SurveyActs"]
 
 _FILES = "job files"
-_LONGEST_NOTE = 10_000
 
 
 class SurveyActs:
@@ -224,8 +224,10 @@ class SurveyActs:
 
     def _note(self, answers: tuple[str, ...]) -> str:
         text, of = answers
-        if not text or len(text) > _LONGEST_NOTE:
-            return f"{len(text)} characters, expected from 1 to {_LONGEST_NOTE}"
+        try:
+            text = note_of(text)
+        except BadInput as problem:
+            return str(problem)
         state = self._desk.state
         names = [] if self._shown is None else [one.name for one in self._shown.known.gathered.found.winding]
         names += [] if state.job is None else [one.name for one in state.job.winding if one.name not in names]
