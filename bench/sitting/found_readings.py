@@ -84,16 +84,14 @@ def readings_due(known: KnownSoFar) -> tuple[DueReading, ...]:
     for name in (name for one in found.winding for name in lead_names(one) if name != fed):
         due.append(_volts_due(known, fed, name, hertz, hazards))
     primary = next((one.name for one in own if one.role is Role.PRIMARY), fed)
-    points = (
-        [f"{one.voltage:g} V {show(one.current, 'A', 3)}" for one in found.exciting] if found.fed == primary else []
-    )
+    curve = found.exciting if found.fed == primary else ()
     asks = (
         f"volts on {primary}",
         "current there, such as 46.2 mA",
         "watts, such as 2.8 W; Enter: not read",
         _with_usual("frequency, such as 50 Hz", hertz),
     )
-    kept = f"{len(points)} points, {points[-1]} last" if points else ""
+    kept = f"{len(curve)} points to {max(one.voltage for one in curve):g} V" if curve else ""
     usual = {"frequency": hertz} if hertz else {}
     due.append(DueReading("exciting", primary, primary, asks, kept, False, (*hazards, Hazard.AMMETER), usual))
     return tuple(due)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
+from bench.dashboard.parts.look import Shape
 from bench.dashboard.survey.face import Page
 from bench.job.bench_file import BenchFile
 from bench.job.file import read_job
@@ -259,8 +260,8 @@ def test_a_survey_that_cannot_be_brought_together_says_why(at: At, uncounted: Pa
     with open_store() as store:
         for name in ("heater", "rectifier"):
             store.append(NUMBER, Kind.STRIPPED, {"winding": name, "turns": -3.0, "within": 0.5, "how": "typed"})
-    at.until(lambda: bool(at.window.survey.reckoning.problem) or at.window.survey.overview.per_volt.text() == "–")
-    assert at.offers("O")
+    at.until(lambda: at.window.survey.overview.disagrees.text().startswith("Not as it stands now: job TP-0107"))
+    assert at.window.survey.overview.disagrees_sign.accessibleName() == Shape.CROSS.value
 
 
 def test_a_counter_counts_what_comes_off_whichever_way_it_turns(at: At, uncounted: Path) -> None:

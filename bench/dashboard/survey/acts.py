@@ -101,7 +101,7 @@ class SurveyActs:
         by_record = chosen.counted is not None and chosen.counted.how != "job file"
         if by_record:
             return Act("A", f"count {chosen.name} anew", partial(self._count, again=True))
-        return Act("Return", f"count {chosen.name} as it comes off", self._count, strong=strong)
+        return Act("Return", f"count {chosen.name} off", self._count, strong=strong)
 
     def _at_readings(self, shown: SurveyShown) -> tuple[Act, ...]:
         page = self._face.readings

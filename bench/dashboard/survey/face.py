@@ -51,7 +51,8 @@ class SurveyFace(Face):
             return  # nobody waits for it
         shown = self.reckoning.follow(state, now)
         health = state.counter.health(now)
-        drawn = (state, shown, health, self.reading)
+        problem = self.reckoning.problem
+        drawn = (state, shown, health, self.reading, problem)
         if drawn == self._drawn:
             return
         self._drawn = drawn
@@ -62,11 +63,12 @@ class SurveyFace(Face):
             self.off.show_off(state.coming_off, health)
             self._pages.setCurrentIndex(Page.OFF)
         elif shown is None:
-            problem = self.reckoning.problem
             self.empty.say("The survey can't be drawn" if problem else "Looking at the unit as found …", problem)
             self._pages.setCurrentIndex(Page.EMPTY)
         else:
             self.overview.show_survey(shown)
+            if problem:
+                self.overview.show_problem(problem)
             self.readings.show_survey(shown)
             self._pages.setCurrentIndex(Page.READINGS if self.reading else Page.OVERVIEW)
         self._acts_of.show_state(state, shown)

@@ -87,6 +87,12 @@ class Overview(QWidget):
         still = f"Still to read: {missing[0]}." if missing else ""
         self.still.say(still or _low(shown))
 
+    def show_problem(self, problem: str) -> None:
+        """What is shown is older than what is known, which can't be brought together."""
+        self.disagrees_card.lay_on(Ink.BAD_PALE)
+        self.disagrees_sign.show_sign(Shape.CROSS, Ink.BAD)
+        self.disagrees.say(f"Not as it stands now: {problem}")
+
     def _per_volt(self) -> CardFrame:
         card = self.per_volt_card = CardFrame()
         column = QVBoxLayout(card)

@@ -41,7 +41,7 @@ class ReadingPage(QWidget):
         self.how = FitLabel(21, align=_TOP)
         told.addWidget(self.what, 30)
         told.addWidget(self.how, 70)
-        right.addWidget(card, 42)
+        right.addWidget(card, 34)
         self.hazards = CardFrame()
         self.hazards.lay_on(Ink.BAD_PALE)
         cautions = QHBoxLayout(self.hazards)
@@ -50,7 +50,7 @@ class ReadingPage(QWidget):
         self.cautions = FitLabel(20, bold=QFont.Weight.DemiBold, align=_TOP)
         cautions.addWidget(self.sign, 10)
         cautions.addWidget(self.cautions, 90)
-        right.addWidget(self.hazards, 58)
+        right.addWidget(self.hazards, 66)
         line.addLayout(right, 46)
 
     @property
