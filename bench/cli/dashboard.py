@@ -41,5 +41,8 @@ def command(job_file: Path | None, counter: str, meter: str, bench_path: Path | 
     window = Window("", desk)
     window.winding.start.use_counter(counter)
     window.test.start.use_meter(meter)
+    desk.choose_counter(counter)
+    if meter:
+        desk.choose_meters((meter,))
     run_desk(desk, window)
     return ExitStatus.DONE

@@ -15,7 +15,8 @@ from bench.dashboard.work.operator import Answer
 from bench.dashboard.work.reckoning import Reckoning
 from bench.dashboard.work.worker import Work, Worker
 from bench.job.bench_file import BenchFile
-from bench.sitting.opening import open_job, open_store
+from bench.sitting.meters import asked_meters
+from bench.sitting.opening import counter_use, open_job, open_store
 from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import windings_stand
 
@@ -76,6 +77,16 @@ class Desk:
                 self._mailbox.post(told.WindingsStand(windings_stand(store, job)), self._clock(), 1.0)
 
         self._reckoning.ask("windings", look)
+
+    def choose_counter(self, text: str) -> None:
+        """The strip shows what will be opened; empty for none."""
+        use = counter_use(self.bench, text)
+        self._take(told.InstrumentsChosen("counter", (("", use),) if use else ()))
+
+    def choose_meters(self, texts: tuple[str, ...]) -> None:
+        """Each as METER or ROLE=METER; raises BadInput."""
+        chosen = asked_meters(self.bench, texts).by_role
+        self._take(told.InstrumentsChosen("meter", tuple((role, entry.use) for role, entry in chosen.items())))
 
     # -- work at the bench -------------------------------------------------------------------------
 

@@ -1,4 +1,4 @@
-"""The strip that is always there: how the two instruments are, and what to do when one is not."""
+"""The strip that is always there: how each instrument is, and what to do when one is not."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from bench.dashboard.instruments import Health, InstrumentState
+from bench.dashboard.instruments import Health, InstrumentState, age_text
 from bench.dashboard.parts.card_frame import CardFrame, bare
+from bench.dashboard.parts.elided_label import ElidedLabel
 from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink, ink_of_health, shape_of_health
 from bench.dashboard.parts.signs import SignWidget
@@ -16,64 +17,82 @@ from bench.dashboard.state import Snapshot
 __all__ = ["InstrumentsStrip"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_GROUNDS = {Health.LOST: Ink.BAD_PALE, Health.SILENT: Ink.DOUBT_PALE}
 
 
 class InstrumentsStrip(QWidget):
-    """Counter on the left, meter on the right."""
+    """Counter on the left, then the meters, one or one for each role."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        line = QHBoxLayout(self)
-        bare(line, spacing=10)
-        self.counter, self.meter = InstrumentCard(), InstrumentCard()
-        line.addWidget(self.counter, 1)
-        line.addWidget(self.meter, 1)
+        self._line = QHBoxLayout(self)
+        bare(self._line, spacing=10)
+        self.counter = InstrumentCard()
+        self.meters: list[InstrumentCard] = []
+        self._line.addWidget(self.counter, 1)
+        self._make(1)
+
+    @property
+    def meter(self) -> InstrumentCard:
+        """The first."""
+        return self.meters[0]
 
     def show_state(self, state: Snapshot, now: float) -> None:
+        self._make(len(state.meters))
         self.counter.show_instrument(state.counter, now)
-        self.meter.show_instrument(state.meter, now)
+        for place, card in enumerate(self.meters):
+            card.setVisible(place < len(state.meters))
+            if place < len(state.meters):
+                card.show_instrument(state.meters[place], now)
+
+    def _make(self, meters: int) -> None:
+        """A card once made stays: it may be wanted again."""
+        while len(self.meters) < meters:
+            card = InstrumentCard()
+            self.meters.append(card)
+            self._line.addWidget(card, 1)
 
 
 class InstrumentCard(CardFrame):
-    """Sign and name, then port and identity or what to do, then the last value and its age."""
+    """Sign and health, the last value and its age; below port and identity, or port and what to do."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         line = QHBoxLayout(self)
-        bare(line, margin=7, spacing=12)
+        bare(line, margin=6, spacing=8)
         self.sign = SignWidget()
-        self.health = FitLabel(24, bold=QFont.Weight.Bold)
-        self.where = FitLabel(15, ink=Ink.QUIET)
-        self.last = FitLabel(28, bold=QFont.Weight.DemiBold, align=_RIGHT)
-        self.age = FitLabel(17, ink=Ink.QUIET, align=_RIGHT)
-        line.addWidget(self.sign, 8)
-        words = QVBoxLayout()
-        bare(words, spacing=2)
-        words.addWidget(self.health, 45)
-        words.addWidget(self.where, 55)
-        line.addLayout(words, 64)
-        value = QVBoxLayout()
-        bare(value, spacing=2)
-        value.addWidget(self.last, 55)
-        value.addWidget(self.age, 45)
-        line.addLayout(value, 28)
+        self.health = FitLabel(23, bold=QFont.Weight.Bold)
+        self.last = FitLabel(26, bold=QFont.Weight.DemiBold, align=_RIGHT)
+        self.age = FitLabel(16, ink=Ink.QUIET, align=_RIGHT)
+        self.where = ElidedLabel(15, 13, ink=Ink.QUIET)
+        self.what = FitLabel(16)
+        line.addWidget(self.sign, 9)
+        rest = QVBoxLayout()
+        bare(rest)
+        first, second = QHBoxLayout(), QHBoxLayout()
+        bare(first, spacing=8)
+        bare(second, spacing=8)
+        first.addWidget(self.health, 62)
+        first.addWidget(self.last, 38)
+        second.addWidget(self.where, 75)
+        second.addWidget(self.age, 25)
+        rest.addLayout(first, 40)
+        rest.addLayout(second, 27)
+        rest.addWidget(self.what, 33)
+        line.addLayout(rest, 91)
 
     def show_instrument(self, state: InstrumentState, now: float) -> None:
         health, advice = state.health(now), state.what_to_do(now)
         ink = ink_of_health(health)
+        self.setAccessibleName(state.name)
         self.sign.show_sign(shape_of_health(health), ink)
-        self.health.say(f"{state.name}: {health}")
+        self.health.say(state.words(now), like=f"{state.name}: {Health.RESTING}")
         self.health.say_in(ink)
-        self.where.say(advice or "\n".join(part for part in (state.identity, state.address) if part))
-        self.where.say_in(Ink.TEXT if advice else Ink.QUIET)
+        self.where.say(state.address or "no port chosen")
+        self.what.say(advice or state.identity)
+        self.what.say_in(Ink.TEXT if advice else Ink.QUIET)
+        self.what.setToolTip(state.identity)
         self.last.say(state.last, like="888.888 MΩ")
         age = state.age(now)
-        self.age.say("" if age is None else _age_text(age), like="88 min ago")
-        self.lay_on(Ink.BAD_PALE if health is Health.LOST else Ink.CARD)
-
-
-def _age_text(age: float) -> str:
-    """Whole seconds, so that the figures stand still; while lines come it is simply now."""
-    if age < 1.0:
-        return "now"
-    return f"{age:.0f} s ago" if age < 100 else f"{age / 60:.0f} min ago"
+        self.age.say("" if age is None else "now" if age < 1.0 else f"{age_text(age)} ago", like="88 min ago")
+        self.lay_on(_GROUNDS.get(health, Ink.CARD))

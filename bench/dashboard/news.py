@@ -18,7 +18,7 @@ from bench.winding.layers import LayerCount
 from bench.winding.progress import Progress
 from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
-from drivers.reading import Reading
+from drivers.reading import Quantity, Reading
 
 __all__ = [
     "Answered",
@@ -29,6 +29,8 @@ __all__ = [
     "Finished",
     "HandCount",
     "InstrumentOpened",
+    "InstrumentSaid",
+    "InstrumentsChosen",
     "JobOpened",
     "News",
     "Progressed",
@@ -71,11 +73,31 @@ class CountEvent:
 
 
 @dataclass(frozen=True)
+class InstrumentsChosen:
+    """These will be opened.  name: `counter` or `meter`;  uses: role and PROFILE@PORT of each, the role empty for the
+    one that has none."""
+
+    name: str
+    uses: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class InstrumentOpened:
-    """An instrument answered; `said` is its identity or its address."""
+    """An instrument answered; `said` is the identity of a meter or the address of a counter.  role: of a meter among
+    several;  address: PROFILE@PORT, where `said` is something else."""
 
     name: str
     said: str
+    role: str = ""
+    address: str = ""
+
+
+@dataclass(frozen=True)
+class InstrumentSaid:
+    """An instrument that is open said who it is."""
+
+    name: str
+    identity: str
 
 
 @dataclass(frozen=True)
@@ -101,9 +123,10 @@ class Asked:
 
 @dataclass(frozen=True)
 class Taking:
-    """The instrument settles for a reading of this step."""
+    """The instrument settles for a reading of this step, and of this quantity."""
 
     step: str
+    quantity: Quantity | None = None
 
 
 @dataclass(frozen=True)
@@ -243,7 +266,9 @@ News = (
     WindingBegun
     | Progressed
     | CountEvent
+    | InstrumentsChosen
     | InstrumentOpened
+    | InstrumentSaid
     | TestBegun
     | Asked
     | Taking

@@ -34,7 +34,18 @@ class StageRail(QWidget):
         here = tuple(one.here(state) for one in self._stations)
         if (signs, here) != (self._signs, self._here):
             self._signs, self._here = signs, here
+            self._describe()
             self.update()
+
+    def _describe(self) -> None:
+        """What is drawn, in words for whoever has it read out."""
+        parts = []
+        for place, (station, (shape, _)) in enumerate(zip(self._stations, self._signs, strict=True)):
+            marks = [shape.value]
+            marks += ["at work"] if self._here[place] else []
+            marks += ["looked at"] if place == self._face else []
+            parts.append(f"{station.key} {station.name}: {', '.join(marks)}".strip())
+        self.setAccessibleDescription("; ".join(parts))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 (Qt's name)
         place = int(event.position().x() / self.width() * len(self._stations))
@@ -43,6 +54,7 @@ class StageRail(QWidget):
 
     def look_at(self, face: int) -> None:
         self._face = face
+        self._describe()
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)

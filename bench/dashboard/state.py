@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from bench.acceptance.context import PlannedStep
-from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Excite, OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
+from bench.dashboard import instruments_after as after
 from bench.dashboard import news as told
 from bench.dashboard.acceptance.asking import Card, card_of, live_text
 from bench.dashboard.acceptance.diagram.rig import Rig
 from bench.dashboard.acceptance.live import Glance, Taken, with_glance
-from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, reading_text
+from bench.dashboard.instruments import COUNTER, METER, Health, InstrumentState, board_text
 from bench.job.expectation import ExcitingCurve
 from bench.job.model import Job
 from bench.job.winding import Winding
@@ -26,7 +26,6 @@ from bench.winding.layers import LayerCount
 from bench.winding.progress import Progress
 from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
-from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.reading import Reading
 
 __all__ = ["Snapshot", "Stage", "advance"]
@@ -64,7 +63,7 @@ class Snapshot:
     progress: Progress | None = None
     happenings: tuple[Happening, ...] = ()
     counter: InstrumentState = COUNTER
-    meter: InstrumentState = METER
+    meters: tuple[InstrumentState, ...] = (METER,)
     plan: tuple[PlannedStep, ...] = ()
     curve: ExcitingCurve | None = None
     nominal: float = 0.0
@@ -94,6 +93,11 @@ class Snapshot:
     reckoned: Mapping[str, told.Reckoned] = field(default_factory=dict)
 
     @property
+    def meter(self) -> InstrumentState:
+        """The one that spoke last, or the first."""
+        return max(self.meters, key=lambda one: -1.0 if one.heard_at is None else one.heard_at)
+
+    @property
     def label(self) -> str:
         """The current step in words."""
         return next((step.label for step in self.plan if step.id == self.step), self.step.replace("_", " "))
@@ -116,43 +120,38 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
             counter = replace(COUNTER, condition=Health.RESTING, advice="Turns are typed, layer by layer.")
             return replace(now, hand_count=count, counter=counter)
         case told.Progressed(progress=progress):
-            heard = replace(
-                now.counter, condition=Health.WELL, last=f"{progress.turns:.1f} turns", heard_at=at, advice=""
-            )
-            return replace(now, progress=progress, counter=heard)
+            return replace(now, progress=progress, counter=now.counter.heard(f"{progress.turns:.1f} turns", at))
         case told.CountEvent(event=event):
             happenings = (happening_of(event, at), *now.happenings)[:_KEPT_HAPPENINGS]
-            return replace(now, happenings=happenings, counter=_counter_after(now.counter, event, at))
-        case told.InstrumentOpened(name=name, said=said):
-            return _opened(now, name, said)
+            return replace(now, happenings=happenings, counter=after.counter_after(now.counter, event, at))
+        case told.InstrumentsChosen(name=name, uses=uses):
+            counter, meters = after.chosen(name, uses, now.counter, now.meters)
+            return replace(now, counter=counter, meters=meters)
+        case told.InstrumentOpened():
+            counter, meters = after.opened(news, now.counter, now.meters)
+            return replace(now, counter=counter, meters=meters)
+        case told.InstrumentSaid(identity=identity):
+            return replace(now, counter=replace(now.counter, identity=board_text(identity)))
         case told.TestBegun(job=job, plan=plan, curve=curve, nominal=nominal):
-            resting = replace(now.counter, condition=Health.RESTING, advice="")
-            counter = now.counter if now.counter.condition is Health.WAITING else resting
             return replace(
-                now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal, counter=counter,
-                rig=Rig(at_once=news.at_once),
+                now, stage=Stage.TESTING, job=job, plan=plan, curve=curve, nominal=nominal,
+                counter=now.counter.resting(), rig=Rig(at_once=news.at_once),
             )  # fmt: skip
         case told.Asked(request=request):
             return _asked(now, request)
-        case told.Taking(step=step):
-            return replace(now, step=step, settling="", stands="", glances=())
+        case told.Taking(step=step, quantity=quantity):
+            meters = after.awaited(now.meters, quantity, at)
+            return replace(now, step=step, settling="", stands="", glances=(), meters=meters)
         case told.Settling(shown=shown, stands=stands, value=value, u=u, unit=unit):
-            glances = with_glance(now.glances, Glance(at, value, u, unit))
-            return replace(now, settling=f"{shown}  {stands}".strip(), stands=stands, glances=glances)
+            glances, meters = with_glance(now.glances, Glance(at, value, u, unit)), after.shown(now.meters, shown, at)
+            settling = f"{shown}  {stands}".strip()
+            return replace(now, settling=settling, stands=stands, glances=glances, meters=meters)
         case told.ReadingTaken(step=step, reading=reading):
-            meter = replace(
-                now.meter,
-                condition=Health.WELL,
-                address=reading.instrument,
-                last=reading_text(reading),
-                heard_at=at,
-                advice="",
-            )
-            taken = Taken(step, reading, at)
-            return replace(now, step=step, reading=reading, meter=meter, settling="", stands="", taken=taken)
+            meters, taken = after.read(now.meters, reading, at), Taken(step, reading, at)
+            return replace(now, step=step, reading=reading, meters=meters, settling="", stands="", taken=taken)
         case told.StepDone(result=result):
             others = tuple(each for each in now.results if each.id != result.id)
-            return replace(now, results=(*others, result), meter=_meter_after(now.meter, result))
+            return replace(now, results=(*others, result), meters=after.judged(now.meters, result, at))
         case told.Suspected(suspicions=suspicions):
             return replace(now, suspicions=suspicions)
         case told.Awaits(request=request):
@@ -176,9 +175,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.Reckoned(name=name):
             return replace(now, reckoned={**now.reckoned, name: news})
         case told.Finished(result=result):
-            meter = now.meter
-            if meter.condition is Health.WELL:
-                meter = replace(meter, condition=Health.RESTING)
+            meters = tuple(one.resting() if one.condition is Health.WELL else one for one in now.meters)
             return replace(
                 now,
                 stage=Stage.ENDED,
@@ -187,7 +184,7 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
                 card=None,
                 live="",
                 live_cautions=(),
-                meter=meter,
+                meters=meters,
             )
 
 
@@ -205,8 +202,7 @@ _ANEW: dict[str, dict[str, Any]] = {
 def _came_off(now: Snapshot, news: told.CameOff, at: float) -> Snapshot:
     counter = now.counter
     if news.counter and news.speed is not None:
-        last = f"{news.state.off:.1f} turns off"
-        counter = replace(counter, condition=Health.WELL, last=last, heard_at=at, advice="")
+        counter = counter.heard(f"{news.state.off:.1f} turns off", at)
     return replace(now, coming_off=news, counter=counter)
 
 
@@ -219,7 +215,7 @@ def _opened_job(now: Snapshot, path: Path, job: Job, text: str) -> Snapshot:
     if now.job is not None and now.path == path and now.job.identity.number == job.identity.number:
         # What was reckoned from the same text holds.
         return replace(now, job=job, text=text, reckoned=now.reckoned if text == now.text else {})
-    return Snapshot(job=job, path=path, text=text, said=now.said)
+    return Snapshot(job=job, path=path, text=text, said=now.said, counter=now.counter, meters=now.meters)
 
 
 def _ended(now: Snapshot, problem: str) -> Snapshot:
@@ -228,12 +224,8 @@ def _ended(now: Snapshot, problem: str) -> Snapshot:
     stage = now.stage if now.stage in (Stage.ENDED, Stage.WINDING) else Stage.WAITING
     return replace(
         now, doing="", awaiting=None, coming_off=None, card=None, settling="", said=said, stage=stage,
-        counter=_resting(now.counter), meter=_resting(now.meter),
+        counter=now.counter.resting(), meters=tuple(one.resting() for one in now.meters),
     )  # fmt: skip
-
-
-def _resting(one: InstrumentState) -> InstrumentState:
-    return one if one.condition is Health.WAITING else replace(one, condition=Health.RESTING, advice="")
 
 
 def _awaited(now: Snapshot, request: OperatorRequest) -> Snapshot:
@@ -252,31 +244,3 @@ def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:
         case Excite():
             return replace(asked, live=live_text(request), live_cautions=request.cautions)
     return asked
-
-
-def _opened(now: Snapshot, name: str, said: str) -> Snapshot:
-    """The counter says its address, the meter its identity; its address comes with its first reading."""
-    words = said.removesuffix(": open")
-    if name == "counter":
-        return replace(now, counter=replace(now.counter, condition=Health.WELL, address=words, advice=""))
-    return replace(now, meter=replace(now.meter, condition=Health.WELL, identity=words, advice=""))
-
-
-def _counter_after(counter: InstrumentState, event: object, at: float) -> InstrumentState:
-    match event:
-        case LinkWentAway():
-            return replace(
-                counter,
-                condition=Health.LOST,
-                advice="Plug its cable in again; it is looked for all the time. The board keeps the count.",
-            )
-        case LinkCameBack():
-            return replace(counter, condition=Health.WELL, heard_at=at, advice="")
-    return counter
-
-
-def _meter_after(meter: InstrumentState, result: StepResult) -> InstrumentState:
-    """Trouble that the procedure lays to the instrument itself is shown at the instrument."""
-    if result.verdict is Verdict.TROUBLE and result.quantity == "instrument":
-        return replace(meter, condition=Health.LOST, advice=result.note)
-    return meter

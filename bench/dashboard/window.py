@@ -6,20 +6,23 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QPalette, QShortcut
+from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.face import AcceptanceFace
 from bench.dashboard.design.face import DesignFace
 from bench.dashboard.desk import Desk
+from bench.dashboard.dress import Dress
 from bench.dashboard.instruments_strip import InstrumentsStrip
 from bench.dashboard.parts.act import Act
 from bench.dashboard.parts.acts_bar import ActsBar
 from bench.dashboard.parts.card_frame import bare
 from bench.dashboard.parts.face import Face
 from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.key_button import KeyButton
 from bench.dashboard.parts.line_asker import LineAsker
 from bench.dashboard.parts.look import DESIGNED_FOR, Ink
+from bench.dashboard.parts.reading_order import beside
 from bench.dashboard.parts.said_line import SaidLine
 from bench.dashboard.record.face import RecordFace
 from bench.dashboard.restack.face import RestackFace
@@ -33,6 +36,7 @@ from bench.quantities import show
 __all__ = ["Window"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_DRESS_KEY = "Ctrl+D"
 _LEAST = (1180, 700)
 """Below this [px] the full cautions can't be read any more."""
 # Shares of the height: head, face, what was said, what can be done, instruments.
@@ -62,10 +66,7 @@ class Window(QWidget):
         self.setWindowTitle("Turnproof")
         self.setMinimumSize(*_LEAST)
         self.resize(*DESIGNED_FOR)
-        palette = self.palette()
-        palette.setColor(QPalette.ColorRole.Window, Ink.PAPER.colour)
-        palette.setColor(QPalette.ColorRole.WindowText, Ink.TEXT.colour)
-        self.setPalette(palette)
+        self._dress = Dress(self)
         self._stations = DEMO if desk is None else DESK
         column = QVBoxLayout(self)
         bare(column, margin=12, spacing=10 if desk is None else 7)
@@ -96,6 +97,8 @@ class Window(QWidget):
                 for key in (station.key, f"Alt+{station.key}"):
                     QShortcut(QKeySequence(key), self, partial(self.look_at, place))
         self.look_at(0)
+        # Else the first thing that takes it has the focus, and Enter would be its own.
+        self.setFocus()
 
     def show_state(self, state: Snapshot, now: float) -> None:
         """Draw what changed since the last snapshot, and the ages at `now` [s, monotonic]."""
@@ -131,6 +134,14 @@ class Window(QWidget):
         self._leaves = True
         self.close()
 
+    def focusNextPrevChild(self, next: bool) -> bool:  # noqa: N802 (Qt's names)
+        """Tab walks as the screen is read, whatever was made first."""
+        to = beside(self, self.focusWidget(), forward=next)
+        if to is None:
+            return False
+        to.setFocus(Qt.FocusReason.TabFocusReason if next else Qt.FocusReason.BacktabFocusReason)
+        return True
+
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
         if not self._leaves and self._desk is not None and self._desk.busy:
             event.ignore()
@@ -149,13 +160,34 @@ class Window(QWidget):
         names.addWidget(self.name, 58)
         names.addWidget(self.facts, 42)
         self.rail = StageRail(self._stations)
-        self.caption = FitLabel(16, ink=Ink.QUIET, align=_RIGHT)
-        self.caption.say(caption)
         wide = (42, 34, 24) if self._desk is None else (34, 52, 14)
         head.addLayout(names, wide[0])
         head.addWidget(self.rail, wide[1])
-        head.addWidget(self.caption, wide[2])
+        head.addLayout(self._corner(caption), wide[2])
         return head
+
+    def _corner(self, caption: str) -> QVBoxLayout:
+        """What stands behind it all, and light or dark."""
+        corner = QVBoxLayout()
+        bare(corner, spacing=2)
+        self.caption = FitLabel(16, ink=Ink.QUIET, align=_RIGHT)
+        self.caption.say(caption)
+        self.dress_button = KeyButton(_DRESS_KEY, self._dress.next_words)
+        self.dress_button.clicked.connect(self._change_dress)
+        self._dress.changed.connect(lambda: self.dress_button.show_key(_DRESS_KEY, self._dress.next_words))
+        QShortcut(QKeySequence(_DRESS_KEY), self, self._change_dress)
+        foot = QHBoxLayout()
+        bare(foot)
+        foot.addStretch(40)
+        foot.addWidget(self.dress_button, 60)
+        corner.addWidget(self.caption, 55)
+        corner.addLayout(foot, 45)
+        return corner
+
+    def _change_dress(self) -> None:
+        words = self._dress.change()
+        if self._desk is not None:
+            self._desk.tell(words)
 
     def _all_faces(self) -> tuple[Face, ...]:
         if self._desk is None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import platformdirs
 
-__all__ = ["bench_file_path", "data_folder", "lock_folder", "log_folder", "store_path"]
+__all__ = ["bench_file_path", "data_folder", "lock_folder", "log_folder", "store_path", "window_file_path"]
 
 _NAME = "turnproof"
 
@@ -45,3 +45,8 @@ def store_path() -> Path:
 def bench_file_path() -> Path:
     """The bench file that is read when none is named."""
     return _folder("config", platformdirs.user_config_dir) / "bench.toml"
+
+
+def window_file_path() -> Path:
+    """What the window remembers of itself."""
+    return _folder("config", platformdirs.user_config_dir) / "window.toml"

@@ -91,6 +91,11 @@ class CountedWinding:
         self.left = False
 
     @property
+    def identity(self) -> str | None:
+        """What the counter says of itself, once it has."""
+        return self._instrument.identity
+
+    @property
     def over(self) -> bool:
         """Finished, or left to go on later."""
         return self.left or self.ended is not None

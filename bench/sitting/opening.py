@@ -103,10 +103,14 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     return _opened(meter)
 
 
+def counter_use(bench: BenchFile, text: str) -> str:
+    """PROFILE@PORT of the counter that `text` names: by its name in the bench file, or as it stands."""
+    return next((entry.use for entry in bench.counter if entry.name == text), text)
+
+
 def open_counter(bench: BenchFile, text: str, *, wire_log: Path | None = None) -> Counter:
     """The counter that `text` names, open; raises BadInput or InstrumentTrouble."""
-    named = next((e.use for e in bench.counter if e.name == text), text)
-    address = _address(named, "counter", [e.name for e in bench.counter])
+    address = _address(counter_use(bench, text), "counter", [e.name for e in bench.counter])
     profile = _profile(load_counter_profile, address)
     link = Link(address.port, profile.line, wire_log=wire_log_at(wire_log), elsewhere=SameDevice(address.port))
     return _opened(Counter(link, profile))

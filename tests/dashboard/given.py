@@ -116,6 +116,7 @@ TESTING = (
     told.InstrumentOpened("meter", "Example,BENCH METER,0417,1.2: open"),
     told.TestBegun(job(), plan(), curve(), 230.0),
 )
+TAKING = told.Taking("ratio:ht", Quantity.VOLTAGE_AC)
 LONG_CAUTIONS = (
     "Mains kills. Every open end of every winding is live and must be covered before the volts come up.",
     "Core, band and screen earthed; unit on a surface that does not burn; start from zero on the variac.",
@@ -211,8 +212,8 @@ STATES = {
         told.CountEvent(LinkWentAway("/dev/ttyACM0: the line went away", NOW)),
     ),
     "first caution": after(*TESTING, told.Asked(CONFIRM)),
-    "links": after(*TESTING, told.Asked(CONNECT), told.ReadingTaken("polarity:heater", reading())),
-    "live": after(*TESTING, told.Asked(FEED), told.ReadingTaken("exciting:75", reading(227.4))),
+    "links": after(*TESTING, told.Asked(CONNECT), TAKING, told.ReadingTaken("polarity:heater", reading())),
+    "live": after(*TESTING, told.Asked(FEED), TAKING, told.ReadingTaken("exciting:75", reading(227.4))),
     "rejected": after(*TESTING, told.Finished(heater_off())),
     "stopped": after(*TESTING, told.Finished(stopped())),
     "accepted": after(*TESTING, told.Finished(a_whole_test(Verdict.ACCEPTED))),

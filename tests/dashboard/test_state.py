@@ -20,6 +20,7 @@ from tests.dashboard.given import (
     CONNECT,
     FEED,
     NOW,
+    TAKING,
     TESTING,
     after,
     heater_off,
@@ -52,7 +53,7 @@ def test_a_counter_that_stays_silent_is_called_so_with_what_to_do() -> None:
 
 
 def test_a_meter_is_never_silent_since_it_speaks_when_asked() -> None:
-    meter = after(*TESTING, told.ReadingTaken("ratio:ht", reading())).meter
+    meter = after(*TESTING, TAKING, told.ReadingTaken("ratio:ht", reading())).meter
     assert meter.health(NOW + 600.0) is Health.WELL
 
 
@@ -103,7 +104,7 @@ def test_a_reading_belongs_to_the_request_it_answers() -> None:
 
 
 def test_overload_is_a_word_and_no_number() -> None:
-    assert after(*TESTING, told.ReadingTaken("ratio:ht", reading(None))).meter.last == "overload"
+    assert after(*TESTING, TAKING, told.ReadingTaken("ratio:ht", reading(None))).meter.last == "overload"
 
 
 def test_a_step_done_twice_counts_by_its_last_result() -> None:

@@ -87,6 +87,10 @@ class AcceptanceActs:
     def _use_meter(self, answers: tuple[str, ...]) -> str:
         if not answers[0]:
             return "expected PROFILE@PORT, a name, or hand"
+        try:
+            self._desk.choose_meters((answers[0],))
+        except BadInput as problem:
+            return str(problem)
         self._face.start.use_meter(answers[0])
         return ""
 

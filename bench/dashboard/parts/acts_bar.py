@@ -40,6 +40,7 @@ class ActsBar(QWidget):
     def show_acts(self, acts: Callable[[], tuple[Act, ...]]) -> None:
         """What is pressed later does what `acts` says then under that key."""
         self._acts = acts
+        focused = next((one.key for one in self.buttons if one.hasFocus()), None)
         for button in self.buttons:
             self._grid.removeWidget(button)
             button.hide()
@@ -57,6 +58,8 @@ class ActsBar(QWidget):
             self._grid.addWidget(button, row, column, rows, 1)
             self._grid.setColumnStretch(column, wide)
             self.buttons.append(button)
+            if act.key == focused:
+                button.setFocus()
             for key in (act.key, *act.also):
                 self._shortcut(key, act.key)
         if 0 < len(shown) < _FEW:

@@ -7,17 +7,22 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLayout, QSizePolicy, QWidget
 
 from bench.dashboard.parts.look import Ink
+from bench.dashboard.parts.themed_widget import ThemedWidget
 
 __all__ = ["CardFrame", "bare"]
 
 
-class CardFrame(QWidget):
-    """A light ground with a hairline; `ground` may change with what it says."""
+class CardFrame(ThemedWidget):
+    """A ground with a hairline, or with a strong line where it has the focus; `ground` may change with what it says."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._ground = Ink.CARD
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+
+    @property
+    def ground(self) -> Ink:
+        return self._ground
 
     def lay_on(self, ground: Ink) -> None:
         if ground is not self._ground:
@@ -27,9 +32,11 @@ class CardFrame(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(Ink.LINE.colour, 1))
+        focus = self.hasFocus()
+        painter.setPen(QPen((Ink.TEXT if focus else Ink.LINE).colour, 3 if focus else 1))
         painter.setBrush(self._ground.colour)
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 6, 6)
+        edge = 1.5 if focus else 0.5
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(edge, edge, -edge, -edge), 6, 6)
         painter.end()
 
 

@@ -6,12 +6,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.act import Act, Question
+from bench.dashboard.parts.themed_widget import ThemedWidget
 from bench.dashboard.state import Snapshot
 
 __all__ = ["Face"]
 
 
-class Face(QWidget):
+class Face(ThemedWidget):
     """`acts_changed` when what can be done is another;  `asks` a Question that the window puts."""
 
     acts_changed = Signal()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
@@ -44,6 +44,7 @@ class FitLabel(QLabel):
         self._weight = bold
         self._like = like
         self._fitted: tuple[object, ...] = ()
+        self._ink = ink
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self.setAlignment(align)
@@ -60,6 +61,7 @@ class FitLabel(QLabel):
 
     def say_in(self, ink: Ink) -> None:
         """Change the colour of the text."""
+        self._ink = ink
         palette = self.palette()
         if palette.color(QPalette.ColorRole.WindowText) != ink.colour:
             palette.setColor(QPalette.ColorRole.WindowText, ink.colour)
@@ -85,6 +87,11 @@ class FitLabel(QLabel):
     def fits(self) -> bool:
         """Whether all of the text can be seen."""
         return self._fits(self.font().pixelSize())
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 (Qt's name)
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange and hasattr(self, "_ink"):
+            self.say_in(self._ink)
 
     # A wrapping QLabel asks for height by width, and a layout then gives it room that the design gave to others.
     def hasHeightForWidth(self) -> bool:  # noqa: N802 (Qt's name)

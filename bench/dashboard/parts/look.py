@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from bench.acceptance.decision import Verdict
 from bench.dashboard.instruments import Health
+from bench.dashboard.parts.theme import Theme, worn
 from bench.winding.happenings import Weight
 from bench.winding.progress import Standing
 
@@ -33,28 +34,40 @@ DESIGNED_FOR = (1280, 800)
 
 
 class Ink(Enum):
-    """Every colour there is. Text colours keep 4.5:1 on PAPER and on CARD (WCAG 2, AA)."""
+    """Every colour there is, in light and in dark.
 
-    PAPER = "#ece7dc"
-    CARD = "#fbf9f4"
-    TEXT = "#16262e"
-    QUIET = "#4d5c63"
-    LINE = "#cfc7b8"
-    EMPTY = "#e6dfd1"
-    COPPER = "#9c4a17"
-    COPPER_PALE = "#e3b58f"
-    GOOD = "#12614f"
-    GOOD_PALE = "#d5e8e0"
-    BAD = "#a01f2d"
-    BAD_PALE = "#f4d9d6"
-    DOUBT = "#7a5200"
-    DOUBT_PALE = "#f3e3bd"
-    TROUBLE = "#553480"
-    TROUBLE_PALE = "#e4dcef"
+    In both themes all that text is written in (TEXT, QUIET, COPPER, GOOD, BAD, DOUBT, TROUBLE) keeps 4.5:1 on all that
+    it may stand on (PAPER, CARD, EMPTY and the pale ones of a state), so that any ink may stand on any ground (WCAG 2,
+    AA); on COPPER_PALE only TEXT does.  Inks of a state, and their grounds, stay apart for eyes that lack one kind of
+    cone.  Both are tested: a new colour goes through tests/dashboard/test_look.py.
+    """
+
+    PAPER = "#ece7dc", "#15191b"
+    CARD = "#fbf9f4", "#1f2527"
+    TEXT = "#16262e", "#eef0ea"
+    QUIET = "#4d5c63", "#adb8ba"
+    LINE = "#cfc7b8", "#48535a"
+    EMPTY = "#e6dfd1", "#2b3234"
+    COPPER = "#652a03", "#e3803c"
+    COPPER_PALE = "#e3b58f", "#5f3d22"
+    GOOD = "#12614f", "#7ce4cc"
+    GOOD_PALE = "#cfe8e8", "#19362c"
+    BAD = "#9b193e", "#f8a59a"
+    BAD_PALE = "#f3cfc8", "#3e1b1c"
+    DOUBT = "#7b5301", "#ecd873"
+    DOUBT_PALE = "#f3e3bd", "#37301a"
+    TROUBLE = "#553480", "#b7a3f0"
+    TROUBLE_PALE = "#e2daf2", "#322848"
 
     @property
     def colour(self) -> QColor:
-        return QColor(self.value)
+        """In the theme that is worn."""
+        return QColor(self.in_theme(worn()))
+
+    def in_theme(self, theme: Theme) -> str:
+        """As `#rrggbb`."""
+        light, dark = self.value
+        return dark if theme is Theme.DARK else light
 
 
 class Shape(Enum):

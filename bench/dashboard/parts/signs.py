@@ -19,6 +19,7 @@ class SignWidget(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shape, self._ink = Shape.NONE, Ink.QUIET
+        self.setAccessibleName(Shape.NONE.value)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
 
     def show_sign(self, shape: Shape, ink: Ink) -> None:

@@ -69,6 +69,10 @@ class Starting:
 
     def _next_counter(self) -> None:
         self._page.counters.step(1)
+        self._counter_chosen()
+
+    def _counter_chosen(self) -> None:
+        self._desk.choose_counter(self._page.counter)
         self._offer()
 
     def _start_from(self, answers: tuple[str, ...]) -> str:
@@ -90,7 +94,7 @@ class Starting:
         if not answers[0]:
             return f"expected PROFILE@PORT, a name, or {HAND_NAME}"
         self._page.use_counter(answers[0])
-        self._offer()
+        self._counter_chosen()
         return ""
 
     def _begin(self, again: bool) -> None:

@@ -80,7 +80,7 @@ class Bridge:
                 self._stop_if_closed()
             case Take():
                 self._quantity = request.quantity
-                self._post(told.Taking(request.step))
+                self._post(told.Taking(request.step, request.quantity))
             case _:
                 self._post(told.Asked(request))
 

@@ -15,6 +15,7 @@ from bench.design.expected import needs_for_test
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.sitting.at_the_test import AskedTest, at_the_test
+from bench.sitting.meters import meter_of
 from bench.sitting.opening import open_store, take_job_lock
 from bench.sitting.problems import BadInput
 
@@ -47,14 +48,20 @@ class TestWork:
         if needs:
             raise BadInput("\n".join(f"{self.path}: {need}: missing, the test needs it" for need in needs))
 
+        uses: dict[str, str] = {}
+
         def operator(meters: Asked) -> tuple[Operator, Patience]:
+            uses.update({role: entry.use for role, entry in meters.by_role.items()})
+            bridge.tell(told.InstrumentsChosen("meter", tuple(uses.items())))
             by_hand = meters.by_hand is not None
             who = WindowOperator(bridge, orders, keyless=not by_hand)
             return who, self.patience
 
         def observers(procedure: Procedure, instrument: Instrument) -> tuple[Observer, ...]:
             bridge.test_begun(procedure)
-            bridge.instrument("meter", f"{instrument.identity}: open")
+            for role, use in uses.items():
+                identity = meter_of(instrument, role).identity
+                bridge.tell(told.InstrumentOpened("meter", identity, role=role, address=use))
             return (bridge,)
 
         def say(words: str) -> None:

@@ -14,7 +14,7 @@ from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.records.entry import Kind
 from bench.sitting.counted_winding import AskedWinding, CountedWinding, counted_winding
-from bench.sitting.opening import open_store, take_job_lock
+from bench.sitting.opening import counter_use, open_store, take_job_lock
 from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import WindingRecord, windings_stand
 from bench.winding.orders import Order
@@ -60,18 +60,23 @@ class WindingWork:
 
     def _wind(self, record: WindingRecord, wanted: Winding, turns: int, bridge: Bridge, orders: Orders) -> None:
         def observers(greeting: str) -> tuple[WindingObserver, ...]:
-            bridge.instrument("counter", f"{self.counter}: open")
+            bridge.instrument("counter", f"{counter_use(self.bench, self.counter)}: open")
             return (bridge,)
 
         def say(words: str) -> None:
             bridge.tell(told.Said(words))
 
         bridge.begun(self.job, self.winding)
+        bridge.tell(told.InstrumentsChosen("counter", (("", counter_use(self.bench, self.counter)),)))
         asked = AskedWinding(wanted, turns, plan_or_none(self.job), self.counter, rest=self.rest, start=self.start)
         with counted_winding(record, self.bench, asked, observers, say, say) as winding:
+            identity = None
             try:
                 while not winding.over:
                     winding.turn_over()
+                    if winding.identity != identity:
+                        identity = winding.identity
+                        bridge.tell(told.InstrumentSaid("counter", identity or ""))
                     _obey_all(winding, orders)
             except Closed:
                 winding.keep_left()
