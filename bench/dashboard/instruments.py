@@ -87,7 +87,7 @@ class InstrumentState:
     def words(self, now: float) -> str:
         """Name and health, and for how long where it is not there."""
         away = self.away(now)
-        return f"{self.name}: {self.health(now)}" + ("" if away is None else f" for {age_text(away)}")
+        return f"{self.name}: {self.health(now)}" + ("" if away is None or away < 1.0 else f" for {age_text(away)}")
 
     def heard(self, last: str, at: float) -> InstrumentState:
         """It gave a value."""

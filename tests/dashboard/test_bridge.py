@@ -28,7 +28,7 @@ def test_news_come_out_in_order_with_their_time() -> None:
         (told.WindingBegun(job(), "primary"), 5.0),
         (told.Progressed(progress(1.0)), 5.0),
         (told.Asked(CONNECT), 5.0),
-        (told.Taking("ratio:ht"), 5.0),
+        (told.Taking("ratio:ht", Quantity.VOLTAGE_AC), 5.0),
         (told.Settling("8.999 V", "settling"), 5.0),
         (told.ReadingTaken("ratio:ht", reading()), 5.0),
         (told.StepDone(step("ratio:ht")), 5.0),

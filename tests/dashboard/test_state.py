@@ -97,7 +97,7 @@ def test_what_is_live_stays_shown_with_its_cautions_until_the_volts_are_off() ->
 
 
 def test_a_reading_belongs_to_the_request_it_answers() -> None:
-    read = after(*TESTING, told.Asked(CONNECT), told.ReadingTaken("polarity:heater", reading()))
+    read = after(*TESTING, told.Asked(CONNECT), TAKING, told.ReadingTaken("polarity:heater", reading()))
     assert read.reading == reading()
     assert (read.meter.last, read.meter.address) == ("6.591 V", "scpi@/dev/ttyUSB0")
     assert after(told.Asked(FEED), start=read).reading is None

@@ -67,7 +67,7 @@ def test_too_many_turns_are_called_so(showing: Showing) -> None:
 def test_a_lost_line_shows_at_the_counter_with_what_to_do(showing: Showing) -> None:
     card = showing(STATES["line lost"]).instruments.counter
     assert card.health.text() == "Counter: lost"
-    assert card.where.text().startswith("Plug its cable in again")
+    assert card.what.text().startswith("Plug its cable in again")
 
 
 def test_a_count_whose_counter_is_away_does_not_pass_for_the_count_now(showing: Showing) -> None:
@@ -87,7 +87,7 @@ def test_the_age_of_the_last_value_goes_on_when_nothing_else_does(showing: Showi
     assert window.instruments.counter.age.text() == "now"
     window.show_state(STATES["winding"], NOW + 42.0)
     assert window.instruments.counter.age.text() == "42 s ago"
-    assert window.instruments.counter.health.text() == "Counter: silent"
+    assert window.instruments.counter.health.text() == "Counter: silent for 42 s"
 
 
 def test_the_test_shows_what_is_asked_and_between_which_leads(showing: Showing) -> None:
