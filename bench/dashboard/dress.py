@@ -5,13 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 
-from bench.dashboard.parts.theme import Theme, worn
+from bench.dashboard.parts.theme import worn
 from bench.dashboard.parts.wear import system_theme, wear
 from bench.dashboard.settings import keep_theme, kept_theme
 
 __all__ = ["Dress"]
-
-_WORDS = {Theme.LIGHT: "light", Theme.DARK: "dark", None: "as the desktop"}
 
 
 class Dress(QObject):
@@ -28,21 +26,17 @@ class Dress(QObject):
     @property
     def next_words(self) -> str:
         """What `change` will make it: in a word."""
-        return _WORDS[self._next()]
+        return str(worn().other)
 
     def change(self) -> str:
-        """To the other one, then to the desktop's own by choice, then to whatever the desktop has; what there is to say
-        of it."""
-        self._chosen = self._next()
-        wear(self._chosen or system_theme())
+        """To the other; what there is to say of it.  One that is the system's own follows the system from then on."""
+        theme = worn().other
+        self._chosen = None if theme is system_theme() else theme
+        wear(theme)
         problem = keep_theme(self._chosen)
         self.changed.emit()
-        return problem or f"The window is {_WORDS[self._chosen]} from now on."
-
-    def _next(self) -> Theme | None:
-        if self._chosen is None:
-            return worn().other
-        return None if self._chosen is system_theme() else self._chosen.other
+        as_system = ", as the system is," if self._chosen is None else ""
+        return problem or f"The window is {theme}{as_system} from now on."
 
     def _system_changed(self) -> None:
         if self._chosen is None:

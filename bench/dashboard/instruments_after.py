@@ -85,8 +85,15 @@ def read(meters: _Meters, reading: Reading, at: float) -> _Meters:
 def judged(meters: _Meters, result: StepResult, at: float) -> _Meters:
     """Trouble that the procedure lays to the instrument itself is shown at the instrument."""
     if result.verdict is Verdict.TROUBLE and result.quantity == "instrument":
-        return for_meter_at(meters, result.note, lambda one: one.lost(at, result.note))
+        return for_meter_at(meters, result.note, lambda one: one.lost(at, _why(result.note, one)))
     return meters
+
+
+def _why(note: str, meter: InstrumentState) -> str:
+    """Without the step and the port, which stand beside it."""
+    port = meter.address.partition("@")[2]
+    after = note.rpartition(f"{port}: ")[2] if port else note
+    return after[:1].upper() + after[1:]
 
 
 def _moved(address: str, port: str) -> str:

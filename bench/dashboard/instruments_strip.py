@@ -86,7 +86,7 @@ class InstrumentCard(CardFrame):
         ink = ink_of_health(health)
         self.setAccessibleName(state.name)
         self.sign.show_sign(shape_of_health(health), ink)
-        self.health.say(state.words(now), like=f"{state.name}: {Health.RESTING}")
+        self.health.say(state.words(now))
         self.health.say_in(ink)
         self.where.say(state.address or "no port chosen")
         self.what.say(advice or state.identity)

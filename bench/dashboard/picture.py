@@ -9,10 +9,8 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-import numpy as np
-
+from bench.dashboard.parts.theme import Theme
 from bench.dashboard.state import Snapshot, advance
 from bench.dashboard.work.bridge import Bridge, Closed
 from bench.demo.rehearsal_process import RehearsalFailed
@@ -20,9 +18,6 @@ from bench.demo.run import DemoPlan, run_demo
 from bench.job.profiles import example_job
 from bench.winding.progress import Progress
 from drivers.reading import Reading
-
-if TYPE_CHECKING:
-    from PySide6.QtGui import QImage
 
 __all__ = ["main", "snapshot_at"]
 
@@ -74,9 +69,13 @@ def snapshot_at(stage: str, faults: tuple[str, ...], job: str, seed: int) -> Sna
 
 
 def main(arguments: list[str]) -> int:
-    """`python -m bench.dashboard.picture OUT.png [--size 1280x800] [--stage winding|test|end] [--fault ...]`"""
+    """`python -m bench.dashboard.picture OUT.png [--size 1280x800] [--stage winding|test|end] [--fault ...]`, or
+    `--all FOLDER [--theme light|dark] [--only WORDS]` for every face in every state."""
     parser = argparse.ArgumentParser(prog="python -m bench.dashboard.picture", description=__doc__)
-    parser.add_argument("out", type=Path)
+    parser.add_argument("out", type=Path, help="a .png, or with --all a folder")
+    parser.add_argument("--all", action="store_true", help="every face in every state, without a rehearsal")
+    parser.add_argument("--theme", choices=tuple(Theme), default=Theme.LIGHT, help="with --all")
+    parser.add_argument("--only", default="", metavar="WORDS", help="with --all: such as 'test: live'")
     parser.add_argument("--size", default="1280x800", help="width x height in pixels")
     parser.add_argument("--stage", default="end", choices=("winding", "test", "end"))
     parser.add_argument("--fault", action="append", default=[], metavar="NAME[:WINDING][=SIZE]")
@@ -87,6 +86,8 @@ def main(arguments: list[str]) -> int:
     if size is None:
         parser.error(f"--size {asked.size}: expected such as 1280x800")
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    if asked.all:
+        return _draw_all(asked.out, (int(size[1]), int(size[2])), asked.theme, asked.only)
     try:
         state = snapshot_at(asked.stage, tuple(asked.fault), asked.job, asked.seed)
     except RehearsalFailed as problem:
@@ -95,8 +96,20 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
+def _draw_all(folder: Path, size: tuple[int, int], theme: str, only: str) -> int:
+    from bench.dashboard.pictures.gallery import draw_all
+
+    try:
+        drawn = draw_all(folder, size, Theme(theme), only)
+    except OSError as problem:
+        raise SystemExit(str(problem)) from None
+    print(f"{len(drawn)} pictures; {folder / 'index.html'} shows them")
+    return 0
+
+
 def _draw(state: Snapshot, wide: int, high: int, out: Path) -> None:
     from bench.dashboard.application import the_application
+    from bench.dashboard.pictures.few_colours import few_colours
     from bench.dashboard.window import Window
 
     application = the_application()
@@ -107,21 +120,9 @@ def _draw(state: Snapshot, wide: int, high: int, out: Path) -> None:
     # A part that appears asks its parents for room one after the other, each in a turn of its own.
     for _ in range(8):
         application.processEvents()
-    if not _few_colours(window.grab().toImage()).save(str(out)):
+    if not few_colours(window.grab().toImage()).save(str(out)):
         raise SystemExit(f"{out}: can't be written, expected a .png in a folder that exists")
     window.close()
-
-
-def _few_colours(image: QImage) -> QImage:
-    """The same picture in its 256 most frequent colours: a quarter of the file, and nobody sees the difference."""
-    from PySide6.QtCore import Qt
-    from PySide6.QtGui import QImage
-
-    plain = image.convertToFormat(QImage.Format.Format_RGB32)
-    pixels = np.frombuffer(plain.constBits(), np.uint32)
-    colours, count = np.unique(pixels, return_counts=True)
-    table = [int(colour) for colour in colours[np.argsort(-count)][:256]]
-    return plain.convertToFormat(QImage.Format.Format_Indexed8, table, Qt.ImageConversionFlag.AvoidDither)
 
 
 def _moment_of(state: Snapshot) -> float:

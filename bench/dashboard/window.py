@@ -173,20 +173,21 @@ class Window(QWidget):
         self.caption = FitLabel(16, ink=Ink.QUIET, align=_RIGHT)
         self.caption.say(caption)
         self.dress_button = KeyButton(_DRESS_KEY, self._dress.next_words)
-        self.dress_button.clicked.connect(self._change_dress)
+        self.dress_button.clicked.connect(lambda: self.change_dress())
         self._dress.changed.connect(lambda: self.dress_button.show_key(_DRESS_KEY, self._dress.next_words))
-        QShortcut(QKeySequence(_DRESS_KEY), self, self._change_dress)
+        QShortcut(QKeySequence(_DRESS_KEY), self, self.change_dress)
         foot = QHBoxLayout()
         bare(foot)
-        foot.addStretch(40)
-        foot.addWidget(self.dress_button, 60)
+        foot.addStretch(25)
+        foot.addWidget(self.dress_button, 75)
         corner.addWidget(self.caption, 55)
         corner.addLayout(foot, 45)
         return corner
 
-    def _change_dress(self) -> None:
+    def change_dress(self, *, quietly: bool = False) -> None:
+        """Light, dark, or as the system is."""
         words = self._dress.change()
-        if self._desk is not None:
+        if self._desk is not None and not quietly:
             self._desk.tell(words)
 
     def _all_faces(self) -> tuple[Face, ...]:

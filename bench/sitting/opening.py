@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HAND",
+    "counter_use",
     "hand_accuracies",
     "meter_entry",
     "open_bench_file",

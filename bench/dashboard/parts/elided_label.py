@@ -39,12 +39,16 @@ class ElidedLabel(FitLabel):
         room = self.contentsRect()
         size = round(self._most * scale)
         least = min(size, max(9, round(self._least * scale)))
-        while size > least and not self._is_in(size, room.width(), room.height()):
+        while size > least and not self._is_in(size, room.width(), room.height(), self._whole):
             size -= 1
         font = font_of(size, self._weight)
         self.setFont(font)
         self.setText(QFontMetrics(font).elidedText(self._whole, Qt.TextElideMode.ElideMiddle, room.width()))
 
-    def _is_in(self, size: int, wide: int, high: int) -> bool:
+    def fits(self) -> bool:
+        room = self.contentsRect()
+        return self._is_in(self.font().pixelSize(), room.width(), room.height(), self.text())
+
+    def _is_in(self, size: int, wide: int, high: int, text: str) -> bool:
         metrics = QFontMetrics(font_of(size, self._weight))
-        return metrics.horizontalAdvance(self._whole) <= wide and metrics.height() <= high
+        return metrics.horizontalAdvance(text) <= wide and metrics.height() <= high

@@ -55,7 +55,7 @@ class Ink(Enum):
     BAD = "#9b193e", "#f8a59a"
     BAD_PALE = "#f3cfc8", "#3e1b1c"
     DOUBT = "#7b5301", "#ecd873"
-    DOUBT_PALE = "#f3e3bd", "#37301a"
+    DOUBT_PALE = "#f3e3bd", "#37310f"
     TROUBLE = "#553480", "#b7a3f0"
     TROUBLE_PALE = "#e2daf2", "#322848"
 

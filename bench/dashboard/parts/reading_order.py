@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QWidget
 
-__all__ = ["beside", "in_reading_order"]
+__all__ = ["beside", "in_reading_order", "takes_tab"]
 
 _SAME_LINE = 0.5
 """Share of the lower one's height by which two things overlap that stand on one line."""
@@ -14,11 +14,17 @@ _SAME_LINE = 0.5
 def in_reading_order(root: QWidget) -> list[QWidget]:
     """What is seen inside `root` and takes the focus by Tab: line by line from the top, in a line from the left; what
     one part holds stays together."""
-    found = [root] if root.focusPolicy() & Qt.FocusPolicy.TabFocus and root.isEnabled() else []
+    found = [root] if takes_tab(root) else []
     for line in _lines(root):
         for child in line:
             found += in_reading_order(child)
     return found
+
+
+def takes_tab(widget: QWidget) -> bool:
+    """What hands the focus on to another, as the inside of a scrolled part does, takes none itself."""
+    wants = bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
+    return wants and widget.isEnabled() and widget.focusProxy() is None
 
 
 def beside(root: QWidget, now: QWidget | None, *, forward: bool) -> QWidget | None:
