@@ -268,6 +268,7 @@ def test_a_window_that_was_changed_looks_as_one_that_was_opened_so(on_stage: Sta
         assert worn() is Theme.LIGHT
         window.change_dress(quietly=True)
         assert worn() is Theme.DARK
+        QApplication.processEvents()  # Qt tells the widgets in a turn of its own; the next frame comes after it
         show(window, desk, scene)
         if _picture(window) != born:
             wrong.append(_name(scene))

@@ -30,8 +30,8 @@ _LONG_PORTS = (
 @dataclass(frozen=True)
 class Scene:
     """face: as the rail names it;  job: of the bench of pictures, empty where none is open;  make: the state, from that
-    of the open job;  later: s after the last word;  keys: pressed one after the other, as Qt names them;  leaving: as somebody
-    closes the window."""
+    of the open job;  later: s after the last word;  keys: pressed one after the other, as Qt names them;  leaving: as
+    somebody closes the window."""
 
     face: str
     name: str
