@@ -11,6 +11,7 @@ from bench.dashboard.state import Snapshot
 from bench.dashboard.work.reckoning import Reckoning
 from bench.dashboard.work.worker import Work
 from bench.job.bench_file import BenchFile
+from drivers.ports import PortInfo
 
 __all__ = ["NOW", "StillDesk"]
 
@@ -48,8 +49,19 @@ class StillDesk(Desk):
                 return
 
 
+_PORTS = (
+    PortInfo("/dev/ttyACM0", None, "Turn Board R1", "1209:0001", "0007", True, None, None),
+    PortInfo("/dev/ttyUSB0", None, "Bench Meter 4", "1209:0002", "0417", True, None, None),
+    PortInfo("/dev/ttyUSB1", None, "Bench Meter 4", "1209:0002", "0418", False, "dialout", None),
+)
+"""Invented: those of this machine are nobody's picture."""
+
+
 class _AtOnce(Reckoning):
     def ask(self, name: str, reckon: Callable[[], Any]) -> None:
+        if name == "ports":
+            self._mailbox.post(told.Reckoned(name, _PORTS), NOW, 0.0)
+            return
         try:
             found = told.Reckoned(name, reckon())
         except Exception as error:  # as beside the window: the reason in a line

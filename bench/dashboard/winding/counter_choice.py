@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QFont, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
@@ -35,7 +35,9 @@ class CounterRow:
 
 
 class CounterChoice(CardFrame):
-    """None is chosen at first unless the bench file has one."""
+    """None is chosen at first unless the bench file has one; `picked` when a person picks another in it."""
+
+    picked = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,6 +45,7 @@ class CounterChoice(CardFrame):
         self._ports: tuple[CounterRow, ...] = ()
         self._found: Sequence[PortInfo] = ()
         self.chosen = ""
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("what counts the winding")
 
     def use_bench(self, counters: Sequence[CounterEntry]) -> None:
@@ -93,6 +96,14 @@ class CounterChoice(CardFrame):
         place = int((event.position().y() - 8 * scale_of(self)) / self._high(len(rows)))
         if 0 <= place < len(rows):
             self.choose(rows[place].use)
+            self.picked.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 (Qt's name)
+        if event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            self.step(1 if event.key() == Qt.Key.Key_Right else -1)
+            self.picked.emit()
+        else:
+            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
         super().paintEvent(event)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QBrush, QPainter, QPaintEvent, QPen, QPixmap, QPolygon
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from bench.dashboard.parts.look import Ink, scale_of
+from bench.dashboard.parts.theme import worn
 from bench.dashboard.winding.on_former import Area, as_wound, filled, place_of_wire, screens_on, turns_on, whole_turns
 from bench.dashboard.winding.section_paint import Look, Places, paint_window
 from bench.design.plan import PlannedScreen, PlannedWinding, WindingPlan
@@ -115,7 +116,7 @@ class SectionView(QWidget):
 
     def _paint_looks(self, places: Places) -> None:
         ratio, by = self.devicePixelRatioF(), scale_of(self)
-        wanted = (self.plan, self.size(), ratio, by)
+        wanted = (self.plan, self.size(), ratio, by, worn())
         if wanted == self._painted_for:
             return
         for look in Look:

@@ -32,6 +32,9 @@ class Starting:
         self._desk, self._page, self._put, self._offer = desk, face.start, face.put, offer
         self._page.counters.use_bench(desk.bench.counter)
         self._page.choice.chosen.connect(self._chosen)
+        self._page.counters.picked.connect(self._counter_chosen)
+        if self._page.counter:
+            desk.choose_counter(self._page.counter)
 
     def look_for_ports(self) -> None:
         """Beside the window: asking the system takes a while."""
