@@ -79,12 +79,16 @@ class Desk:
         self._reckoning.ask("windings", look)
 
     def choose_counter(self, text: str) -> None:
-        """The strip shows what will be opened; empty for none."""
+        """The strip shows what will be opened; empty for none.  Nothing changes under a work at the bench."""
+        if self.busy:
+            return
         use = counter_use(self.bench, text)
         self._take(told.InstrumentsChosen("counter", (("", use),) if use else ()))
 
     def choose_meters(self, texts: tuple[str, ...]) -> None:
         """Each as METER or ROLE=METER; raises BadInput."""
+        if self.busy:
+            return
         chosen = asked_meters(self.bench, texts).by_role
         self._take(told.InstrumentsChosen("meter", tuple((role, entry.use) for role, entry in chosen.items())))
 

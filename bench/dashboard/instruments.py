@@ -46,7 +46,8 @@ class InstrumentState:
     """One instrument: address, identity, last value in words, heard_at [s, monotonic], what it is to do when not well.
 
     silent_after [s];  unasked: whether it speaks by itself, else only from awaited_at [s, monotonic] on, when a reading
-    is waited for;  lost_at [s, monotonic];  role: of a meter among several.
+    is waited for;  lost_at [s, monotonic];  role: of a meter among several;  trouble: what was
+    told when it was lost, whole.
     """
 
     name: str
@@ -62,6 +63,7 @@ class InstrumentState:
     awaited_at: float | None = None
     lost_at: float | None = None
     advice: str = ""
+    trouble: str = ""
 
     def health(self, now: float) -> Health:
         """The condition, or silent when its last word is too old."""
@@ -92,7 +94,7 @@ class InstrumentState:
     def heard(self, last: str, at: float) -> InstrumentState:
         """It gave a value."""
         return replace(
-            self, condition=Health.WELL, last=last, heard_at=at, awaited_at=None, lost_at=None, advice=""
+            self, condition=Health.WELL, last=last, heard_at=at, awaited_at=None, lost_at=None, advice="", trouble=""
         )  # fmt: skip
 
     def opened(self, *, address: str = "", identity: str = "") -> InstrumentState:

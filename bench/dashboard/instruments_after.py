@@ -21,6 +21,7 @@ from drivers.reading import Quantity, Reading
 
 __all__ = ["awaited", "chosen", "counter_after", "judged", "opened", "read", "shown"]
 
+_METER_LOST = "Cable in, meter on? Begin the test again: it goes on from here."
 _Meters = tuple[InstrumentState, ...]
 
 
@@ -85,15 +86,8 @@ def read(meters: _Meters, reading: Reading, at: float) -> _Meters:
 def judged(meters: _Meters, result: StepResult, at: float) -> _Meters:
     """Trouble that the procedure lays to the instrument itself is shown at the instrument."""
     if result.verdict is Verdict.TROUBLE and result.quantity == "instrument":
-        return for_meter_at(meters, result.note, lambda one: one.lost(at, _why(result.note, one)))
+        return for_meter_at(meters, result.note, lambda one: replace(one.lost(at, _METER_LOST), trouble=result.note))
     return meters
-
-
-def _why(note: str, meter: InstrumentState) -> str:
-    """Without the step and the port, which stand beside it."""
-    port = meter.address.partition("@")[2]
-    after = note.rpartition(f"{port}: ")[2] if port else note
-    return after[:1].upper() + after[1:]
 
 
 def _moved(address: str, port: str) -> str:

@@ -59,7 +59,7 @@ class InstrumentCard(CardFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         line = QHBoxLayout(self)
-        bare(line, margin=6, spacing=8)
+        bare(line, margin=5, spacing=8)
         self.sign = SignWidget()
         self.health = FitLabel(23, bold=QFont.Weight.Bold)
         self.last = FitLabel(26, bold=QFont.Weight.DemiBold, align=_RIGHT)
@@ -76,9 +76,9 @@ class InstrumentCard(CardFrame):
         first.addWidget(self.last, 38)
         second.addWidget(self.where, 75)
         second.addWidget(self.age, 25)
-        rest.addLayout(first, 40)
-        rest.addLayout(second, 27)
-        rest.addWidget(self.what, 33)
+        rest.addLayout(first, 34)
+        rest.addLayout(second, 24)
+        rest.addWidget(self.what, 42)
         line.addLayout(rest, 91)
 
     def show_instrument(self, state: InstrumentState, now: float) -> None:
@@ -91,7 +91,7 @@ class InstrumentCard(CardFrame):
         self.where.say(state.address or "no port chosen")
         self.what.say(advice or state.identity)
         self.what.say_in(Ink.TEXT if advice else Ink.QUIET)
-        self.what.setToolTip(state.identity)
+        self.what.setToolTip(state.trouble or state.identity)
         self.last.say(state.last, like="888.888 MΩ")
         age = state.age(now)
         self.age.say("" if age is None else "now" if age < 1.0 else f"{age_text(age)} ago", like="88 min ago")

@@ -6,6 +6,7 @@ Written over what there is: a face, a state or an act that is added is looked at
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
@@ -15,7 +16,7 @@ from typing import TypeVar
 
 import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
-from PySide6.QtGui import QPalette
+from PySide6.QtGui import QFont, QFontMetrics, QPalette
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
@@ -23,7 +24,7 @@ from pytestqt.qtbot import QtBot
 from bench.dashboard.parts.card_frame import CardFrame
 from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.key_button import KeyButton
-from bench.dashboard.parts.look import Ink
+from bench.dashboard.parts.look import Ink, largest_font
 from bench.dashboard.parts.reading_order import in_reading_order, takes_tab
 from bench.dashboard.parts.theme import Theme, worn
 from bench.dashboard.pictures.bench_of_pictures import PictureBench, picture_bench
@@ -123,8 +124,11 @@ def _says(widget: QWidget) -> str:
 
 
 @pytest.mark.parametrize("face", FACES)
-def test_nothing_is_cut_and_nothing_reaches_out_of_the_window(on_stage: Staging, face: str) -> None:
+def test_nothing_is_cut_and_nothing_reaches_out_of_the_window(
+    on_stage: Staging, face: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     cut, out = [], []
+    drawn = _watch_drawn_text(monkeypatch)
     for scene in _scenes(face):
         window, desk = on_stage(scene)
         for size in SIZES:
@@ -136,8 +140,27 @@ def test_nothing_is_cut_and_nothing_reaches_out_of_the_window(on_stage: Staging,
                 for label in _visible(window, FitLabel)
                 if label.text() and not label.fits()
             ]
+            window.grab()
+            cut += [(_name(scene), size, text) for text in sorted(drawn)]
+            drawn.clear()
             out += [(_name(scene), size, _says(one)) for one in _visible(window) if _reaches_out(one, window)]
     assert (cut, out) == ([], [])
+
+
+def _watch_drawn_text(monkeypatch: pytest.MonkeyPatch) -> set[str]:
+    """What is drawn in a widget of its own and found no size of type in which it has room."""
+    too_long: set[str] = set()
+
+    def watched(text: str, wide: int, high: int, most: int, least: int, bold: int = QFont.Weight.Normal) -> QFont:
+        font = largest_font(text, wide, high, most, least, bold)
+        if wide > 0 and QFontMetrics(font).horizontalAdvance(text) > wide + 1:
+            too_long.add(text)
+        return font
+
+    for name, module in list(sys.modules.items()):
+        if name.startswith("bench.dashboard.") and getattr(module, "largest_font", None) is largest_font:
+            monkeypatch.setattr(module, "largest_font", watched)
+    return too_long
 
 
 def _reaches_out(widget: QWidget, window: Window) -> bool:

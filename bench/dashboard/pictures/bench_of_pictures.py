@@ -57,7 +57,7 @@ def picture_bench(folder: Path) -> Iterator[PictureBench]:
     jobs = {
         UNTOUCHED: _copy("gate-opener", folder, ""),
         HALF_WOUND: _copy("coastal-receiver", folder, ""),
-        FINISHED: _copy("coastal-receiver", folder, "TP-0093"),
+        FINISHED: _copy("coastal-receiver", folder, "TP-0131"),
     }
     with open_store() as store, Store(folder / "aside.sqlite") as aside:
         made = PictureBench(BenchFile.model_validate(_BENCH), jobs, aside)

@@ -66,8 +66,8 @@ def home_in() -> Iterator[Path]:
 def staged(bench: PictureBench, scene: Scene, size: tuple[int, int]) -> tuple[Window, StillDesk]:
     """The window as the scene has it, shown; whoever asks for it closes both."""
     desk = bench.desk(scene.job)
-    desk.put(scene.make(desk.state))
     window = Window("", desk)
+    desk.put(scene.make(desk.state))
     window.resize(*size)
     window.show()
     window.activateWindow()

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QFont, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRect, QRectF, Qt, Signal
+from PySide6.QtGui import QFont, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from bench.dashboard.parts.card_frame import CardFrame
-from bench.dashboard.parts.look import Ink, Shape, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, Shape, font_of, scale_of
 from bench.dashboard.parts.signs import draw_sign
 from bench.job.bench_file import CounterEntry
 from bench.sitting.opening import HAND
@@ -22,6 +22,7 @@ __all__ = ["HAND_NAME", "CounterChoice", "CounterRow"]
 HAND_NAME = HAND
 _PROFILES = ("hall", "plain")
 """The first is that of the board whose program comes along."""
+_LEAST = 9
 _MOST_HIGH = 84
 
 
@@ -129,9 +130,9 @@ class CounterChoice(CardFrame):
         left = sign.right() + 12 * scale
         wide = room.right() - left - 8 * scale
         parts = (
-            (0.55, row.use, 24, QFont.Weight.Bold, Ink.TEXT, Qt.AlignmentFlag.AlignBottom),
+            (0.50, row.use, 24, QFont.Weight.Bold, Ink.TEXT, Qt.AlignmentFlag.AlignBottom),
             (
-                0.45,
+                0.50,
                 row.words,
                 17,
                 QFont.Weight.Normal,
@@ -142,11 +143,23 @@ class CounterChoice(CardFrame):
         top = room.top()
         for share, text, most, bold, ink, upright in parts:
             place = QRectF(left, top, wide, room.height() * share)
-            painter.setFont(largest_font(text, int(wide), int(place.height()), round(most * scale), 9, bold))
+            # What must be done before it can be opened takes two lines.
+            flags = Qt.AlignmentFlag.AlignLeft | upright | Qt.TextFlag.TextWordWrap
+            painter.setFont(_wrapped_font(text, place, round(most * scale), bold, int(flags)))
             painter.setPen(ink.colour)
-            painter.drawText(place, Qt.AlignmentFlag.AlignLeft | upright, text)
+            painter.drawText(place, flags, text)
             top += place.height()
 
     def _high(self, rows: int) -> float:
         scale = scale_of(self)
         return min((self.height() - 16 * scale) / max(1, rows), _MOST_HIGH * scale)
+
+
+def _wrapped_font(text: str, room: QRectF, most: int, bold: int, flags: int) -> QFont:
+    """The largest from 9 px on in which a text that may go on in another line has room."""
+    whole = QRect(0, 0, int(room.width()), 10_000)
+    for size in range(most, _LEAST, -1):
+        needed = QFontMetrics(font_of(size, bold)).boundingRect(whole, flags, text)
+        if needed.width() <= room.width() and needed.height() <= room.height():
+            return font_of(size, bold)
+    return font_of(_LEAST, bold)
