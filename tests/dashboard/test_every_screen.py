@@ -199,11 +199,18 @@ def _nameless(window: Window, scene: Scene) -> list[str]:
 
 
 def _mouse_only(window: Window, scene: Scene) -> list[str]:
-    """What is clicked takes the focus, and hears keys; the rail has its figures."""
+    """What is clicked takes the focus, and hears keys, or names the keys of the acts that do the same; the rail has its
+    figures."""
     found = []
+    acts = {key for act in window.face.acts for key in (act.key, *act.also)}
     for widget in _visible(window):
         hears = _made_here(type(widget))
         if "mousePressEvent" not in hears or isinstance(widget, (StageRail, KeyButton)):
+            continue
+        if widget.testAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents):
+            continue
+        same = widget.property("keys")
+        if same and (set(same) <= acts or not getattr(widget, "rows", ())):
             continue
         if not takes_tab(widget) or "keyPressEvent" not in hears:
             found.append(_says(widget))
@@ -291,8 +298,8 @@ def test_a_window_that_was_changed_looks_as_one_that_was_opened_so(on_stage: Sta
         assert worn() is Theme.LIGHT
         window.change_dress(quietly=True)
         assert worn() is Theme.DARK
-        QApplication.processEvents()  # Qt tells the widgets in a turn of its own; the next frame comes after it
-        show(window, desk, scene)
+        for _ in range(2):  # Qt tells the widgets in a turn of its own; the next frame comes after it
+            show(window, desk, scene)
         if _picture(window) != born:
             wrong.append(_name(scene))
         for label in _visible(window, FitLabel):

@@ -76,6 +76,10 @@ class CurvePlot(CardFrame):
         column.addWidget(self.title, 12)
         column.addWidget(self.plot, 88)
 
+    def theme_changed(self) -> None:
+        self.plot.setBackground(Ink.CARD.colour)
+        self._drawn_scale = 0.0
+
     def show_state(self, state: Snapshot) -> None:
         points = tuple(r for r in state.results if r.id.startswith(self._kind.steps) and r.measured is not None)
         scale = scale_of(self)

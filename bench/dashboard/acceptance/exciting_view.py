@@ -37,10 +37,6 @@ class ExcitingView(QWidget):
         """Whether there is room for one only."""
         return self.width() < _BOTH * scale_of(self)
 
-    def theme_changed(self) -> None:
-        self.plot.setBackground(Ink.CARD.colour)
-        self._drawn_scale = 0.0
-
     def show_state(self, state: Snapshot) -> None:
         if state.step != self._step:
             self._step = state.step

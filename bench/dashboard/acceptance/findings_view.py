@@ -81,7 +81,7 @@ class FindingsView(CardFrame):
             block.hide()
         # Each by what it says; where there is no other text the quiet one has all the room.
         self.title.setVisible(not self._small)
-        by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 54, _DETAIL))
+        by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 40, _DETAIL))
         if self._small:
             by_need = (0, *by_need[1:])
         for place, share in enumerate(by_need if others else _ALONE):

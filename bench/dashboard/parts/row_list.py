@@ -77,6 +77,8 @@ class RowList(CardFrame):
         self.setAccessibleName(name)
         if choosing:
             self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        else:
+            self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
 
     @property
     def row(self) -> Row | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPalette, QPen, QResizeEvent
+from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListView,
@@ -133,10 +133,9 @@ class Rows(QListView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        palette = self.palette()
-        palette.setColor(QPalette.ColorRole.Base, Ink.CARD.colour)
-        self.setPalette(palette)
         self.setAccessibleName(name)
+        # A click does what these acts of the face do.
+        self.setProperty("keys", ["Up", "Down"])
 
     @property
     def rows(self) -> tuple[Row, ...]:
