@@ -155,7 +155,8 @@ def so_far_text(state: Snapshot) -> str:
         return "Findings come when the readings are in."
     likely = [one for one in state.suspicions if one.probability >= _SUSPECTED][:MOST_FINDINGS]
     told = [f"{one.probability:.0%} so far: {one.words}" for one in likely]
-    doubtful = [_telling(step) for step in state.results if step.verdict in _TOLD_AT_ONCE]
+    # What a step's note adds behind its first clause stands in the steps, where there is room.
+    doubtful = [_telling(step).partition(";")[0] for step in state.results if step.verdict in _TOLD_AT_ONCE]
     if not doubtful:
         doubtful = [f"{len(state.results)} steps done, nothing outside its limits so far."]
     elif len(doubtful) > _NAMED_DOUBTS:

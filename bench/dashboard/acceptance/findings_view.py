@@ -83,7 +83,7 @@ class FindingsView(CardFrame):
         self.title.setVisible(not self._small)
         by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 40, _DETAIL))
         if self._small:
-            by_need = (0, *by_need[1:])
+            by_need = (0, height_of(words, 42, _CHECK), height_of(others, 26, _DETAIL))
         for place, share in enumerate(by_need if others else _ALONE):
             self._column.setStretch(place, share)
 
