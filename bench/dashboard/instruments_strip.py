@@ -60,6 +60,7 @@ class InstrumentCard(CardFrame):
         super().__init__(parent)
         line = QHBoxLayout(self)
         bare(line, margin=5, spacing=8)
+        self._shown: tuple[object, ...] = ()
         self.sign = SignWidget()
         self.health = FitLabel(23, bold=QFont.Weight.Bold)
         self.last = FitLabel(26, bold=QFont.Weight.DemiBold, align=_RIGHT)
@@ -82,7 +83,12 @@ class InstrumentCard(CardFrame):
         line.addLayout(rest, 91)
 
     def show_instrument(self, state: InstrumentState, now: float) -> None:
-        health, advice = state.health(now), state.what_to_do(now)
+        health, advice, age = state.health(now), state.what_to_do(now), state.age(now)
+        ago = "" if age is None else "now" if age < 1.0 else f"{age_text(age)} ago"
+        shown = (state, health, ago, state.words(now))
+        if shown == self._shown:
+            return
+        self._shown = shown
         ink = ink_of_health(health)
         self.setAccessibleName(state.name)
         self.sign.show_sign(shape_of_health(health), ink)
@@ -93,6 +99,5 @@ class InstrumentCard(CardFrame):
         self.what.say_in(Ink.TEXT if advice else Ink.QUIET)
         self.what.setToolTip(state.trouble or state.identity)
         self.last.say(state.last, like="888.888 MΩ")
-        age = state.age(now)
-        self.age.say("" if age is None else "now" if age < 1.0 else f"{age_text(age)} ago", like="88 min ago")
+        self.age.say(ago, like="88 min ago")
         self.lay_on(_GROUNDS.get(health, Ink.CARD))

@@ -3,6 +3,7 @@ below."""
 
 from __future__ import annotations
 
+import math
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
@@ -43,6 +44,7 @@ _LEAST = (1180, 700)
 _LOOKED_AT = (8, 81, 0, 0, 11)
 _WORKED_WITH = (8, 68, 4, 10, 10)
 _SAID, _ACTS = 2, 3
+_UNSEEN_S = 0.25
 
 
 class Window(QWidget):
@@ -61,6 +63,8 @@ class Window(QWidget):
         self._stage: Stage | None = None
         self._doing = ""
         self._shown: Snapshot | None = None
+        self._now = self._all_drawn = -math.inf
+        self._turn: tuple[object, ...] = ()
         self._leaves = desk is None
         self._confirming: tuple[Act, ...] = ()
         self.setWindowTitle("Turnproof")
@@ -106,10 +110,10 @@ class Window(QWidget):
         if state is not self._shown:
             self._show_job(state)
             self.said.show_said(state.said)
-        self._shown = state
+        self._shown, self._now = state, now
         self.instruments.show_state(state, now)
         failed: Exception | None = None
-        for face in self.faces:
+        for face in self._due(state, now):
             try:
                 face.show_state(state, now)
             except Exception as error:
@@ -117,9 +121,20 @@ class Window(QWidget):
         if failed is not None:
             raise failed
 
+    def _due(self, state: Snapshot, now: float) -> tuple[Face, ...]:
+        """The one that is looked at is drawn with each frame; the others, which nobody sees, keep up some times a
+        second and with whatever begins and ends."""
+        turn = (state.doing, state.stage, state.job, state.awaiting)
+        if turn == self._turn and 0.0 <= now - self._all_drawn < _UNSEEN_S:
+            return (self.face,)
+        self._turn, self._all_drawn = turn, now
+        return self.faces
+
     def look_at(self, place: int) -> None:
         """At the face of a station."""
         self._stack.setCurrentIndex(place)
+        if self._shown is not None:
+            self.faces[place].show_state(self._shown, self._now)
         self.rail.look_at(place)
         self.faces[place].arrived()
         self._offer()

@@ -9,6 +9,7 @@ from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from bench.dashboard.parts.look import Ink, font_of, scale_of
+from bench.dashboard.parts.theme import Theme, worn
 
 __all__ = ["FitLabel", "height_of"]
 
@@ -44,7 +45,10 @@ class FitLabel(QLabel):
         self._weight = bold
         self._like = like
         self._fitted: tuple[object, ...] = ()
+        self._size = self._like_top = 0
+        self._like_key: tuple[object, ...] = ()
         self._ink = ink
+        self._dyed: tuple[Ink, Theme] | None = None
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self.setAlignment(align)
@@ -53,19 +57,22 @@ class FitLabel(QLabel):
 
     def say(self, text: str, like: str | None = None) -> None:
         """Show this text, if it is not shown already; `like` replaces the widest text to come."""
+        other_like = like is not None and like != self._like
         if like is not None:
             self._like = like
-        if text != self.text() or like is not None:
+        if text != self.text() or other_like:
             self.setText(text)
             self.fit()
 
     def say_in(self, ink: Ink) -> None:
         """Change the colour of the text."""
         self._ink = ink
+        if self._dyed == (ink, worn()):
+            return
+        self._dyed = (ink, worn())
         palette = self.palette()
-        if palette.color(QPalette.ColorRole.WindowText) != ink.colour:
-            palette.setColor(QPalette.ColorRole.WindowText, ink.colour)
-            self.setPalette(palette)
+        palette.setColor(QPalette.ColorRole.WindowText, ink.colour)
+        self.setPalette(palette)
 
     def fit(self) -> None:
         """Choose the largest size of type in which text and `like` fit."""
@@ -75,14 +82,37 @@ class FitLabel(QLabel):
         if asked == self._fitted:
             return
         self._fitted = asked
-        low, high = _LEAST, most
+        size = self._size_for(room, most)
+        if size != self._size:
+            self._size = size
+            self.setFont(font_of(size, self._weight))
+
+    def _size_for(self, room: QRect, most: int) -> int:
+        """A text that changes thirty times a second is tried in the size that it had, or that `like` leaves it."""
+        top = most
+        if self._like:
+            key = (self._like, room.width(), room.height(), most)
+            if key != self._like_key:
+                self._like_key, self._like_top = key, self._largest(self._like, room, _LEAST, most)
+            top = self._like_top
+        if not self.text() or self._has_room(self.text(), room, top):
+            return top
+        last = min(max(self._size, _LEAST), top - 1)
+        if last < _LEAST or not self._has_room(self.text(), room, last):
+            return self._largest(self.text(), room, _LEAST, max(_LEAST, last - 1))
+        if last + 1 < top and self._has_room(self.text(), room, last + 1):
+            return self._largest(self.text(), room, last + 1, top - 1)
+        return last
+
+    def _largest(self, text: str, room: QRect, low: int, high: int) -> int:
+        """Of the sizes from `low` to `high`; `low` where it fits in none."""
         while low < high:
             middle = (low + high + 1) // 2
-            if self._fits(middle):
+            if self._has_room(text, room, middle):
                 low = middle
             else:
                 high = middle - 1
-        self.setFont(font_of(low, self._weight))
+        return low
 
     def fits(self) -> bool:
         """Whether all of the text can be seen."""
@@ -109,8 +139,10 @@ class FitLabel(QLabel):
 
     def _fits(self, pixels: int) -> bool:
         room = self.contentsRect()
-        metrics = QFontMetrics(font_of(pixels, self._weight))
-        return all(self._needs(metrics, text, room) for text in (self.text(), self._like) if text)
+        return all(self._has_room(text, room, pixels) for text in (self.text(), self._like) if text)
+
+    def _has_room(self, text: str, room: QRect, pixels: int) -> bool:
+        return self._needs(QFontMetrics(font_of(pixels, self._weight)), text, room)
 
     def _needs(self, metrics: QFontMetrics, text: str, room: QRect) -> bool:
         flags = int(self.alignment()) | int(Qt.TextFlag.TextWordWrap)

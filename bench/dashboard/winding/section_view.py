@@ -19,6 +19,7 @@ from bench.winding.state import WindingState
 
 __all__ = ["SectionView"]
 
+_SHOWN_A_SECOND = 10.0
 _FLAG = 30.0
 """Height [px] of the mark over the wire."""
 
@@ -38,6 +39,7 @@ class SectionView(QWidget):
         self._winding = ""
         self._progress: Progress | None = None
         self._shown: tuple[object, ...] = ()
+        self._areas: dict[str, tuple[WindingPlan, int, tuple[Area, ...]]] = {}
         self._painted: dict[Look, QPixmap] = {}
         self._painted_for: tuple[object, ...] = ()
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
@@ -63,9 +65,10 @@ class SectionView(QWidget):
         if self.plan is None:
             return
         self.turns = turns_on(self.plan, winding, progress, {one.winding: one for one in states})
-        # to a tenth of a turn: what moves the mark by less is not seen
-        at = None if progress is None else (round(progress.turns, 1), progress.low, progress.high)
-        shown = (self.plan, tuple(self.turns.items()), winding, at)
+        # To a tenth of a turn, and at speed ten times a second: what moves the mark by less is not seen.
+        at = None if progress is None else (*_seen(progress), progress.low == progress.high)
+        others = tuple((name, turns) for name, turns in self.turns.items() if name != winding or at is None)
+        shown = (self.plan, others, winding, at)
         if shown != self._shown:
             self._shown = shown
             self.setAccessibleDescription(self._words())
@@ -75,7 +78,11 @@ class SectionView(QWidget):
         """What is drawn full of each winding."""
         if self.plan is None:
             return {}
-        return {one.name: filled(self.plan, one, self.turns.get(one.name, 0)) for one in self.plan.windings}
+        for one in self.plan.windings:
+            turns, known = self.turns.get(one.name, 0), self._areas.get(one.name)
+            if known is None or known[0] is not self.plan or known[1] != turns:
+                self._areas[one.name] = (self.plan, turns, filled(self.plan, one, turns))
+        return {one.name: self._areas[one.name][2] for one in self.plan.windings}
 
     def places(self) -> Places | None:
         """Where in the widget all is drawn."""
@@ -195,3 +202,10 @@ class SectionView(QWidget):
         parts = [f"{one.name}: {self.turns[one.name]} of {sum(layer.turns for layer in one.layers)} turns on"
                  for one in self.plan.windings]  # fmt: skip
         return "from the leg outwards: " + "; ".join(parts)
+
+
+def _seen(progress: Progress) -> tuple[int, ...]:
+    """Count and bounds in steps that can be seen; where there is none, the sign of the bound."""
+    step = max(0.1, abs(progress.speed) / _SHOWN_A_SECOND)
+    ends = (progress.turns, progress.low, progress.high)
+    return tuple(round(end / step) if math.isfinite(end) else (1 << 40 if end > 0 else -1) for end in ends)
