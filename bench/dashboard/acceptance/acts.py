@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.requests import Confirm, Enter, Excite, OperatorRequest, Wait
+from bench.acceptance.result import TestResult
 from bench.acceptance.watching import PERSON, Patience
 from bench.dashboard.acceptance.certificate import WrittenCertificate
 from bench.dashboard.acceptance.leaving import Leaving
@@ -36,12 +37,13 @@ class AcceptanceActs:
         self._reason = ""
         self._choosing = True
         self._was_testing = False
+        self._verdict: TestResult | None = None
 
     def show_state(self, state: Snapshot, now: float) -> bool:
         """Offer what can be done; whether the test is still to be begun."""
         testing = state.doing == "test"
-        if testing != self._was_testing:
-            self._was_testing = testing
+        if testing != self._was_testing or state.verdict is not self._verdict:
+            self._was_testing, self._verdict = testing, state.verdict
             self._choosing = not testing and state.verdict is None
             self.leaving.forget()
         self.certificate.look(state)
