@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
+from bench.acceptance.requests import Excite
 from bench.dashboard.acceptance.face import AcceptanceFace
 from bench.dashboard.design.face import DesignFace
 from bench.dashboard.desk import Desk
@@ -237,8 +238,9 @@ class Window(QWidget):
         words = (
             f"The {state.doing or 'work'} goes on: leave it? All that came so far is kept, and it goes on from there."
         )
-        if state.live:
-            words = f"{state.live}. Volts to zero and unplug first. {words}"
+        live = state.live or ("LIVE until the volts are at zero" if _zero_is_asked_for(state) else "")
+        if live:
+            words = f"{live}. Volts to zero and unplug first. {words}"
         desk.tell(words, grave=True)
         self._confirming = (
             Act("Escape", "stay", self._stay, strong=True),
@@ -276,3 +278,9 @@ class Window(QWidget):
         if job.made_for is not None:
             facts.append(f"made for {show(job.made_for.voltage, 'V', 3)} {job.made_for.frequency:g} Hz")
         self.facts.say("   ".join(facts))
+
+
+def _zero_is_asked_for(state: Snapshot) -> bool:
+    """Whether the volts are still on, since nobody has said that they are at zero."""
+    request = None if state.awaiting is None else state.awaiting.request
+    return isinstance(request, Excite) and request.volts == 0.0

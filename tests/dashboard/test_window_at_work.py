@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from bench.acceptance.requests import Excite
 from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
 from bench.dashboard.desk_window import DeskLoop
@@ -173,6 +174,23 @@ def test_with_volts_on_it_says_so_before_it_goes(window: Window, desk: Desk, qtb
     qtbot.waitUntil(lambda: bool(desk.state.live))
     window.close()
     qtbot.waitUntil(lambda: "Volts to zero and unplug first" in window.said.words.text())
+
+
+def test_until_somebody_says_that_the_volts_are_at_zero_they_may_be_on(
+    window: Window, desk: Desk, qtbot: QtBot
+) -> None:
+    zero = Excite("exciting:75", "primary", "primary.start", "primary.finish", 0.0, 50.0, "variac")
+
+    def asks_for_zero(bridge: Bridge, orders: Orders) -> None:
+        bridge.tell(told.Awaits(1, zero))
+        orders.wait()
+
+    work = _Standing()
+    work.run = asks_for_zero  # type: ignore[method-assign]
+    desk.begin(work)
+    qtbot.waitUntil(lambda: desk.state.awaiting is not None)
+    window.close()
+    qtbot.waitUntil(lambda: "LIVE until the volts are at zero" in window.said.words.text())
 
 
 def test_a_job_that_is_opened_stands_in_the_head(window: Window, desk: Desk, qtbot: QtBot) -> None:
