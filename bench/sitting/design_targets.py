@@ -16,6 +16,8 @@ from bench.sitting.typed_value import typed_value
 __all__ = ["AskedTarget", "Change", "asked_targets", "typed_target"]
 
 _TESLA = {"flux_density": "flux, nominal", "flux_density_high": "flux, high mains"}
+_USUAL, _NONE = "usual", "none"
+"""Words that take a target out of the job file."""
 _AIMS = {"loss": "copper loss", "temperature": "all loss", "copper": "copper"}
 
 
@@ -48,7 +50,7 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
     for key, words in _TESLA.items():
         at = getattr(targets, key)
         usual = "as usual" if key == "flux_density" else "by tolerance"
-        asks = (f"{words}, such as 1.2 T; Enter: {usual}",)
+        asks = (f"{words}, such as 1.2 T; {_USUAL}: {usual}",)
         rows.append(AskedTarget(key, words, usual if at is None else f"{at:g} T", asks))
     letters = tuple(one for one in _choices("temperature_class") if one)
     rows.append(
@@ -56,23 +58,25 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
             "temperature_class",
             "insulation class",
             targets.temperature_class or "A, as usual",
-            (f"class of insulation, {', '.join(letters)}; Enter: as usual",),
-            letters,
+            (f"class of insulation, {', '.join(letters)}; {_USUAL}: A",),
+            (*letters, _USUAL),
         )
     )
     fill = f"{100 * targets.window_fill:g} %"
-    rows.append(AskedTarget("window_fill", "window, at most", fill, ("part of the window, such as 95 %; Enter: 95 %",)))
+    rows.append(
+        AskedTarget("window_fill", "window, at most", fill, (f"part of the window, such as 95 %; {_USUAL}: 95 %",))
+    )
     within = f"{100 * targets.volts_within:g} %"
     rows.append(
-        AskedTarget("volts_within", "volts within", within, ("since turns are whole, such as 3 %; Enter: 3 %",))
+        AskedTarget("volts_within", "volts within", within, (f"since turns are whole, such as 3 %; {_USUAL}: 3 %",))
     )
     rows.append(
         AskedTarget(
             "objective",
             "made least",
             _AIMS[targets.objective],
-            ("loss (in copper), temperature (all loss), or copper; Enter: temperature",),
-            tuple(_AIMS),
+            (f"loss (in copper), temperature (all loss), or copper; {_USUAL}: temperature",),
+            (*_AIMS, _USUAL),
         )
     )
     rows.append(
@@ -80,8 +84,8 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
             "order",
             "order",
             targets.order,
-            ("as given, or free; Enter: as given",),
-            ("as given", "free"),
+            (f"as given, or free; {_USUAL}: as given",),
+            ("as given", "free", _USUAL),
         )
     )
     rows.append(
@@ -89,7 +93,7 @@ def asked_targets(job: Job) -> tuple[AskedTarget, ...]:
             "keep",
             "kept windings",
             ", ".join(targets.keep) or "none",
-            ("windings that stay as they are, such as ht, heater; Enter: none",),
+            (f"windings that stay as they are, such as ht, heater, or {_NONE}",),
         )
     )
     return tuple(rows)
@@ -100,8 +104,12 @@ def typed_target(job: Job, asked: AskedTarget, answers: tuple[str, ...]) -> Chan
     key, text = asked.key, answers[0]
     if key.startswith("winding."):
         return _typed_winding(job, job.get_winding(key.removeprefix("winding.")), answers)
-    told = f"{asked.words}: {text or 'as usual'}"
+    out = _NONE if key == "keep" else _USUAL
     if not text:
+        # A key held too long, or one pressed by mistake, must not take a limit out of the job file.
+        raise ValueError(f"nothing was typed, expected a value, or the word {out}; it stays: {asked.value}")
+    told = f"{asked.words}: {text}"
+    if text.lower() == out:
         return Change(told, {key: None})
     if key in _TESLA:
         return Change(told, {key: typed_value(text, Tesla, "T").text})

@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from bench.dashboard.design.tables import change_words
@@ -83,6 +86,28 @@ def test_a_target_is_written_with_its_comments_kept_and_the_search_follows(at: A
     assert max(mark.value for mark in face.flux.seen.marks[:2]) <= 1.0001
 
 
+def test_a_held_enter_takes_nothing_out_of_the_job_file(at: At, gate: Path) -> None:
+    before = gate.read_text(encoding="utf-8")
+    at.open(gate)
+    settled(at)
+    choose(at, "flux_density")
+    at.press("Enter", "set")
+    line = at.window.asker.line
+    at.until(line.hasFocus)
+    for _ in range(5):
+        held = QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_Return, Qt.KeyboardModifier.NoModifier, "\r", True)
+        QApplication.sendEvent(line, held)
+    assert at.window.asker.isVisible()
+    assert not at.window.asker.problem.text()
+    # An empty line is none either, whoever means it says so.
+    at.type("")
+    assert "nothing was typed" in at.window.asker.problem.text()
+    assert "usual" in at.window.asker.problem.text()
+    assert gate.read_text(encoding="utf-8") == before
+    at.type("usual")
+    at.until(lambda: 'flux_density = "' not in gate.read_text(encoding="utf-8"))
+
+
 def test_a_design_is_taken_over_into_the_job_file(at: At, gate: Path) -> None:
     at.open(gate)
     settled(at)
@@ -153,6 +178,8 @@ def test_a_file_that_was_changed_meanwhile_is_not_written_over(at: At, gate: Pat
         ("volts_within", ("-3 %",)),
         ("objective", ("beauty",)),
         ("keep", ("primary, nobody",)),
+        ("keep", ("",)),
+        ("order", ("",)),
         ("winding.supply24", ("", "")),
         ("winding.supply24", ("24 V", "half an amp")),
         ("winding.supply24", ('24 V"] [evil]', "")),

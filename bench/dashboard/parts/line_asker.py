@@ -55,6 +55,8 @@ class LineAsker(CardFrame):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 (Qt's name)
         if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.KeyPress:
+            if event.isAutoRepeat() and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                return True  # still the press that put the question: it is no answer
             if event.key() == Qt.Key.Key_Escape:
                 self._end()
                 return True
