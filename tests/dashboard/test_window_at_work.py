@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from bench.acceptance.requests import Excite
+from bench.acceptance.requests import Enter, Excite
 from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
 from bench.dashboard.desk_window import DeskLoop
@@ -21,7 +21,7 @@ from bench.dashboard.work.bridge import Bridge
 from bench.dashboard.work.orders import Orders
 from bench.job.bench_file import BenchFile
 from bench.job.profiles import example_job
-from tests.dashboard.given import FEED
+from drivers.reading import Quantity
 
 
 class _Standing:
@@ -164,6 +164,8 @@ def test_in_the_middle_of_a_work_it_asks_before_it_goes(window: Window, desk: De
 
 def test_with_volts_on_it_says_so_before_it_goes(window: Window, desk: Desk, qtbot: QtBot) -> None:
     def live(bridge: Bridge, orders: Orders) -> None:
+        from tests.dashboard.given import FEED
+
         bridge.tell(told.Asked(FEED))
         orders.wait()
 
@@ -181,35 +183,62 @@ def test_until_somebody_says_that_the_volts_are_at_zero_they_may_be_on(
     zero = Excite("exciting:75", "primary", "primary.start", "primary.finish", 0.0, 50.0, "variac")
 
     def asks_for_zero(bridge: Bridge, orders: Orders) -> None:
-        bridge.tell(told.Awaits(1, FEED))
-        bridge.tell(told.Awaits(2, zero))
+        bridge.tell(told.Awaits(1, zero))
         orders.wait()
 
     work = _Standing()
     work.run = asks_for_zero  # type: ignore[method-assign]
     desk.begin(work)
-    qtbot.waitUntil(lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 2)
+    qtbot.waitUntil(lambda: desk.state.awaiting is not None)
     window.close()
     qtbot.waitUntil(lambda: "LIVE until the volts are at zero" in window.said.words.text())
 
 
-def test_a_test_that_ended_with_the_volts_on_says_so_until_somebody_confirms(
+def test_while_a_value_is_due_the_keys_of_leaving_are_no_letters_of_it(
     window: Window, desk: Desk, qtbot: QtBot
 ) -> None:
-    def breaks_off(bridge: Bridge, orders: Orders) -> None:
-        bridge.tell(told.Awaits(1, FEED))
+    work = _a_value_is_due(window, desk, qtbot)
+    entry = window.test.step.entry.line
+    window.close()
+    assert not entry.hasFocus()
+    desk.tell("something comes meanwhile")
+    qtbot.wait(150)  # some frames
+    QTest.keyClick(window.focusWidget() or window, Qt.Key.Key_Escape)
+    qtbot.waitUntil(entry.hasFocus)  # it goes on, and the value is due
+    window.close()
+    desk.tell("something comes meanwhile")
+    qtbot.wait(150)
+    with qtbot.waitSignal(window.closed):
+        QTest.keyClick(window.focusWidget() or window, Qt.Key.Key_L)
+    assert entry.text() == ""
+    desk.close()
+    assert work.left.is_set()
+
+
+def test_a_work_that_ends_by_itself_is_no_more_to_be_left(window: Window, desk: Desk, qtbot: QtBot) -> None:
+    _a_value_is_due(window, desk, qtbot)
+    window.close()
+    assert "leave it, all is kept" in [one.words for one in window.acts.buttons]
+    desk.end_work()
+    qtbot.waitUntil(lambda: "leave it, all is kept" not in [one.words for one in window.acts.buttons])
+
+
+def _a_value_is_due(window: Window, desk: Desk, qtbot: QtBot) -> _Standing:
+    due = Enter("resistance:primary", Quantity.RESISTANCE, "Resistance of the primary.", "ohm")
+
+    def asks_for_it(bridge: Bridge, orders: Orders) -> None:
+        bridge.tell(told.Awaits(1, due))
+        try:
+            orders.wait()
+        finally:
+            work.left.set()
 
     work = _Standing()
-    work.run = breaks_off  # type: ignore[method-assign]
+    work.doing = "test"
+    work.run = asks_for_it  # type: ignore[method-assign]
     desk.begin(work)
-    qtbot.waitUntil(lambda: "nobody said that they are" in window.said.words.text())
-    assert not window.close()
-    press(window, Qt.Key.Key_Escape)
-    assert "volts are at zero" in [one.words for one in window.acts.buttons]
-    press(window, Qt.Key.Key_Z)
-    assert desk.state.fed is None
-    with qtbot.waitSignal(window.closed):
-        window.close()
+    qtbot.waitUntil(window.test.step.entry.line.hasFocus)
+    return work
 
 
 def test_a_job_that_is_opened_stands_in_the_head(window: Window, desk: Desk, qtbot: QtBot) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QFont, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
@@ -20,12 +22,14 @@ __all__ = ["ValueEntry"]
 class ValueEntry(QWidget):
     """Empty anew for each asking, so that nobody takes the last value for this one.
 
-    What was wrong with the last value stands below it, in the words of whoever refused it.
+    What was wrong with the last value stands below it, in the words of whoever refused it.  gives_way: whether keys are
+    for something else just now, such as a question at the foot of the window.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._number = 0
+        self.gives_way: Callable[[], bool] = lambda: False
         self._request: Enter | None = None
         self._what: tuple[str, str] = ("", "")
         self._first = ""
@@ -60,7 +64,7 @@ class ValueEntry(QWidget):
         if number == self._number:
             # Whatever had the focus meanwhile has given it back to the window.
             if self.window().focusWidget() in (None, self.window()):
-                self.line.setFocus()
+                self._take_focus()
             return
         self._number = number
         self.line.clear()
@@ -72,7 +76,7 @@ class ValueEntry(QWidget):
         self.unit.say(_unit_words(self._request))
         self.line.setAccessibleName(f"{self._request.quantity.replace('_', ' ')} in {_unit_words(self._request)}")
         self._size_type()
-        QTimer.singleShot(0, self.line.setFocus)
+        QTimer.singleShot(0, self._take_focus)
 
     def typed(self) -> str | None:
         """What was typed; None, and a word of why, where nothing was."""
@@ -87,6 +91,10 @@ class ValueEntry(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 (Qt's name)
         super().resizeEvent(event)
         self._size_type()
+
+    def _take_focus(self) -> None:
+        if not self.gives_way():
+            self.line.setFocus()
 
     def _say(self, problem: str, about: str) -> None:
         self.problem.say(problem or about)
