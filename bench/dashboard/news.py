@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from bench.acceptance.ask import ReplyKind
 from bench.acceptance.context import PlannedStep
 from bench.acceptance.requests import OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
@@ -48,7 +47,6 @@ __all__ = [
     "WindingsStand",
     "WorkBegun",
     "WorkEnded",
-    "ZeroConfirmed",
 ]
 
 
@@ -242,15 +240,9 @@ class Awaits:
 
 @dataclass(frozen=True)
 class Answered:
-    """It was answered; kind: by what."""
+    """It was answered."""
 
     number: int
-    kind: ReplyKind = ReplyKind.DONE
-
-
-@dataclass(frozen=True)
-class ZeroConfirmed:
-    """A person says, after the work is over, that the volts are at zero and the unit is unplugged."""
 
 
 @dataclass(frozen=True)
@@ -294,7 +286,6 @@ News = (
     | CameOff
     | Awaits
     | Answered
-    | ZeroConfirmed
     | Said
     | Reckoned
 )

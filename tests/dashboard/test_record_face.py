@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -21,6 +23,8 @@ from bench.dashboard.stations import DESK
 from bench.job.profiles import example_job
 from bench.records.entry import Kind
 from bench.records.home import store_path
+from bench.records.problem import RecordProblem
+from bench.records.store import Store
 from bench.sitting.opening import open_store
 from tests.dashboard.working import NUMBER, Person, a_job, entries
 
@@ -63,6 +67,10 @@ def picture(path: Path, wide: int = 60, high: int = 40) -> Path:
     image.fill(QColor("#8899aa"))
     assert image.save(str(path))
     return path
+
+
+def _full(handle: int) -> None:
+    raise OSError(errno.ENOSPC, "No space left on device")
 
 
 def words_of(person: Person) -> list[str]:
@@ -135,6 +143,27 @@ def test_a_picture_that_is_not_there_is_refused_and_said(person: Person, tmp_pat
     person.type(str(tmp_path / "nowhere.jpg"))
     person.qtbot.waitUntil(lambda: "no such file" in person.said())
     assert entries() == []
+
+
+def test_a_note_that_could_not_be_kept_is_named_whole(
+    person: Person, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refuse(*given: object) -> None:
+        raise RecordProblem("the record is held by another program")
+
+    monkeypatch.setattr(Store, "append", refuse)
+    text = "screws of the upper bracket in bag 4, those of the lower one are lost, take M4 x 30 with insulated washers"
+    person.press(K.Key_N)
+    person.type(text)
+    person.qtbot.waitUntil(lambda: "the record is held" in person.said())
+    assert text in person.said()
+    person.leave()
+    assert text not in capsys.readouterr().err  # it was on the window
+    person.window.record._acts_of._note(NUMBER, (text,))
+    line = capsys.readouterr().err
+    assert line.startswith("turnproof: not kept: note for")
+    assert line.endswith("the record is held by another program\n")
+    assert text in line
 
 
 # -- finding -----------------------------------------------------------------------------------------
@@ -308,9 +337,30 @@ def test_a_certificate_is_written_and_shown(
         assert shown == [QUrl.fromLocalFile(str(tmp_path / "receiver.html"))]
         assert NUMBER in (tmp_path / "receiver.html").read_text(encoding="utf-8")
         person.press(K.Key_C)
+        (tmp_path / "receiver.html").write_text("another", encoding="utf-8")
         person.type(str(tmp_path / "receiver.html"))
-        assert "is there already" in person.window.asker.problem.text()
-        person.leave_line()
+        assert "write over it?" in person.window.asker.what.text()
+        person.type("")
+        person.type("no")
+        assert (tmp_path / "receiver.html").read_text(encoding="utf-8") == "another"
+        person.press(K.Key_C)
+        person.type(str(tmp_path / "receiver.html"))
+        person.type("yes")
+        person.qtbot.waitUntil(lambda: len(shown) == 2)
+        assert NUMBER in (tmp_path / "receiver.html").read_text(encoding="utf-8")
+        # Neither the name that is offered nor one in a folder is written over unasked, and a full disk spoils nothing.
+        monkeypatch.chdir(tmp_path)
+        there = tmp_path / f"{NUMBER} certificate.html"
+        there.write_text("the old one", encoding="utf-8")
+        monkeypatch.setattr(os, "fsync", _full)
+        for typed in ("", str(tmp_path)):
+            person.press(K.Key_C)
+            person.type(typed)
+            assert "write over it?" in person.window.asker.what.text()
+            person.type("yes")
+        person.qtbot.waitUntil(lambda: person.said().count("No space left") == 2)
+        assert there.read_text(encoding="utf-8") == "the old one"
+        assert not list(tmp_path.glob(".*.new"))
     finally:
         person.leave()
 

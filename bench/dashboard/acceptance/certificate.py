@@ -10,8 +10,11 @@ from PySide6.QtGui import QDesktopServices
 
 from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
+from bench.dashboard.parts.act import Question
+from bench.dashboard.parts.over_question import over_question
 from bench.dashboard.state import Snapshot
 from bench.sitting.opening import open_store
+from bench.sitting.written_file import write_whole
 
 __all__ = ["WrittenCertificate"]
 
@@ -23,12 +26,14 @@ def _open(path: Path) -> None:
 
 
 class WrittenCertificate:
-    """show: opens the file for the person."""
+    """show: opens the file for the person;  put: asks before a file that is there is written over; without it none
+    is."""
 
     def __init__(self, desk: Desk, show: Callable[[Path], None] = _open) -> None:
         self._desk, self.show = desk, show
         self._seen: told.Reckoned | None = None
         self._wanted = False
+        self.put: Callable[[Question], None] | None = None
 
     def write(self) -> None:
         """From the record, so that it says what was kept and nothing else."""
@@ -36,15 +41,19 @@ class WrittenCertificate:
         if state.job is None or state.path is None:
             return
         number, path = state.job.identity.number, state.path.with_name(f"{state.path.stem}-certificate.html")
+        if not path.exists():
+            self._write(number, path, over=False)
+        elif self.put is not None:
+            self.put(over_question(path, lambda: self._write(number, path, over=True)))
 
+    def _write(self, number: str, path: Path, *, over: bool) -> None:
         def write() -> Path:
             from bench.records.certificate import certificate_from_record
 
             with open_store() as store:
-                path.write_text(certificate_from_record(store, number), encoding="utf-8")
-            return path
+                return write_whole(path, certificate_from_record(store, number), over=over)
 
-        self._seen = state.reckoned.get(_NAME)
+        self._seen = self._desk.state.reckoned.get(_NAME)
         self._wanted = True
         self._desk.reckon(_NAME, write)
 

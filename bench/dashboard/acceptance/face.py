@@ -36,6 +36,8 @@ class AcceptanceFace(Face):
         self._pages.addWidget(test)
         self._pages.addWidget(self.start)
         self.acts_of = None if desk is None else AcceptanceActs(desk, self)
+        if self.acts_of is not None:
+            self.acts_of.certificate.put = self.put
         column = QVBoxLayout(test)
         bare(column, spacing=8)
         self.steps = StepsLine()

@@ -25,7 +25,7 @@ class Act:
 
     key: str
     words: str
-    does: Callable[[], object] | Question
+    does: Callable[[], None] | Question
     strong: bool = False
     large: bool = False
     also: tuple[str, ...] = ()

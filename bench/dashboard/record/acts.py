@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -10,10 +11,13 @@ from typing import TYPE_CHECKING, Any
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.parts.face import Face
+from bench.dashboard.parts.over_question import over_question
 from bench.dashboard.parts.paths import path_typed
 from bench.dashboard.record.choice import RecordChoice
+from bench.dashboard.work.to_keep import ToKeep
 from bench.sitting.opening import open_job, open_store
 from bench.sitting.problems import BadInput
+from bench.sitting.written_file import write_whole
 
 if TYPE_CHECKING:
     from bench.records.store import Store
@@ -43,7 +47,6 @@ class RecordActs:
         self._search, self._pictures, self._a_page = search, pictures, a_page
         self.choice = RecordChoice()
         self._asked: tuple[str, int] = ("", 0)
-        self._over: Path | None = None
 
     # -- the record --------------------------------------------------------------------------------
 
@@ -184,13 +187,19 @@ class RecordActs:
     def _certificate(self, answers: tuple[str, ...]) -> str:
         number = self.choice.number
         path = path_typed(answers[0]) or _certificate_of(number)
-        if path.is_dir():
+        if os.path.isdir(path):
             path = path / _certificate_of(number).name
-        elif answers[0] and path.exists() and path != self._over:
-            self._over = path
-            return f"{path.name} is there already: the same once more writes over it"
-        self._desk.keep(CERTIFICATE, lambda: _in_store(lambda store: _write_certificate(store, number, path)))
+        if os.path.exists(path):
+            self._face.put(over_question(path, partial(self._keep_certificate, number, path, over=True)))
+        else:
+            self._keep_certificate(number, path, over=False)
         return ""
+
+    def _keep_certificate(self, number: str, path: Path, *, over: bool) -> None:
+        def write() -> Any:
+            return _in_store(lambda store: _write_certificate(store, number, path, over))
+
+        self._desk.keep(CERTIFICATE, ToKeep(f"certificate of {number}, {path.name}", write))
 
     def _note(self, number: str, answers: tuple[str, ...]) -> str:
         from bench.sitting.attaching import keep_note, note_of
@@ -199,7 +208,8 @@ class RecordActs:
             text = note_of(answers[0])
         except BadInput as problem:
             return str(problem)
-        self._desk.keep(KEPT, lambda: _in_store(lambda store: _told("note", keep_note(store, number, text).seq)))
+        keep = partial(_in_store, lambda store: _told("note", keep_note(store, number, text).seq))
+        self._desk.keep(KEPT, ToKeep(f"note for {number}: {text}", keep))
         return ""
 
     def _picture(self, number: str, answers: tuple[str, ...]) -> str:
@@ -208,7 +218,8 @@ class RecordActs:
         path = path_typed(answers[0])
         if path is None:
             return "expected the path of a picture"
-        self._desk.keep(KEPT, lambda: _in_store(lambda store: _told(path.name, keep_picture(store, number, path).seq)))
+        keep = partial(_in_store, lambda store: _told(path.name, keep_picture(store, number, path).seq))
+        self._desk.keep(KEPT, ToKeep(f"picture for {number}: {path}", keep))
         return ""
 
     def _verify(self) -> None:
@@ -233,12 +244,7 @@ def _certificate_of(number: str) -> Path:
     return Path.cwd() / f"{number} certificate.html"
 
 
-def _write_certificate(store: Store, number: str, path: Path) -> Path:
+def _write_certificate(store: Store, number: str, path: Path, over: bool) -> Path:
     from bench.records.certificate import certificate_from_record
 
-    text = certificate_from_record(store, number)
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as problem:
-        raise BadInput(f"{path}: can't be written: {problem.strerror}") from None
-    return path.resolve()
+    return write_whole(path, certificate_from_record(store, number), over=over)

@@ -14,6 +14,7 @@ from bench.dashboard.parts.act import Question as Line
 from bench.dashboard.parts.face import Face
 from bench.dashboard.parts.paths import path_typed
 from bench.dashboard.restack.flow import Flow
+from bench.dashboard.work.to_keep import ToKeep
 from bench.records.entry import Kind
 from bench.sitting.reason import is_reason
 from bench.sitting.stage_answering import StageAnswering, StagesStand
@@ -49,20 +50,22 @@ class StageActs:
         answering = self._answering()
         if self._answered_here and answering is not None:
             self._answered_here = False
-            self._desk.keep(STAGES, partial(answering.judge, self.flow.kind))
+            words = f"what was said of the {self.flow.kind}"
+            self._desk.keep(STAGES, ToKeep(words, partial(answering.judge, self.flow.kind)))
 
     def _answering(self) -> StageAnswering | None:
         state = self._desk.state
         return None if state.job is None or state.path is None else StageAnswering(state.job, state.path)
 
     def _keep(self, kind: Kind, key: str, value: str | None) -> None:
-        self._do(lambda answering: answering.answer(kind, key, value))
+        words = f"{kind}, {key} withdrawn" if value is None else f"{kind}, {key}: {value}"
+        self._do(words, lambda answering: answering.answer(kind, key, value))
 
-    def _do(self, keep: Callable[[StageAnswering], StagesStand]) -> None:
+    def _do(self, words: str, keep: Callable[[StageAnswering], StagesStand]) -> None:
         answering = self._answering()
         if answering is not None:
             self._answered_here = True
-            self._desk.keep(STAGES, partial(keep, answering))
+            self._desk.keep(STAGES, ToKeep(words, partial(keep, answering)))
 
     # -- what can be done --------------------------------------------------------------------------
 
@@ -184,7 +187,7 @@ class StageActs:
         if path is None:
             return "expected the path of a file"
         kind = self.flow.kind
-        self._do(lambda answering: answering.photograph(kind, path))
+        self._do(f"{kind}, picture: {path}", lambda answering: answering.photograph(kind, path))
         return ""
 
     def _begin_anew(self, answers: tuple[str, ...]) -> str:
@@ -192,13 +195,14 @@ class StageActs:
             return "expected the word yes, or Esc"
         kind = self.flow.kind
         self.flow.give_up_what_is_on_its_way()
-        self._do(lambda answering: answering.begin_anew(kind))
+        self._do(f"{kind}, begun anew", lambda answering: answering.begin_anew(kind))
         return ""
 
     def _begin_although(self, answers: tuple[str, ...]) -> str:
         if not is_reason(answers[0]):
             return f"{answers[0][:40]!r} is no reason, expected words"
-        self._do(lambda answering: answering.begin_although(answers[0]))
+        because = f"{Kind.VARNISH}, begun all the same because: {answers[0]}"
+        self._do(because, lambda answering: answering.begin_although(answers[0]))
         return ""
 
     def _show(self) -> None:

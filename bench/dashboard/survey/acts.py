@@ -6,12 +6,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
+from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.survey.reckoned import SurveyShown
 from bench.dashboard.work.keep_work import KeepWork
 from bench.dashboard.work.strip_work import GoTyped, Leave, OffWhole, StripWork
+from bench.dashboard.work.to_keep import not_kept
 from bench.records.entry import Kind
 from bench.sitting.attaching import note_of
 from bench.sitting.found_readings import DueReading, TypedReading, typed_reading, typed_winding, withdrawn
@@ -243,10 +244,11 @@ class SurveyActs:
         state = self._desk.state
         if state.job is None:
             return "no job is open"
+        work = KeepWork(state.job, reading.bodies, reading.words)
         try:
-            self._desk.begin(KeepWork(state.job, reading.bodies, reading.words))
+            self._desk.begin(work)
         except BadInput as problem:
-            self._desk.tell(f"not kept: {reading.words}: {problem}", grave=True)
+            self._desk.tell(not_kept(work.whole, str(problem)), grave=True)
             return str(problem)
         return ""
 
@@ -282,8 +284,9 @@ class SurveyActs:
             return str(problem)
         if turns == 0:
             return "0 turns, expected more than none, such as 84, 83.5, or -3 for turns taken back"
-        said = [self._desk.say(GoTyped(part.strip())) for part in answers[0].split("+")]
-        return "" if all(said) else NOT_AT_THE_BENCH
+        for part in answers[0].split("+"):
+            self._desk.say(GoTyped(part.strip()))
+        return ""
 
     def _use_counter(self, answers: tuple[str, ...]) -> str:
         if not answers[0]:

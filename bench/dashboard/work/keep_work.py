@@ -9,6 +9,7 @@ from typing import Any
 from bench.dashboard import news as told
 from bench.dashboard.work.bridge import Bridge
 from bench.dashboard.work.orders import Orders
+from bench.dashboard.work.to_keep import not_kept, say_after_the_end
 from bench.job.model import Job
 from bench.records.entry import Kind
 from bench.records.problem import RecordProblem
@@ -28,6 +29,14 @@ class KeepWork:
     path: Path | None = None
     doing: str = "survey"
 
+    @property
+    def whole(self) -> str:
+        """The words, and all of a note of which they are the beginning."""
+        notes = [
+            str(body["text"]) for kind, body in self.bodies if kind is Kind.NOTE and str(body["text"]) not in self.words
+        ]
+        return ": ".join((self.words, *notes))
+
     def run(self, bridge: Bridge, orders: Orders) -> None:
         number = self.job.identity.number
         try:
@@ -39,5 +48,8 @@ class KeepWork:
                     store.append(number, kind, body)
         except (InstrumentTrouble, RecordProblem, OSError) as problem:
             # Named whole, so that it can be typed again.
-            raise InstrumentTrouble(f"not kept: {self.words}: {problem}") from None
+            line = not_kept(self.whole, str(problem))
+            if bridge.closed:
+                say_after_the_end(line)
+            raise InstrumentTrouble(line) from None
         bridge.tell(told.Said(f"kept: {self.words}"))

@@ -10,6 +10,7 @@ from typing import Any
 
 from bench.dashboard import news as told
 from bench.dashboard.work.mailbox import Mailbox
+from bench.dashboard.work.to_keep import ToKeep, not_kept, say_after_the_end
 
 __all__ = ["Reckoning"]
 
@@ -39,7 +40,8 @@ class Reckoning:
         self._pool.submit(self._run, name, number, reckon)
 
     def keep(self, name: str, keep: Callable[[], Any]) -> None:
-        """All of them are done, in their order; why one could not be is said to the person too.
+        """All of them are done, in their order; what could not be, and why, is said to the person too: on the line of
+        the window, and where that is gone on standard error.
 
         One that comes after the end is done at once: it may be slow, and must not be lost.
         """
@@ -59,7 +61,10 @@ class Reckoning:
         except Exception as error:
             _log.warning("%s: not kept", name, exc_info=True)
             found = told.Reckoned(name, None, str(error) or type(error).__name__)
-            self._mailbox.post(told.Said(f"not kept: {found.problem}", grave=True), self._mailbox.clock(), 1.0)
+            line = not_kept(keep.words if isinstance(keep, ToKeep) else name, found.problem)
+            if self._closed:
+                say_after_the_end(line)
+            self._mailbox.post(told.Said(line, grave=True), self._mailbox.clock(), 1.0)
         self._mailbox.post(found, self._mailbox.clock(), 1.0)
 
     def _run(self, name: str, number: int, reckon: Callable[[], Any]) -> None:

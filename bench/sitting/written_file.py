@@ -1,0 +1,40 @@
+"""A file that a person asked for: written beside its place first, so that one that is there stays whole."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+from bench.sitting.problems import BadInput
+
+__all__ = ["write_whole"]
+
+_NEW_FILE = 0o644
+
+
+def write_whole(path: Path, text: str, *, over: bool) -> Path:
+    """Where it was written.  over: whether it may take the place of a file that is there.
+
+    Raises BadInput; what was there is then as it was.
+    """
+    place = path.resolve()
+    if not over and place.exists():
+        raise BadInput(f"{path}: is there already, and was not asked to be written over")
+    beside = ""
+    try:
+        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.", suffix=".new")
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            out.write(text)
+            out.flush()
+            os.fsync(out.fileno())
+        with contextlib.suppress(OSError):
+            os.chmod(beside, place.stat().st_mode & 0o777 if place.exists() else _NEW_FILE)
+        os.replace(beside, place)
+    except OSError as problem:
+        if beside:
+            with contextlib.suppress(OSError):
+                os.unlink(beside)
+        raise BadInput(f"{path}: can't be written: {problem.strerror}") from None
+    return place
