@@ -162,7 +162,7 @@ def test_good_units_read_within_the_leaflet_raise_few_alarms() -> None:
     assert alarms <= 0.05 * 120
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(st.sampled_from(["primary", "ht", "rectifier", "heater"]), st.integers(-9, 9))
 def test_probabilities_add_up_to_one_whatever_was_counted(winding: str, turns: int) -> None:
     counted = max(1.0, TRUE[winding] + turns)
