@@ -11,8 +11,7 @@ from bench.dashboard.work.bridge import Bridge
 from bench.dashboard.work.orders import Orders
 from bench.dashboard.work.winding_work import plan_or_none, with_keys
 from bench.job.model import Job
-from bench.records.entry import Kind
-from bench.sitting.opening import open_store, take_job_lock
+from bench.sitting.held_winding import held_winding
 from bench.sitting.problems import BadInput
 from bench.sitting.typed_winding import TypedWinding, past_words, read_typed, start_by_hand
 from bench.sitting.winding_record import WindingRecord, windings_stand
@@ -48,18 +47,15 @@ class TypedWindingWork:
             raise BadInput(with_keys(str(problem))) from None
 
     def _run(self, bridge: Bridge, orders: Orders) -> None:
-        wanted = self.job.get_winding(self.winding)
-        if wanted.turns is None:
-            raise BadInput(f"{self.path}: winding.{self.winding}.turns: missing, expected the turns to wind to")
-        with take_job_lock(self.job, "wind"), open_store() as store:
-            record = WindingRecord(store, self.job.identity.number, self.winding)
-            record.may_begin(again=self.again, start=self.start)
-            text = self.path.read_text(encoding="utf-8")
-            store.append(self.job.identity.number, Kind.JOB_FILE, {"file": self.path.name, "text": text})
+        with held_winding(self.path, self.job, self.winding, again=self.again, start=self.start) as (
+            record,
+            wanted,
+            turns,
+        ):
             if self.start is not None:
                 start_by_hand(record, self.start)
             bridge.begun(self.job, self.winding)
-            winding = TypedWinding(record, wanted, wanted.turns, plan_or_none(self.job))
+            winding = TypedWinding(record, wanted, turns, plan_or_none(self.job))
             for words in winding.said:
                 bridge.tell(told.Said(words))
             left = not self._typed(winding, record, bridge, orders)
@@ -68,7 +64,7 @@ class TypedWindingWork:
             if not left:
                 winding.finish()
             bridge.tell(told.WindingOver(WindingResult(last, left=left)))
-            bridge.tell(told.WindingsStand(windings_stand(store, self.job)))
+            bridge.tell(told.WindingsStand(windings_stand(record.store, self.job)))
 
     def _typed(self, winding: TypedWinding, record: WindingRecord, bridge: Bridge, orders: Orders) -> bool:
         """Until the target is met; False where it was left before."""

@@ -12,9 +12,9 @@ from bench.design.plan import WindingPlan, plan_of
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.job.winding import Winding
-from bench.records.entry import Kind
 from bench.sitting.counted_winding import AskedWinding, CountedWinding, counted_winding
-from bench.sitting.opening import counter_use, open_store, take_job_lock
+from bench.sitting.held_winding import held_winding
+from bench.sitting.opening import counter_use
 from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import WindingRecord, windings_stand
 from bench.winding.orders import Order
@@ -48,15 +48,12 @@ class WindingWork:
             raise BadInput(with_keys(str(problem))) from None
 
     def _run(self, bridge: Bridge, orders: Orders) -> None:
-        wanted = self.job.get_winding(self.winding)
-        if wanted.turns is None:
-            raise BadInput(f"{self.path}: winding.{self.winding}.turns: missing, expected the turns to wind to")
-        with take_job_lock(self.job, "wind"), open_store() as store:
-            record = WindingRecord(store, self.job.identity.number, self.winding)
-            record.may_begin(again=self.again, start=self.start)
-            text = self.path.read_text(encoding="utf-8")
-            store.append(self.job.identity.number, Kind.JOB_FILE, {"file": self.path.name, "text": text})
-            self._wind(record, wanted, wanted.turns, bridge, orders)
+        with held_winding(self.path, self.job, self.winding, again=self.again, start=self.start) as (
+            record,
+            wanted,
+            turns,
+        ):
+            self._wind(record, wanted, turns, bridge, orders)
 
     def _wind(self, record: WindingRecord, wanted: Winding, turns: int, bridge: Bridge, orders: Orders) -> None:
         def observers(greeting: str) -> tuple[WindingObserver, ...]:
