@@ -7,6 +7,7 @@ import os
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 
 from collections.abc import Callable
+from functools import partialmethod
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -18,6 +19,16 @@ from bench.job.file import read_job
 from bench.job.model import Job
 from bench.job.profiles import example_job
 from tests.dashboard.given import NOW
+
+PATIENCE_MS = 20_000
+"""On a loaded machine a thread may have to wait for its turn; a test that waits in vain fails a little later."""
+
+
+@pytest.fixture(autouse=True)
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("waitUntil", "waitSignal"):
+        monkeypatch.setattr(QtBot, name, partialmethod(getattr(QtBot, name), timeout=PATIENCE_MS))
+
 
 Showing = Callable[..., Window]
 
