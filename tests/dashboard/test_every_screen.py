@@ -14,9 +14,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TypeVar
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPalette
+from PySide6.QtGui import QFont, QFontMetrics, QImage, QPalette
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
@@ -300,8 +301,9 @@ def test_a_window_that_was_changed_looks_as_one_that_was_opened_so(on_stage: Sta
         assert worn() is Theme.DARK
         for _ in range(2):  # Qt tells the widgets in a turn of its own; the next frame comes after it
             show(window, desk, scene)
-        if _picture(window) != born:
-            wrong.append(_name(scene))
+        where = _differ(born, _picture(window))
+        if where:
+            wrong.append(f"{_name(scene)}: {where}")
         for label in _visible(window, FitLabel):
             if label.palette().color(QPalette.ColorRole.WindowText).name() not in inks:
                 wrong.append(f"{_name(scene)}: {label.text()} is in another colour")
@@ -309,7 +311,21 @@ def test_a_window_that_was_changed_looks_as_one_that_was_opened_so(on_stage: Sta
     assert wrong == []
 
 
-def _picture(window: Window) -> object:
+def _differ(one: QImage, other: QImage) -> str:
+    """Where two pictures are not the same; empty where they are."""
+    if one == other:
+        return ""
+    first, second = (
+        np.frombuffer(each.convertToFormat(QImage.Format.Format_RGB32).constBits(), np.uint32).reshape(
+            each.height(), each.width()
+        )
+        for each in (one, other)
+    )
+    down, across = np.nonzero(first != second)
+    return f"x {across.min()} to {across.max()}, y {down.min()} to {down.max()}" if len(down) else ""
+
+
+def _picture(window: Window) -> QImage:
     """Without the button that says what the next press makes of it."""
     window.dress_button.hide()
     window.setFocus()
