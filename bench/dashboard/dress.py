@@ -20,6 +20,7 @@ class Dress(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._chosen = kept_theme()
+        self._closed = False
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
         wear(self._chosen or system_theme())
 
@@ -38,7 +39,11 @@ class Dress(QObject):
         as_system = ", as the system is," if self._chosen is None else ""
         return problem or f"The window is {theme}{as_system} from now on."
 
+    def close(self) -> None:
+        """The window is gone: what the system does from now on is another's."""
+        self._closed = True
+
     def _system_changed(self) -> None:
-        if self._chosen is None:
+        if self._chosen is None and not self._closed:
             wear(system_theme())
             self.changed.emit()

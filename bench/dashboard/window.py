@@ -166,6 +166,7 @@ class Window(QWidget):
             self._ask_to_leave(self._desk)
             return
         super().closeEvent(event)
+        self._dress.close()
         self.closed.emit()
 
     def _head(self, caption: str) -> QHBoxLayout:

@@ -81,7 +81,7 @@ class FindingsView(CardFrame):
             block.hide()
         # Each by what it says; where there is no other text the quiet one has all the room.
         self.title.setVisible(not self._small)
-        by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 40, _DETAIL))
+        by_need = (_TITLE_HEIGHT, height_of(words, 42, _QUIET), height_of(others, 54, _DETAIL))
         if self._small:
             by_need = (0, height_of(words, 42, _CHECK), height_of(others, 26, _DETAIL))
         for place, share in enumerate(by_need if others else _ALONE):
@@ -168,6 +168,7 @@ class ProbabilityBar(QWidget):
         self._probability = probability
         # No test makes a fault certain, however many figures the arithmetic gives.
         self.figures.say("> 99 %" if probability > 0.99 else f"{probability * 100:.0f} %")
+        self.setAccessibleName(f"probability {self.figures.text()}")
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
