@@ -27,6 +27,8 @@ __all__ = [
 
 MOST_FINDINGS = 3
 _EVIDENCE = 4  # the table beside it shows every reading
+_MOST_KINDS = 9
+"""Lines of other checks: more would be too small to read."""
 _NAMED_STEPS = 3
 _NAMED_DOUBTS = 2
 _SUSPECTED, _LIKELY = 0.2, 0.5
@@ -135,7 +137,11 @@ def other_checks_text(result: TestResult) -> str:
         kind = step.id.partition(":")[0]
         if kind not in shown:
             kinds.setdefault(kind.replace("_", " "), []).append(step)
-    return "\n".join(f"· {kind}: {_values(steps)}" for kind, steps in kinds.items())
+    lines = [f"· {kind}: {_values(steps)}" for kind, steps in kinds.items()]
+    if len(lines) > _MOST_KINDS:
+        left_out = ", ".join(list(kinds)[_MOST_KINDS - 1 :])
+        lines = [*lines[: _MOST_KINDS - 1], f"· in the certificate: {left_out}"]
+    return "\n".join(lines)
 
 
 def _values(steps: list[StepResult]) -> str:
