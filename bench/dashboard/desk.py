@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -20,8 +21,12 @@ from bench.sitting.opening import counter_use, open_job, open_store
 from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import windings_stand
 
-__all__ = ["Desk"]
+__all__ = ["NOT_AT_THE_BENCH", "Desk"]
 
+NOT_AT_THE_BENCH = "nothing is at the bench any more: not kept"
+"""Why an order was not taken."""
+
+_log = logging.getLogger(__name__)
 _LOOK_AT_FILE_S = 1.0
 
 
@@ -44,7 +49,12 @@ class Desk:
     def tick(self) -> Snapshot:
         """Take in what came."""
         for news, at in self._mailbox.drain():
-            self.state = advance(self.state, news, at)
+            try:
+                self.state = advance(self.state, news, at)
+            except Exception as error:
+                # One piece of news that can't be taken in must not take the others with it.
+                _log.exception("news were not taken in: %r", news)
+                self.tell(f"the window could not take something in ({error}); its trace is in the log", grave=True)
         if self._worker is not None and not self._worker.is_alive() and not self.state.doing:
             self._worker = None
         if self._clock() - self._looked >= _LOOK_AT_FILE_S:
@@ -101,10 +111,27 @@ class Desk:
         self._worker = Worker(work, self._mailbox)
         self._worker.start()
 
-    def say(self, order: object) -> None:
-        """To the work at the bench; to nobody where there is none."""
+    def say(self, order: object) -> bool:
+        """To the work at the bench; False where there is none any more, and it was said to nobody."""
+        if self._worker is None or not self._worker.is_alive():
+            return False
+        self._worker.orders.say(order)
+        return True
+
+    def stop(self, reason: str) -> None:
+        """The test stops at the next thing that it asks for, though no person is asked for it."""
         if self._worker is not None:
-            self._worker.orders.say(order)
+            self._worker.orders.stop(reason)
+
+    def zero_is_confirmed(self) -> None:
+        """A person says, after the work is over, that the volts are at zero and the unit is unplugged."""
+        self._take(told.ZeroConfirmed())
+        self.tell("Volts at zero, as you say. Discharge it before you touch a lead.")
+
+    @property
+    def asked_for_s(self) -> float:
+        """Seconds since what is asked just now came."""
+        return self._clock() - self.state.awaiting_since
 
     def reply(self, reply: Reply) -> None:
         """To what is asked just now; a second reply to one asking is for nobody."""

@@ -34,6 +34,9 @@ def run_desk(desk: Desk, window: Window | None = None) -> None:
         application.exec()
         loop.stop()
     desk.close()
+    if desk.tick().fed is not None:
+        print("the volts were not confirmed at zero: bring them to zero and unplug before you touch the unit",
+              file=sys.stderr)  # fmt: skip
     shown.deleteLater()
 
 
@@ -90,13 +93,22 @@ def _failures_shown(desk: Desk) -> Iterator[None]:
 
 @contextmanager
 def _interruptible(window: Window) -> Iterator[None]:
-    """Ctrl-C leaves the window, and with it the work; the frame timer wakes Python often enough to see it."""
+    """Ctrl-C is a wish to close the window, a second one or a polite kill leaves it; the frame timer wakes Python often
+    enough to see them."""
+    wishes = 0
 
     def on_signal(number: int, frame: FrameType | None) -> None:
-        window.leave()
+        nonlocal wishes
+        wishes += 1
+        if number == signal.SIGINT and wishes == 1:
+            window.close()
+        else:
+            window.leave()
 
-    before = signal.signal(signal.SIGINT, on_signal)
+    numbers = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    before = {number: signal.signal(number, on_signal) for number in numbers}
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)

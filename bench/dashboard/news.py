@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from bench.acceptance.ask import ReplyKind
 from bench.acceptance.context import PlannedStep
 from bench.acceptance.requests import OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
@@ -47,6 +48,7 @@ __all__ = [
     "WindingsStand",
     "WorkBegun",
     "WorkEnded",
+    "ZeroConfirmed",
 ]
 
 
@@ -240,9 +242,15 @@ class Awaits:
 
 @dataclass(frozen=True)
 class Answered:
-    """It was answered."""
+    """It was answered; kind: by what."""
 
     number: int
+    kind: ReplyKind = ReplyKind.DONE
+
+
+@dataclass(frozen=True)
+class ZeroConfirmed:
+    """A person says, after the work is over, that the volts are at zero and the unit is unplugged."""
 
 
 @dataclass(frozen=True)
@@ -286,6 +294,7 @@ News = (
     | CameOff
     | Awaits
     | Answered
+    | ZeroConfirmed
     | Said
     | Reckoned
 )

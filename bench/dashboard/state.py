@@ -8,8 +8,10 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from bench.acceptance.ask import ReplyKind
 from bench.acceptance.context import PlannedStep
-from bench.acceptance.requests import Excite, OperatorRequest
+from bench.acceptance.leads import HANDS_OFF_VOLTS
+from bench.acceptance.requests import Confirm, Excite, OperatorRequest
 from bench.acceptance.result import StepResult, TestResult
 from bench.acceptance.suspicion import Suspicion
 from bench.dashboard import instruments_after as after
@@ -50,11 +52,11 @@ class Snapshot:
     """Everything that is drawn.
 
     nominal [V];  live: what is live, in words, empty while no volts are on;  path, text: of the job's file;  doing:
-    what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  glances: what the meter
-    showed these last seconds;  stands: how the newest stands;  taken: the last reading that was kept;  rig: what is
-    joined to the unit;  windings: each as the record has it;  wound: how the last go ended;  hand_count: of a winding
-    whose turns are typed;  coming_off: of the unit as found;  said: lines for the person, newest first;  reckoned: by
-    name.
+    what works at the bench now, empty for nothing;  awaiting: what a person is asked for;  fed: volts that can hurt,
+    until somebody says that they are at zero;  glances: what the meter showed these last seconds;  stands: how the
+    newest stands;  taken: the last reading that was kept;  rig: what is joined to the unit;  windings: each as the
+    record has it;  wound: how the last go ended;  hand_count: of a winding whose turns are typed;  coming_off: of the
+    unit as found;  said: lines for the person, newest first;  reckoned: by name.
     """
 
     stage: Stage = Stage.WAITING
@@ -84,6 +86,7 @@ class Snapshot:
     text: str = ""
     doing: str = ""
     awaiting: told.Awaits | None = None
+    fed: Excite | None = None
     awaiting_since: float = 0.0
     windings: tuple[WindingState, ...] = ()
     wound: WindingResult | None = None
@@ -155,9 +158,11 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.Suspected(suspicions=suspicions):
             return replace(now, suspicions=suspicions)
         case told.Awaits(request=request):
-            return replace(_awaited(now, request), awaiting=news, awaiting_since=at)
-        case told.Answered(number=number):
-            return replace(now, awaiting=None) if _awaits(now, number) else now
+            return replace(_awaited(now, request), awaiting=news, awaiting_since=at, fed=_fed_after(now.fed, request))
+        case told.Answered(number=number, kind=kind):
+            return _answered(now, kind) if _awaits(now, number) else now
+        case told.ZeroConfirmed():
+            return replace(now, fed=None, rig=replace(now.rig, feed=None))
         case told.CameOff():
             return _came_off(now, news, at)
         case told.WindingOver(result=result):
@@ -206,6 +211,21 @@ def _came_off(now: Snapshot, news: told.CameOff, at: float) -> Snapshot:
     return replace(now, coming_off=news, counter=counter)
 
 
+def _fed_after(fed: Excite | None, request: OperatorRequest) -> Excite | None:
+    """A feed that can hurt stands until somebody says that the volts are at zero."""
+    return request if isinstance(request, Excite) and request.hazard > HANDS_OFF_VOLTS and request.volts > 0 else fed
+
+
+def _answered(now: Snapshot, kind: ReplyKind) -> Snapshot:
+    """Volts are off once a person has said so, and not where the question was left out."""
+    request = None if now.awaiting is None else now.awaiting.request
+    over = kind is ReplyKind.DONE and (
+        (isinstance(request, Excite) and request.volts == 0)
+        or (isinstance(request, Confirm) and request.step in ("start", "resumed"))
+    )
+    return replace(now, awaiting=None, fed=None if over else now.fed)
+
+
 def _awaits(now: Snapshot, number: int) -> bool:
     return now.awaiting is not None and now.awaiting.number == number
 
@@ -215,7 +235,16 @@ def _opened_job(now: Snapshot, path: Path, job: Job, text: str) -> Snapshot:
     if now.job is not None and now.path == path and now.job.identity.number == job.identity.number:
         # What was reckoned from the same text holds.
         return replace(now, job=job, text=text, reckoned=now.reckoned if text == now.text else {})
-    return Snapshot(job=job, path=path, text=text, said=now.said, counter=now.counter, meters=now.meters)
+    return Snapshot(
+        job=job,
+        path=path,
+        text=text,
+        said=now.said,
+        counter=now.counter,
+        meters=now.meters,
+        fed=now.fed,
+        rig=Rig(feed=now.fed),
+    )
 
 
 def _ended(now: Snapshot, problem: str) -> Snapshot:
@@ -237,6 +266,8 @@ def _awaited(now: Snapshot, request: OperatorRequest) -> Snapshot:
 def _asked(now: Snapshot, request: OperatorRequest) -> Snapshot:
     card = card_of(request, now.job)
     rig = now.rig.after(request)
+    if now.fed is not None and rig.feed is None:
+        rig = replace(rig, feed=now.fed)  # nobody said that it is off
     asked = replace(now, card=card, step=request.step, reading=None, settling="", stands="", glances=(), rig=rig)
     match request:
         case Excite(volts=0.0):

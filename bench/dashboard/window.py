@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
-from bench.acceptance.requests import Excite
 from bench.dashboard.acceptance.face import AcceptanceFace
 from bench.dashboard.design.face import DesignFace
 from bench.dashboard.desk import Desk
@@ -44,6 +43,7 @@ _LEAST = (1180, 700)
 # Shares of the height: head, face, what was said, what can be done, instruments.
 _LOOKED_AT = (8, 81, 0, 0, 11)
 _WORKED_WITH = (8, 68, 4, 10, 10)
+_STILL_LIVE = "LIVE until the volts are at zero"
 _SAID, _ACTS = 2, 3
 _UNSEEN_S = 0.25
 
@@ -68,6 +68,7 @@ class Window(QWidget):
         self._turn: tuple[object, ...] = ()
         self._leaves = desk is None
         self._confirming: tuple[Act, ...] = ()
+        self._to_zero: tuple[Act, ...] = ()
         self.setWindowTitle("Turnproof")
         self.setMinimumSize(*_LEAST)
         self.resize(*DESIGNED_FOR)
@@ -114,6 +115,7 @@ class Window(QWidget):
             self._show_job(state)
             self.said.show_said(state.said)
         self._shown, self._now = state, now
+        self._watch_feed(state)
         self.instruments.show_state(state, now)
         failed: Exception | None = None
         for face in self._due(state, now):
@@ -161,7 +163,7 @@ class Window(QWidget):
         return True
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 (Qt's name)
-        if not self._leaves and self._desk is not None and self._desk.busy:
+        if not self._leaves and self._desk is not None and (self._desk.busy or self._desk.state.fed is not None):
             event.ignore()
             self._ask_to_leave(self._desk)
             return
@@ -234,14 +236,25 @@ class Window(QWidget):
             self.acts.show_acts(self._all_acts)
 
     def _all_acts(self) -> tuple[Act, ...]:
-        return self._confirming or self.face.acts
+        return self._confirming or (*self._to_zero, *self.face.acts)
+
+    def _watch_feed(self, state: Snapshot) -> None:
+        """A test that ended, however it ended, before anybody said that the volts are at zero."""
+        left_on = state.fed is not None and not state.doing
+        if self._desk is None or left_on == bool(self._to_zero):
+            return
+        self._to_zero = ()
+        if left_on:
+            self._to_zero = (Act("Z", "volts are at zero", self._desk.zero_is_confirmed, strong=True),)
+            self._desk.tell(f"{_STILL_LIVE}: nobody said that they are. Bring them to zero and unplug.", grave=True)
+        self._offer()
 
     def _ask_to_leave(self, desk: Desk) -> None:
         state = desk.state
         words = (
             f"The {state.doing or 'work'} goes on: leave it? All that came so far is kept, and it goes on from there."
         )
-        live = state.live or ("LIVE until the volts are at zero" if _zero_is_asked_for(state) else "")
+        live = state.live or (_STILL_LIVE if state.fed is not None else "")
         if live:
             words = f"{live}. Volts to zero and unplug first. {words}"
         desk.tell(words, grave=True)
@@ -291,9 +304,3 @@ class Window(QWidget):
         if job.made_for is not None:
             facts.append(f"made for {show(job.made_for.voltage, 'V', 3)} {job.made_for.frequency:g} Hz")
         self.facts.say("   ".join(facts))
-
-
-def _zero_is_asked_for(state: Snapshot) -> bool:
-    """Whether the volts are still on, since nobody has said that they are at zero."""
-    request = None if state.awaiting is None else state.awaiting.request
-    return isinstance(request, Excite) and request.volts == 0.0

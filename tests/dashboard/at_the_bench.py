@@ -89,6 +89,7 @@ class AtTheBench:
         self.window.activateWindow()
         self.window.look_at(_TEST)
         self.window.test.acts_of.patience = QUICK  # type: ignore[union-attr]
+        self.window.test.acts_of.too_soon_s = 0.0  # type: ignore[union-attr]
         self.asked: list[OperatorRequest] = []
         self._number = 0
         self._lock = threading.Lock()

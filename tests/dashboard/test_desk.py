@@ -14,7 +14,8 @@ from bench.acceptance.ask import Reply, ReplyKind
 from bench.acceptance.requests import Confirm, Enter, Excite, OperatorRequest
 from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
-from bench.dashboard.work.bridge import Bridge
+from bench.dashboard.state import Snapshot
+from bench.dashboard.work.bridge import Bridge, Closed
 from bench.dashboard.work.operator import Answer, WindowOperator
 from bench.dashboard.work.orders import Orders
 from bench.job.bench_file import BenchFile
@@ -201,3 +202,108 @@ def test_only_the_last_of_several_askings_is_told(desk: Desk) -> None:
     gate.set()
     until(desk, lambda: "it" in desk.state.reckoned)
     assert desk.state.reckoned["it"].value == "new"
+
+
+ZERO = Excite("exciting:100", "primary", "primary.start", "primary.finish", 0.0, 50.0, "variac")
+
+
+@pytest.mark.parametrize("kind", [ReplyKind.SKIP, ReplyKind.STOP])
+def test_volts_to_zero_that_were_left_out_are_not_off(desk: Desk, kind: ReplyKind) -> None:
+    replies: list[Reply] = []
+    desk.begin(asking(MAINS, ZERO, UNPLUGGED, keyless=True, replies=replies))
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 2)
+    desk.reply(Reply(kind, "later"))
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 3)
+    assert desk.state.fed is not None
+    assert desk.state.rig.live
+    desk.end_work()
+    until(desk, lambda: not desk.busy)
+    desk.tick()
+    assert desk.state.fed is not None
+    desk.zero_is_confirmed()
+    assert desk.state.fed is None
+
+
+def test_volts_are_off_once_a_person_says_so(desk: Desk) -> None:
+    replies: list[Reply] = []
+    desk.begin(asking(MAINS, ZERO, keyless=True, replies=replies))
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 2)
+    assert desk.state.fed is not None
+    desk.reply(Reply(ReplyKind.DONE))
+    until(desk, lambda: not desk.busy)
+    desk.tick()
+    assert desk.state.fed is None
+
+
+def test_a_stop_while_the_meter_reads_lets_no_higher_volts_be_asked_for(desk: Desk) -> None:
+    replies: list[Reply] = []
+    gate = threading.Event()
+
+    def run(bridge: Bridge, orders: Orders) -> None:
+        operator = WindowOperator(bridge, orders, keyless=True)
+        replies.append(operator.ask(MAINS))
+        gate.wait(PATIENCE_S)  # the meter reads
+        replies.append(operator.ask(MAINS))
+        replies.append(operator.ask(ZERO))
+
+    desk.begin(_Work(run))
+    until(desk, lambda: desk.state.awaiting is not None)
+    desk.stop("it smells")
+    gate.set()
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.request == ZERO)
+    assert [(one.kind, one.text) for one in replies] == [(ReplyKind.DONE, ""), (ReplyKind.STOP, "it smells")]
+    desk.reply(Reply(ReplyKind.DONE))
+    until(desk, lambda: not desk.busy)
+
+
+def test_what_breaks_a_test_off_waits_for_the_volts_to_be_at_zero(desk: Desk) -> None:
+    def run(bridge: Bridge, orders: Orders) -> None:
+        operator = WindowOperator(bridge, orders, keyless=True)
+        operator.ask(MAINS)
+        operator.make_safe(ZERO)
+        raise InstrumentTrouble("the disk is full")
+
+    desk.begin(_Work(run))
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.request == ZERO)
+    number = desk.state.awaiting.number if desk.state.awaiting else 0
+    desk.reply(Reply(ReplyKind.SKIP, "later"))
+    until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.number > number)
+    desk.reply(Reply(ReplyKind.DONE))
+    until(desk, lambda: bool(desk.state.said))
+    assert desk.state.fed is None
+
+
+def test_what_was_said_before_a_work_was_left_is_taken_all_the_same() -> None:
+    orders = Orders()
+    orders.say("84 turns")
+    orders.close()
+    assert orders.take() == "84 turns"
+    with pytest.raises(Closed):
+        orders.take()
+
+
+def test_what_is_said_to_nobody_is_told(desk: Desk) -> None:
+    assert not desk.say("84 turns")
+
+
+def test_one_piece_of_news_that_fails_leaves_the_others(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    from bench.dashboard import desk as module
+
+    whole = module.advance
+
+    def advance(state: Snapshot, news: told.News, at: float) -> Snapshot:
+        if isinstance(news, told.Suspected):
+            raise RuntimeError("a slip of ours")
+        return whole(state, news, at)
+
+    monkeypatch.setattr(module, "advance", advance)
+
+    def run(bridge: Bridge, orders: Orders) -> None:
+        bridge.suspected((), ())
+        WindowOperator(bridge, orders, keyless=False).ask(UNPLUGGED)
+
+    desk.begin(_Work(run))
+    until(desk, lambda: desk.state.awaiting is not None)
+    assert any("a slip of ours" in one.words for one in desk.state.said)
+    desk.reply(Reply(ReplyKind.DONE))
+    until(desk, lambda: not desk.busy)

@@ -22,6 +22,7 @@ from bench.dashboard.work.orders import Orders
 from bench.job.bench_file import BenchFile
 from bench.job.profiles import example_job
 from drivers.reading import Quantity
+from tests.dashboard.given import FEED
 
 
 class _Standing:
@@ -164,8 +165,6 @@ def test_in_the_middle_of_a_work_it_asks_before_it_goes(window: Window, desk: De
 
 def test_with_volts_on_it_says_so_before_it_goes(window: Window, desk: Desk, qtbot: QtBot) -> None:
     def live(bridge: Bridge, orders: Orders) -> None:
-        from tests.dashboard.given import FEED
-
         bridge.tell(told.Asked(FEED))
         orders.wait()
 
@@ -183,13 +182,14 @@ def test_until_somebody_says_that_the_volts_are_at_zero_they_may_be_on(
     zero = Excite("exciting:75", "primary", "primary.start", "primary.finish", 0.0, 50.0, "variac")
 
     def asks_for_zero(bridge: Bridge, orders: Orders) -> None:
-        bridge.tell(told.Awaits(1, zero))
+        bridge.tell(told.Awaits(1, FEED))
+        bridge.tell(told.Awaits(2, zero))
         orders.wait()
 
     work = _Standing()
     work.run = asks_for_zero  # type: ignore[method-assign]
     desk.begin(work)
-    qtbot.waitUntil(lambda: desk.state.awaiting is not None)
+    qtbot.waitUntil(lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 2)
     window.close()
     qtbot.waitUntil(lambda: "LIVE until the volts are at zero" in window.said.words.text())
 
@@ -239,6 +239,25 @@ def _a_value_is_due(window: Window, desk: Desk, qtbot: QtBot) -> _Standing:
     desk.begin(work)
     qtbot.waitUntil(window.test.step.entry.line.hasFocus)
     return work
+
+
+def test_a_test_that_ended_with_the_volts_on_says_so_until_somebody_confirms(
+    window: Window, desk: Desk, qtbot: QtBot
+) -> None:
+    def breaks_off(bridge: Bridge, orders: Orders) -> None:
+        bridge.tell(told.Awaits(1, FEED))
+
+    work = _Standing()
+    work.run = breaks_off  # type: ignore[method-assign]
+    desk.begin(work)
+    qtbot.waitUntil(lambda: "nobody said that they are" in window.said.words.text())
+    assert not window.close()
+    press(window, Qt.Key.Key_Escape)
+    assert "volts are at zero" in [one.words for one in window.acts.buttons]
+    press(window, Qt.Key.Key_Z)
+    assert desk.state.fed is None
+    with qtbot.waitSignal(window.closed):
+        window.close()
 
 
 def test_a_job_that_is_opened_stands_in_the_head(window: Window, desk: Desk, qtbot: QtBot) -> None:

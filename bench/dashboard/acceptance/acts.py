@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 __all__ = ["AcceptanceActs"]
 
 _HAND = "hand"
+_TOO_SOON_S = 0.6
+"""[s] in which nobody has read what is asked."""
 
 
 class AcceptanceActs:
@@ -37,6 +39,7 @@ class AcceptanceActs:
         self._reason = ""
         self._choosing = True
         self._was_testing = False
+        self.too_soon_s = _TOO_SOON_S
         self._verdict: TestResult | None = None
 
     def show_state(self, state: Snapshot, now: float) -> bool:
@@ -49,7 +52,6 @@ class AcceptanceActs:
         self.certificate.look(state)
         if testing:
             self._face.offer(self.leaving.acts(state) or self._while_testing(state))
-            self.leaving.stop_if_due(state)
             self._end_wait(state, now)
         elif self._choosing:
             self._face.offer(self._before())
@@ -154,6 +156,8 @@ class AcceptanceActs:
         awaiting = self._desk.state.awaiting
         if awaiting is None:
             return
+        if not isinstance(awaiting.request, Enter) and self._desk.asked_for_s < self.too_soon_s:
+            return  # a key pressed twice says nothing of what is asked only now
         if isinstance(awaiting.request, Enter):
             text = self._face.step.entry.typed()
             if text is not None:

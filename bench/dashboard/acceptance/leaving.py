@@ -6,7 +6,6 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from bench.acceptance.ask import Reply, ReplyKind
-from bench.acceptance.requests import Excite
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
@@ -21,17 +20,16 @@ _NO_REASON = "no reason given"
 
 
 class Leaving:
-    """Between the keys and the answer; a stop that comes while the meter reads waits for the next question."""
+    """Between the keys and the answer; a stop that comes while the meter reads answers whatever is asked next."""
 
     def __init__(self, desk: Desk, face: Face) -> None:
         self._desk, self._face = desk, face
         self._what: ReplyKind | None = None
         self._asking = 0
-        self._stop_reason = ""
 
     def forget(self) -> None:
         """The test is another, or over."""
-        self._what, self._stop_reason = None, ""
+        self._what = None
 
     def skip(self) -> None:
         """Ask for the reason of leaving this step out."""
@@ -59,16 +57,6 @@ class Leaving:
             Act(f"F{len(SKIP_REASONS) + 1}", f"{doing}: in words", own),
         )
 
-    def stop_if_due(self, state: Snapshot) -> None:
-        """A stop that was asked for while the meter read; volts to zero are answered first."""
-        awaiting = state.awaiting
-        if not self._stop_reason or awaiting is None or awaiting.keyless:
-            return
-        if isinstance(awaiting.request, Excite) and awaiting.request.volts == 0:
-            return
-        reason, self._stop_reason = self._stop_reason, ""
-        self._desk.reply(Reply(ReplyKind.STOP, reason))
-
     def _choose(self, what: ReplyKind) -> None:
         awaiting = self._desk.state.awaiting
         self._what = what
@@ -89,5 +77,5 @@ class Leaving:
         if awaiting is not None and not awaiting.keyless:
             self._desk.reply(Reply(what, reason))
         elif what is ReplyKind.STOP:
-            self._stop_reason = reason
+            self._desk.stop(reason)
             self._desk.tell("The test stops when this reading is over: volts to zero as it asks for it.", grave=True)

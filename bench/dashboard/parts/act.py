@@ -25,7 +25,7 @@ class Act:
 
     key: str
     words: str
-    does: Callable[[], None] | Question
+    does: Callable[[], object] | Question
     strong: bool = False
     large: bool = False
     also: tuple[str, ...] = ()

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.dashboard.desk import Desk
+from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.survey.reckoned import SurveyShown
@@ -284,9 +284,8 @@ class SurveyActs:
             return str(problem)
         if turns == 0:
             return "0 turns, expected more than none, such as 84, 83.5, or -3 for turns taken back"
-        for part in answers[0].split("+"):
-            self._desk.say(GoTyped(part.strip()))
-        return ""
+        said = [self._desk.say(GoTyped(part.strip())) for part in answers[0].split("+")]
+        return "" if all(said) else NOT_AT_THE_BENCH
 
     def _use_counter(self, answers: tuple[str, ...]) -> str:
         if not answers[0]:

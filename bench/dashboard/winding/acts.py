@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from bench.dashboard.desk import Desk
+from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.winding.hand_acts import HandActs
@@ -108,7 +108,7 @@ class WindingActs:
             if not is_next and (shown == self._foot or not _makes_sense(said, progress)):
                 continue
             if order.asks:
-                does: Question | partial[None] = Question(order.asks, partial(self._typed, said))
+                does: Question | partial[bool] = Question(order.asks, partial(self._typed, said))
             else:
                 does = partial(self._desk.say, Order(said))
             also = (self._foot,) if is_next and self._foot not in (None, shown) else ()
@@ -129,8 +129,7 @@ class WindingActs:
         if act is Said.SET and not answers[-1]:
             return "expected how you know, such as: counted again"
         text = "" if act is Said.BACK else answers[-1]
-        self._desk.say(Order(act, turns, text))
-        return ""
+        return "" if self._desk.say(Order(act, turns, text)) else NOT_AT_THE_BENCH
 
 
 def _makes_sense(said: Said, progress: Progress | None) -> bool:

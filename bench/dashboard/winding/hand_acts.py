@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from bench.dashboard.desk import Desk
+from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.work.typed_winding_work import TypedEntry
@@ -52,8 +52,7 @@ class HandActs:
 
     def _typed(self, count: LayerCount, answers: tuple[str, ...]) -> str:
         if answers[0].lower() in ("q", "quit"):
-            self._desk.say(Order(Said.LEAVE))
-            return ""
+            return _taken(self._desk.say(Order(Said.LEAVE)))
         try:
             typed = read_typed(count, answers[0])
         except ValueError as problem:
@@ -62,14 +61,13 @@ class HandActs:
             asks = f"{count.turns:g} before, and the dial shows {typed.after.turns:g}: did turns come off? (y, n)"
             self._face.put(Question((asks,), partial(self._sure, count, answers[0])))
             return ""
-        self._desk.say(TypedEntry(answers[0]))
-        return ""
+        return _taken(self._desk.say(TypedEntry(answers[0])))
 
     def _sure(self, count: LayerCount, text: str, answers: tuple[str, ...]) -> str:
         """A dial hardly falls by so much as it does where a digit slipped."""
         if answers[0].lower() in ("y", "yes"):
-            self._desk.say(TypedEntry(text, sure=True))
-        elif answers[0].lower() in ("n", "no"):
+            return _taken(self._desk.say(TypedEntry(text, sure=True)))
+        if answers[0].lower() in ("n", "no"):
             self._face.put(self._question(count))
         else:
             return "expected y or n"
@@ -78,5 +76,8 @@ class HandActs:
     def _noted(self, answers: tuple[str, ...]) -> str:
         if not answers[0]:
             return "expected a few words"
-        self._desk.say(Order(Said.NOTE, None, answers[0]))
-        return ""
+        return _taken(self._desk.say(Order(Said.NOTE, None, answers[0])))
+
+
+def _taken(said: bool) -> str:
+    return "" if said else NOT_AT_THE_BENCH
