@@ -81,11 +81,11 @@ def command(
     the same are lines on standard input: next, hold, go, add, done, set TURNS WHY, back TURNS, layer, undo, turn,
     note TEXT, end WHY, quit.
     """
-    from bench.records.entry import Kind
+    from bench.design.plan import plan_or_none
     from bench.records.problem import RecordProblem
-    from bench.sitting.opening import HAND, open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.held_winding import held_winding
+    from bench.sitting.opening import HAND, open_bench_file, open_job
     from bench.sitting.typed_winding import start_by_hand
-    from bench.sitting.winding_record import WindingRecord
 
     job = open_job(job_file)
     wanted, turns = _wanted(job, job_file, winding, target)
@@ -93,13 +93,9 @@ def command(
     by_hand = counter == HAND or any(e.name == counter and e.use == HAND for e in bench.counter)
     if again and start is not None:
         raise BadInput("--again winds from 0, --from goes on with what is on the former: expected one of them")
-    with take_job_lock(job, "wind"), open_store() as store:
-        record = WindingRecord(store, job.identity.number, wanted.name)
-        try:
-            record.may_begin(again=again, start=start)
-            text = job_file.read_text(encoding="utf-8")
-            store.append(job.identity.number, Kind.JOB_FILE, {"file": job_file.name, "text": text})
-            plan = _plan(job)
+    try:
+        with held_winding(job_file, job, wanted.name, again=again, start=start) as record:
+            plan = plan_or_none(job)
             typed = None if sys.stdin is not None and sys.stdin.isatty() and not by_hand else _keyboard(as_json)
             if by_hand:
                 assert typed is not None
@@ -112,8 +108,8 @@ def command(
             if status is not ExitStatus.DONE or no_checks or plan is None or as_json:
                 return status
             return _checked(record, plan, bench, meter, batch, typed or _keyboard(as_json), leads_zeroed)
-        except RecordProblem as problem:
-            raise InstrumentTrouble(str(problem)) from None
+    except RecordProblem as problem:
+        raise InstrumentTrouble(str(problem)) from None
 
 
 def _wanted(job: Job, job_file: Path, winding: str, target: int | None) -> tuple[Winding, int]:
@@ -128,16 +124,6 @@ def _wanted(job: Job, job_file: Path, winding: str, target: int | None) -> tuple
     if turns is None:
         raise BadInput(f"{job_file}: winding.{meant}.turns: missing, or give --target")
     return wanted, turns
-
-
-def _plan(job: Job) -> WindingPlan | None:
-    """The plan of the job; None where it isn't filled in enough for one."""
-    from bench.design.plan import plan_of
-
-    try:
-        return plan_of(job)
-    except ValueError:
-        return None
 
 
 def _keyboard(as_json: bool) -> TypedLines:

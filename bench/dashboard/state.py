@@ -172,7 +172,8 @@ def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:
         case told.JobOpened(path=path, job=job, text=text):
             return _opened_job(now, path, job, text)
         case told.WorkBegun(doing=doing):
-            return replace(now, doing=doing, awaiting=None, **_ANEW.get(doing, {}))
+            said = now.said if now.fed is not None else ()  # what was wrong before is over, unless it is the volts
+            return replace(now, doing=doing, awaiting=None, said=said, **_ANEW.get(doing, {}))
         case told.WorkEnded(problem=problem):
             return _ended(now, problem)
         case told.Said():

@@ -273,7 +273,7 @@ class Window(QWidget):
 
     def _stop_confirming_if_over(self) -> None:
         """Nothing is left to be left: the keys are those of the face again."""
-        if self._confirming and self._desk is not None and not self._desk.busy:
+        if self._confirming and self._desk is not None and not self._desk.busy and self._desk.state.fed is None:
             self._confirming = ()
             self._offer()
 

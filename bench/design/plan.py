@@ -16,7 +16,16 @@ from bench.job.winding import Screen, Winding
 from bench.magnetics.copper import wire_mass, wire_resistance
 from bench.magnetics.former import PACKING, LayerBuild, window_fill
 
-__all__ = ["Direction", "PlannedLayer", "PlannedScreen", "PlannedTap", "PlannedWinding", "WindingPlan", "plan_of"]
+__all__ = [
+    "Direction",
+    "PlannedLayer",
+    "PlannedScreen",
+    "PlannedTap",
+    "PlannedWinding",
+    "WindingPlan",
+    "plan_of",
+    "plan_or_none",
+]
 
 Direction = int
 """+1: the traverse runs from the left flange to the right one, -1: back."""
@@ -212,6 +221,14 @@ def plan_of(job: Job) -> WindingPlan:
         items=tuple(items),
         outer=items[-1].outer + taken.between_windings,
     )
+
+
+def plan_or_none(job: Job) -> WindingPlan | None:
+    """The same; None where the job isn't filled in enough for one."""
+    try:
+        return plan_of(job)
+    except ValueError:
+        return None
 
 
 def _winding(winding: Winding, built: tuple[LayerBuild, ...], margin: float, length: float) -> PlannedWinding:

@@ -7,29 +7,22 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from bench.job.model import Job
-from bench.job.winding import Winding
 from bench.records.entry import Kind
 from bench.sitting.opening import open_store, take_job_lock
-from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import WindingRecord
 
 __all__ = ["held_winding"]
 
 
 @contextmanager
-def held_winding(
-    path: Path, job: Job, name: str, *, again: bool, start: float | None
-) -> Iterator[tuple[WindingRecord, Winding, int]]:
-    """Its record, itself and the turns to wind to.
+def held_winding(path: Path, job: Job, name: str, *, again: bool, start: float | None) -> Iterator[WindingRecord]:
+    """Its record.  again, start: as for `WindingRecord.may_begin`.
 
-    again, start: as for `WindingRecord.may_begin`.  Raises BadInput, InstrumentTrouble or RecordProblem.
+    Raises BadInput, InstrumentTrouble or RecordProblem.
     """
-    wanted = job.get_winding(name)
-    if wanted.turns is None:
-        raise BadInput(f"{path}: winding.{name}.turns: missing, expected the turns to wind to")
     with take_job_lock(job, "wind"), open_store() as store:
         record = WindingRecord(store, job.identity.number, name)
         record.may_begin(again=again, start=start)
         text = path.read_text(encoding="utf-8")
         store.append(job.identity.number, Kind.JOB_FILE, {"file": path.name, "text": text})
-        yield record, wanted, wanted.turns
+        yield record

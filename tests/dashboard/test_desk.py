@@ -160,7 +160,6 @@ def test_an_answer_goes_to_the_asking_that_it_was_given_to(desk: Desk) -> None:
     for _ in range(3):
         desk.reply(Reply(ReplyKind.DONE))
     until(desk, lambda: desk.state.awaiting is not None and desk.state.awaiting.number == 2)
-    assert [one.kind for one in replies] == [ReplyKind.DONE] or not replies
     desk.reply(Reply(ReplyKind.VALUE, "6.59"))
     until(desk, lambda: not desk.busy)
     assert [(one.kind, one.text) for one in replies] == [(ReplyKind.DONE, ""), (ReplyKind.VALUE, "6.59")]

@@ -26,7 +26,7 @@ from bench.records.home import store_path
 from bench.records.problem import RecordProblem
 from bench.records.store import Store
 from bench.sitting.opening import open_store
-from tests.dashboard.working import NUMBER, Person, a_job, entries
+from tests.dashboard.working import NUMBER, Person, a_job, at_a_face, entries
 
 K = Qt.Key
 
@@ -38,13 +38,8 @@ def path(home: Path, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def person(qtbot: QtBot, path: Path) -> Iterator[Person]:
-    made = Person(qtbot, path)
-    try:
-        made.press(K.Key_6)
-        qtbot.waitUntil(lambda: bool(made.window.record.jobs.rows))
+    with at_a_face(qtbot, path, K.Key_6, lambda made: bool(made.window.record.jobs.rows)) as made:
         yield made
-    finally:
-        made.leave()
 
 
 @pytest.fixture
@@ -203,16 +198,20 @@ def test_the_job_that_is_open_is_there_before_anything_is_kept(person: Person) -
     assert sign_of_record(person.desk.state) is Shape.RING
 
 
-def test_another_job_is_opened_beside_the_one_that_is(many: None, person: Person, path: Path) -> None:
-    other = path.with_name("W-007.toml")
-    other.write_text(path.read_text(encoding="utf-8").replace(NUMBER, "W-007"), encoding="utf-8")
+def _open_of_many(person: Person, number: str) -> None:
     record = person.window.record
     person.qtbot.waitUntil(lambda: len(record.jobs.rows) == 301)
     person.press(K.Key_Slash)
-    QTest.keyClicks(record.search, "w-007")
+    QTest.keyClicks(record.search, number)
     QTest.keyClick(record.search, K.Key_Return)
     person.press(K.Key_Escape)
     person.press(K.Key_O)
+
+
+def test_another_job_is_opened_beside_the_one_that_is(many: None, person: Person, path: Path) -> None:
+    other = path.with_name("W-007.toml")
+    other.write_text(path.read_text(encoding="utf-8").replace(NUMBER, "W-007"), encoding="utf-8")
+    _open_of_many(person, "w-007")
     assert person.desk.state.job is not None
     assert person.desk.state.job.identity.number == "W-007"
 
@@ -220,13 +219,7 @@ def test_another_job_is_opened_beside_the_one_that_is(many: None, person: Person
 def test_a_job_file_that_is_gone_is_asked_for(many: None, person: Person, path: Path) -> None:
     moved = path.with_name("moved.toml")
     moved.write_text(path.read_text(encoding="utf-8").replace(NUMBER, "W-008"), encoding="utf-8")
-    record = person.window.record
-    person.qtbot.waitUntil(lambda: len(record.jobs.rows) == 301)
-    person.press(K.Key_Slash)
-    QTest.keyClicks(record.search, "w-008")
-    QTest.keyClick(record.search, K.Key_Return)
-    person.press(K.Key_Escape)
-    person.press(K.Key_O)
+    _open_of_many(person, "w-008")
     assert f"W-008.toml is not in {path.parent}" in person.said()
     person.type(str(path))
     assert f"is job {NUMBER}, expected W-008" in person.window.asker.problem.text()

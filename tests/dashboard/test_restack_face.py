@@ -18,7 +18,7 @@ from bench.records.entry import Kind
 from bench.sitting.opening import open_store, take_job_lock
 from bench.sitting.stage_answering import StageAnswering
 from bench.winding.stage import answered
-from tests.dashboard.working import NUMBER, Person, a_job, entries
+from tests.dashboard.working import NUMBER, Person, a_job, at_a_face, entries
 
 K = Qt.Key
 
@@ -30,13 +30,8 @@ def path(home: Path, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def person(qtbot: QtBot, path: Path) -> Iterator[Person]:
-    made = Person(qtbot, path)
-    try:
-        made.press(K.Key_4)
-        qtbot.waitUntil(lambda: "type: came out" in made.offered())
+    with at_a_face(qtbot, path, K.Key_4, lambda made: "type: came out" in made.offered()) as made:
         yield made
-    finally:
-        made.leave()
 
 
 def kept(kind: Kind = Kind.RESTACK) -> dict[str, str]:

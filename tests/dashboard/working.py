@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -17,7 +19,7 @@ from bench.job.profiles import example_job
 from bench.records.entry import Entry
 from bench.sitting.opening import open_store
 
-__all__ = ["NUMBER", "Person", "a_job", "entries"]
+__all__ = ["NUMBER", "Person", "a_job", "at_a_face", "entries"]
 
 NUMBER = "TP-0107"
 
@@ -91,3 +93,15 @@ class Person:
         self._loop.stop()
         self.desk.close()
         self.window.deleteLater()
+
+
+@contextmanager
+def at_a_face(qtbot: QtBot, path: Path, key: Qt.Key, ready: Callable[[Person], bool]) -> Iterator[Person]:
+    """A person before one face of a job, once it is `ready`."""
+    person = Person(qtbot, path)
+    try:
+        person.press(key)
+        qtbot.waitUntil(lambda: ready(person))
+        yield person
+    finally:
+        person.leave()

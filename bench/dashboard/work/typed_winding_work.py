@@ -8,11 +8,10 @@ from pathlib import Path
 
 from bench.dashboard import news as told
 from bench.dashboard.work.bridge import Bridge
+from bench.dashboard.work.held import held
 from bench.dashboard.work.orders import Orders
-from bench.dashboard.work.winding_work import plan_or_none, with_keys
+from bench.design.plan import plan_or_none
 from bench.job.model import Job
-from bench.sitting.held_winding import held_winding
-from bench.sitting.problems import BadInput
 from bench.sitting.typed_winding import TypedWinding, past_words, read_typed, start_by_hand
 from bench.sitting.winding_record import WindingRecord, windings_stand
 from bench.winding.orders import Act, Order
@@ -41,17 +40,8 @@ class TypedWindingWork:
     doing: str = "winding"
 
     def run(self, bridge: Bridge, orders: Orders) -> None:
-        try:
-            self._run(bridge, orders)
-        except BadInput as problem:
-            raise BadInput(with_keys(str(problem))) from None
-
-    def _run(self, bridge: Bridge, orders: Orders) -> None:
-        with held_winding(self.path, self.job, self.winding, again=self.again, start=self.start) as (
-            record,
-            wanted,
-            turns,
-        ):
+        go = held(self.path, self.job, self.winding, again=self.again, start=self.start)
+        with go as (record, wanted, turns):
             if self.start is not None:
                 start_by_hand(record, self.start)
             bridge.begun(self.job, self.winding)

@@ -7,23 +7,19 @@ from pathlib import Path
 
 from bench.dashboard import news as told
 from bench.dashboard.work.bridge import Bridge, Closed
+from bench.dashboard.work.held import held
 from bench.dashboard.work.orders import Orders
-from bench.design.plan import WindingPlan, plan_of
+from bench.design.plan import plan_or_none
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.sitting.counted_winding import AskedWinding, CountedWinding, counted_winding
-from bench.sitting.held_winding import held_winding
 from bench.sitting.opening import counter_use
-from bench.sitting.problems import BadInput
 from bench.sitting.winding_record import WindingRecord, windings_stand
 from bench.winding.orders import Order
 from bench.winding.sides import WindingObserver, WindingResult
 
-__all__ = ["WindingWork", "plan_or_none", "with_keys"]
-
-_KEYS_FOR = {"--from TURNS": "F", "--from": "F", "--again": "A"}
-"""What the command line calls by an option and the window by a key."""
+__all__ = ["WindingWork"]
 
 
 @dataclass(frozen=True)
@@ -42,17 +38,8 @@ class WindingWork:
     doing: str = "winding"
 
     def run(self, bridge: Bridge, orders: Orders) -> None:
-        try:
-            self._run(bridge, orders)
-        except BadInput as problem:
-            raise BadInput(with_keys(str(problem))) from None
-
-    def _run(self, bridge: Bridge, orders: Orders) -> None:
-        with held_winding(self.path, self.job, self.winding, again=self.again, start=self.start) as (
-            record,
-            wanted,
-            turns,
-        ):
+        go = held(self.path, self.job, self.winding, again=self.again, start=self.start)
+        with go as (record, wanted, turns):
             self._wind(record, wanted, turns, bridge, orders)
 
     def _wind(self, record: WindingRecord, wanted: Winding, turns: int, bridge: Bridge, orders: Orders) -> None:
@@ -82,21 +69,6 @@ class WindingWork:
             progress = winding.session.progress
             bridge.tell(told.WindingOver(winding.ended or WindingResult(progress, left=True)))
         bridge.tell(told.WindingsStand(windings_stand(record.store, self.job)))
-
-
-def with_keys(words: str) -> str:
-    """A line that names options of the command line, for somebody who has keys."""
-    for option, key in _KEYS_FOR.items():
-        words = words.replace(option, key)
-    return words
-
-
-def plan_or_none(job: Job) -> WindingPlan | None:
-    """None where the job isn't filled in enough for one."""
-    try:
-        return plan_of(job)
-    except ValueError:
-        return None
 
 
 def _obey_all(winding: CountedWinding, orders: Orders) -> None:
