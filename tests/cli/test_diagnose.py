@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from pathlib import Path
 
 import pytest
@@ -62,7 +63,7 @@ def test_a_stored_test_is_diagnosed_and_a_typed_reading_stands_for_the_stored_on
 
 def test_it_says_how_the_answer_is_given_back_with_all_that_was_typed_so_far() -> None:
     done = turnproof("diagnose", JOB, "--alone", "--reading", "volts:heater=6.95 V@230.0 V")
-    given = f"turnproof diagnose {JOB} --alone --reading 'volts:heater=6.95 V@230.0 V'"
+    given = f"turnproof diagnose {shlex.quote(str(JOB))} --alone --reading 'volts:heater=6.95 V@230.0 V'"
     assert f"  then: {given} --reading search:10='… V@… V'" in done.stdout.splitlines()
 
 

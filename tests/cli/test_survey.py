@@ -6,6 +6,7 @@ import errno
 import json
 import os
 import re
+import shlex
 import signal
 import subprocess
 from collections.abc import Callable
@@ -324,7 +325,7 @@ def test_control_c_keeps_what_is_off(gate: str) -> None:
 
 def test_a_closed_input_is_the_end_of_a_go_and_no_failure(gate: str) -> None:
     done = subprocess.run(
-        f"{' '.join(TURNPROOF)} survey {gate} --strip supply24 <&-", shell=True, capture_output=True, text=True,
+        f"{shlex.join([*TURNPROOF, 'survey', gate])} --strip supply24 <&-", shell=True, capture_output=True, text=True,
         check=False, timeout=60,
     )  # fmt: skip
     assert done.returncode == 2

@@ -79,7 +79,7 @@ def strip(at: At, *goes: str) -> None:
     at.until(lambda: not at.desk.state.doing)
 
 
-def test_without_a_job_it_says_so_and_o_opens_one_of_those_that_are_here(at: At, uncounted: Path) -> None:
+def test_without_a_job_it_says_so_and_o_opens_one_of_those_that_are_here(uncounted: Path, at: At) -> None:
     at.until(lambda: at.window.survey.empty.what.text() == "No job is open" and at.offers("O"))
     at.until(lambda: "job files" in at.desk.state.reckoned)
     assert str(uncounted) in at.desk.state.reckoned["job files"].value
