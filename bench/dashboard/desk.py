@@ -73,7 +73,11 @@ class Desk:
         """Raises BadInput with every problem."""
         job = open_job(path)
         self._stamp = _stamp_of(path)
-        self._take(told.JobOpened(path, job, path.read_text(encoding="utf-8")))
+        try:
+            text = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as problem:  # it was there a moment ago
+            raise BadInput(f"{path}: can't be read: {problem}") from None
+        self._take(told.JobOpened(path, job, text))
         self.look_at_record()
 
     def look_at_record(self) -> None:

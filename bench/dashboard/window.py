@@ -251,9 +251,10 @@ class Window(QWidget):
 
     def _ask_to_leave(self, desk: Desk) -> None:
         state = desk.state
-        words = (
-            f"The {state.doing or 'work'} goes on: leave it? All that came so far is kept, and it goes on from there."
-        )
+        words = "Leave all the same?"
+        if desk.busy:
+            doing = state.doing or "work"
+            words = f"The {doing} goes on: leave it? All that came so far is kept, and it goes on from there."
         live = state.live or (_STILL_LIVE if state.fed is not None else "")
         if live:
             words = f"{live}. Volts to zero and unplug first. {words}"

@@ -16,8 +16,10 @@ from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
 from bench.dashboard.state import Snapshot
 from bench.dashboard.work.bridge import Bridge, Closed
+from bench.dashboard.work.mailbox import Mailbox
 from bench.dashboard.work.operator import Answer, WindowOperator
 from bench.dashboard.work.orders import Orders
+from bench.dashboard.work.worker import Worker
 from bench.job.bench_file import BenchFile
 from bench.job.profiles import example_job
 from bench.sitting.problems import BadInput, InstrumentTrouble
@@ -306,3 +308,12 @@ def test_one_piece_of_news_that_fails_leaves_the_others(desk: Desk, monkeypatch:
     assert any("a slip of ours" in one.words for one in desk.state.said)
     desk.reply(Reply(ReplyKind.DONE))
     until(desk, lambda: not desk.busy)
+
+
+def test_a_work_that_is_left_at_once_still_keeps_what_it_was_begun_for(desk: Desk) -> None:
+    kept: list[str] = []
+    worker = Worker(_Work(lambda bridge, orders: kept.append("84 turns")), Mailbox())
+    worker.end()
+    worker.start()
+    worker.join(PATIENCE_S)
+    assert kept == ["84 turns"]

@@ -52,7 +52,8 @@ class Worker(threading.Thread):
     def run(self) -> None:
         problem = ""
         try:
-            self.bridge.tell(told.WorkBegun(self.doing))
+            # Not through the bridge: what was begun to keep something does so, though it is left at once.
+            self._mailbox.post(told.WorkBegun(self.doing), self._mailbox.clock(), 1.0)
             self._work.run(self.bridge, self.orders)
         except Closed:
             _log.info("%s was left before its end", self.doing)
