@@ -241,7 +241,7 @@ def test_what_another_program_holds_is_not_kept_and_named_whole(at: At, uncounte
     assert not at.entries(NUMBER, Kind.NOTE)
     at.press("N")
     at.type("label under the paint", "HEATER")
-    at.until(lambda: at.desk.state.said[0].words.startswith("kept: note"))
+    at.until(lambda: any(one.words.startswith("kept: note") for one in at.desk.state.said))
     assert at.entries(NUMBER, Kind.NOTE) == [{"text": "label under the paint", "winding": "heater"}]
 
 
