@@ -11,7 +11,7 @@ from typing import Any
 from bench.acceptance.ask import Reply
 from bench.dashboard import news as told
 from bench.dashboard.state import Snapshot, advance
-from bench.dashboard.work.mailbox import Mailbox
+from bench.dashboard.work.mailbox import Mailbox, newest_counts
 from bench.dashboard.work.operator import Answer
 from bench.dashboard.work.reckoning import Reckoning
 from bench.dashboard.work.worker import Work, Worker
@@ -48,7 +48,7 @@ class Desk:
 
     def tick(self) -> Snapshot:
         """Take in what came."""
-        for news, at in self._mailbox.drain():
+        for news, at in newest_counts(self._mailbox.drain()):
             try:
                 self.state = advance(self.state, news, at)
             except Exception as error:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -17,6 +20,8 @@ from bench.dashboard.state import Snapshot
 __all__ = ["InstrumentsStrip"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+_VALUE_EVERY_S = 0.2
+"""Time from one value to the next that is shown here: faster nobody reads them, and the count stands large above."""
 _GROUNDS = {Health.LOST: Ink.BAD_PALE, Health.SILENT: Ink.DOUBT_PALE}
 
 
@@ -61,6 +66,7 @@ class InstrumentCard(CardFrame):
         line = QHBoxLayout(self)
         bare(line, margin=5, spacing=8)
         self._shown: tuple[object, ...] = ()
+        self._last, self._at = "", -math.inf
         self.sign = SignWidget()
         self.health = FitLabel(23, bold=QFont.Weight.Bold)
         self.last = FitLabel(26, bold=QFont.Weight.DemiBold, align=_RIGHT)
@@ -85,10 +91,10 @@ class InstrumentCard(CardFrame):
     def show_instrument(self, state: InstrumentState, now: float) -> None:
         health, advice, age = state.health(now), state.what_to_do(now), state.age(now)
         ago = "" if age is None else "now" if age < 1.0 else f"{age_text(age)} ago"
-        shown = (state, health, ago, state.words(now))
-        if shown == self._shown:
+        shown = (replace(state, last="", heard_at=None), health, ago, state.words(now))
+        if shown == self._shown and (state.last == self._last or 0.0 <= now - self._at < _VALUE_EVERY_S):
             return
-        self._shown = shown
+        self._shown, self._last, self._at = shown, state.last, now
         ink = ink_of_health(health)
         self.setAccessibleName(state.name)
         self.sign.show_sign(shape_of_health(health), ink)

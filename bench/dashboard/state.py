@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,7 @@ from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
 from drivers.reading import Reading
 
-__all__ = ["Snapshot", "Stage", "advance"]
+__all__ = ["Snapshot", "Stage", "advance", "only_counted_on"]
 
 _KEPT_HAPPENINGS = 4
 _KEPT_SAID = 20
@@ -110,6 +110,18 @@ class Snapshot:
         """What can hurt now: the card's cautions, then those of what is still live."""
         own = self.card.cautions if self.card is not None else ()
         return own + tuple(line for line in self.live_cautions if line not in own)
+
+
+_COUNTED_ON = ("progress", "counter", "meters", "settling", "stands", "glances")
+_LASTING = tuple(one.name for one in fields(Snapshot) if one.name not in _COUNTED_ON)
+
+
+def only_counted_on(before: Snapshot, after: Snapshot) -> bool:
+    """Whether nothing came but what comes thirty times a second: the count, and what an instrument shows."""
+    standings = (None if one.progress is None else one.progress.standing for one in (before, after))
+    return next(standings) == next(standings) and all(
+        getattr(before, name) is getattr(after, name) for name in _LASTING
+    )
 
 
 def advance(now: Snapshot, news: told.News, at: float) -> Snapshot:

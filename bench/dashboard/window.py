@@ -28,7 +28,7 @@ from bench.dashboard.parts.said_line import SaidLine
 from bench.dashboard.record.face import RecordFace
 from bench.dashboard.restack.face import RestackFace
 from bench.dashboard.stage_rail import StageRail
-from bench.dashboard.state import Snapshot, Stage
+from bench.dashboard.state import Snapshot, Stage, only_counted_on
 from bench.dashboard.stations import DEMO, DESK
 from bench.dashboard.survey.face import SurveyFace
 from bench.dashboard.winding.face import WindingFace
@@ -111,7 +111,7 @@ class Window(QWidget):
         """Draw what changed since the last snapshot, and the ages at `now` [s, monotonic]."""
         self._follow(state)
         self._stop_confirming_if_over()
-        if state is not self._shown:
+        if self._shown is None or not only_counted_on(self._shown, state):
             self._show_job(state)
             self.said.show_said(state.said)
         self._shown, self._now = state, now

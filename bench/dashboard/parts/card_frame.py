@@ -11,6 +11,9 @@ from bench.dashboard.parts.themed_widget import ThemedWidget
 
 __all__ = ["CardFrame", "bare"]
 
+_EDGE = 8
+"""Pixels that the line around it and its corners take at most."""
+
 
 class CardFrame(ThemedWidget):
     """A ground with a hairline, or with a strong line where it has the focus; `ground` may change with what it says."""
@@ -31,6 +34,11 @@ class CardFrame(ThemedWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 (Qt's name)
         painter = QPainter(self)
+        if self.rect().adjusted(_EDGE, _EDGE, -_EDGE, -_EDGE).contains(event.rect()):
+            # something on it changed: thirty times a second that is far from its edge
+            painter.fillRect(event.rect(), self._ground.colour)
+            painter.end()
+            return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         focus = self.hasFocus()
         painter.setPen(QPen((Ink.TEXT if focus else Ink.LINE).colour, 3 if focus else 1))

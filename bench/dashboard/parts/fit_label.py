@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from functools import cache
 
 from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
@@ -15,6 +17,9 @@ __all__ = ["FitLabel", "height_of"]
 
 _LEAST = 9
 _UNBOUND = 100_000
+_MEASURED_AT = 100
+"""Size of type [px] in which the digits are compared."""
+_DIGIT = re.compile(r"\d")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -27,6 +32,7 @@ def height_of(text: str, of_line: int, size: int) -> int:
 class FitLabel(QLabel):
     """Plain text, wrapped, between 9 px and `most` pixels (in the window designed for).
 
+    It is fitted as if each digit were the widest: a figure that counts on is neither measured nor jumps in size.
     like: text of the greatest width to come, so that a number that changes does not change its size.
     """
 
@@ -78,30 +84,31 @@ class FitLabel(QLabel):
         """Choose the largest size of type in which text and `like` fit."""
         room = self.contentsRect()
         most = max(_LEAST, round(self._most * scale_of(self)))
-        asked = (self.text(), self._like, room.width(), room.height(), most)
+        text = _DIGIT.sub(_widest_digit(self._weight), self.text())
+        asked = (text, self._like, room.width(), room.height(), most)
         if asked == self._fitted:
             return
         self._fitted = asked
-        size = self._size_for(room, most)
+        size = self._size_for(text, room, most)
         if size != self._size:
             self._size = size
             self.setFont(font_of(size, self._weight))
 
-    def _size_for(self, room: QRect, most: int) -> int:
-        """A text that changes thirty times a second is tried in the size that it had, or that `like` leaves it."""
+    def _size_for(self, text: str, room: QRect, most: int) -> int:
+        """What changes often is tried in the size that it had, or that `like` leaves it."""
         top = most
         if self._like:
             key = (self._like, room.width(), room.height(), most)
             if key != self._like_key:
                 self._like_key, self._like_top = key, self._largest(self._like, room, _LEAST, most)
             top = self._like_top
-        if not self.text() or self._has_room(self.text(), room, top):
+        if not text or self._has_room(text, room, top):
             return top
         last = min(max(self._size, _LEAST), top - 1)
-        if last < _LEAST or not self._has_room(self.text(), room, last):
-            return self._largest(self.text(), room, _LEAST, max(_LEAST, last - 1))
-        if last + 1 < top and self._has_room(self.text(), room, last + 1):
-            return self._largest(self.text(), room, last + 1, top - 1)
+        if last < _LEAST or not self._has_room(text, room, last):
+            return self._largest(text, room, _LEAST, max(_LEAST, last - 1))
+        if last + 1 < top and self._has_room(text, room, last + 1):
+            return self._largest(text, room, last + 1, top - 1)
         return last
 
     def _largest(self, text: str, room: QRect, low: int, high: int) -> int:
@@ -148,3 +155,10 @@ class FitLabel(QLabel):
         flags = int(self.alignment()) | int(Qt.TextFlag.TextWordWrap)
         needed = metrics.boundingRect(QRect(0, 0, room.width(), _UNBOUND), flags, text)
         return needed.width() <= room.width() and needed.height() <= room.height()
+
+
+@cache
+def _widest_digit(weight: int) -> str:
+    """Of the application's font in that weight."""
+    metrics = QFontMetrics(font_of(_MEASURED_AT, weight))
+    return max("0123456789", key=metrics.horizontalAdvance)

@@ -28,10 +28,15 @@ class KeyButton(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self._strong = strong
+        self._asked: tuple[object, ...] = ()
+        self._size = _LEAST
+        self.key = self.words = ""
         self.show_key(key, words)
 
     def show_key(self, key: str, words: str) -> None:
         """From now on that key, which does that."""
+        if (key, words) == (self.key, self.words):
+            return
         self.key, self.words = key, words
         self.setAccessibleName(f"{words}, key {self.key_name}")
         self.setToolTip(words)
@@ -69,6 +74,12 @@ class KeyButton(QAbstractButton):
     def size_of_type(self) -> int:
         """The largest [px] in which the words fit beside the key, on one line or on two."""
         scale = scale_of(self)
+        asked = (self.words, self.key_name, self.size(), scale)
+        if asked != self._asked:
+            self._asked, self._size = asked, self._largest_size(scale)
+        return self._size
+
+    def _largest_size(self, scale: float) -> int:
         size = round((_LARGE if self._large else _SMALL) * scale)
         while size > _LEAST:
             room = self._room_for_words(self._cap(size)).toRect()

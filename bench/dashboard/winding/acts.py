@@ -47,6 +47,7 @@ class WindingActs:
         self._desk, self._face = desk, face
         self._choosing = True
         self._was_winding = False
+        self._counted: tuple[object, ...] | None = None
         self._hand = HandActs(desk, face)
         self._starting = Starting(desk, face, self._offer)
         foot = None if desk.bench.foot_switch is None else desk.bench.foot_switch.character
@@ -60,7 +61,10 @@ class WindingActs:
             # The end of a winding stands until somebody goes on to the next.
             self._choosing = not winding and state.progress is None
         self._hand.show_state(state)
-        self._offer()
+        counted = (self._choosing, *_offered_by(state)) if winding and state.hand_count is None else None
+        if counted is None or counted != self._counted:
+            self._offer()
+        self._counted = counted
         return self._choosing
 
     def arrived(self) -> None:
@@ -155,3 +159,11 @@ def _next_words(progress: Progress | None) -> str:
     if progress.waiting:
         return "done"
     return "hold"
+
+
+def _offered_by(state: Snapshot) -> tuple[object, ...]:
+    """What the acts of a winding that is counted depend on: not on each turn of it."""
+    progress = state.progress
+    if progress is None:
+        return (None,)
+    return tuple(_makes_sense(said, progress) for said in _FEW_WORDS), _next_words(progress)

@@ -28,6 +28,7 @@ class OnTheWay(CardFrame):
         bare(column, margin=8, spacing=3)
         self.title = FitLabel(18, ink=Ink.QUIET)
         column.addWidget(self.title, 22)
+        self._shown: tuple[object, ...] = ()
         self._rows: list[QWidget] = []
         self.lines: list[tuple[SignWidget, FitLabel]] = []
         for _ in range(_LINES):
@@ -46,6 +47,10 @@ class OnTheWay(CardFrame):
         self, happenings: tuple[Happening, ...], progress: Progress | None, planned: PlannedWinding | None
     ) -> None:
         unsure = progress is not None and not progress.certain
+        shown = (happenings, progress if unsure else None, planned)
+        if shown == self._shown:
+            return
+        self._shown = shown
         if unsure and progress is not None:
             ways = ways_to_find_out(progress, planned)
             self.title.say("how to find out where it stands, then S")

@@ -21,7 +21,7 @@ __all__ = ["SectionView"]
 
 _SHOWN_A_SECOND = 10.0
 _FLAG = 30.0
-"""Height [px] of the mark over the wire."""
+"""Height [px] of the mark over the wire, which is less wide."""
 
 
 class SectionView(QWidget):
@@ -39,6 +39,8 @@ class SectionView(QWidget):
         self._winding = ""
         self._progress: Progress | None = None
         self._shown: tuple[object, ...] = ()
+        self._still: tuple[object, ...] = ()
+        self._wire_at = 0.0
         self._areas: dict[str, tuple[WindingPlan, int, tuple[Area, ...]]] = {}
         self._painted: dict[Look, QPixmap] = {}
         self._painted_for: tuple[object, ...] = ()
@@ -72,7 +74,27 @@ class SectionView(QWidget):
         if shown != self._shown:
             self._shown = shown
             self.setAccessibleDescription(self._words())
+            self._update_what_changed(others)
+
+    def _update_what_changed(self, others: tuple[object, ...]) -> None:
+        """Within a layer that is only what lies between the two places of the wire: ten times a second all of it would
+        be the dearest thing in the window."""
+        places, one, progress = self.places(), self.winding, self._progress
+        if self.plan is None or places is None or one is None or progress is None or not progress.certain:
+            self._still = ()
             self.update()
+            return
+        layer, along = place_of_wire(one, progress.turns)
+        screens = tuple(screens_on(self.plan, self.turns).items())
+        still = (self.plan, others, one.name, layer.first_turn, self.turns.get(one.name, 0) > 0, screens, self.size())
+        at, self._wire_at = self._wire_at, places.x(along)
+        if still != self._still:
+            self._still = still
+            self.update()
+            return
+        beside = _FLAG * places.by + 2.0 * places.wire(one)
+        left, right = sorted((at, self._wire_at))
+        self.update(QRectF(left - beside, 0.0, right - left + 2.0 * beside, self.height()).toAlignedRect())
 
     def areas(self) -> dict[str, tuple[Area, ...]]:
         """What is drawn full of each winding."""

@@ -6,9 +6,9 @@ import queue
 import time
 from collections.abc import Callable
 
-from bench.dashboard.news import News
+from bench.dashboard.news import News, Progressed
 
-__all__ = ["Mailbox"]
+__all__ = ["Mailbox", "newest_counts"]
 
 _LENGTH = 4096
 
@@ -44,3 +44,15 @@ class Mailbox:
         except queue.Full:
             return False
         return True
+
+
+def newest_counts(came: list[tuple[News, float]]) -> list[tuple[News, float]]:
+    """Without the counts that another one follows at once: that says it anew."""
+    return [
+        (one, at)
+        for place, (one, at) in enumerate(came)
+        if not (
+            isinstance(one, Progressed)
+            and any(isinstance(after, Progressed) for after, _ in came[place + 1 : place + 2])
+        )
+    ]

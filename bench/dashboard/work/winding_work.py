@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +21,9 @@ from bench.winding.orders import Order
 from bench.winding.sides import WindingObserver, WindingResult
 
 __all__ = ["WindingWork"]
+
+_TURN_S = 0.033
+"""Time for one look at the counter [s], as long as a frame of the window."""
 
 
 @dataclass(frozen=True)
@@ -57,11 +61,15 @@ class WindingWork:
             identity = None
             try:
                 while not winding.over:
+                    began = time.monotonic()
                     winding.turn_over()
                     if winding.identity != identity:
                         identity = winding.identity
                         bridge.tell(told.InstrumentSaid("counter", identity or ""))
                     _obey_all(winding, orders)
+                    # Lines that come faster are taken together: the window shows one count a frame, and each that is
+                    # taken is written to the disk.
+                    time.sleep(max(0.0, _TURN_S - (time.monotonic() - began)))
             except Closed:
                 winding.keep_left()
                 raise
