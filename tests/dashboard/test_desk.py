@@ -16,7 +16,7 @@ from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
 from bench.dashboard.state import Snapshot
 from bench.dashboard.work.bridge import Bridge, Closed
-from bench.dashboard.work.mailbox import Mailbox
+from bench.dashboard.work.mailbox import Mailbox, newest_counts
 from bench.dashboard.work.operator import Answer, WindowOperator
 from bench.dashboard.work.orders import Orders
 from bench.dashboard.work.worker import Worker
@@ -24,6 +24,7 @@ from bench.job.bench_file import BenchFile
 from bench.job.profiles import example_job
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from drivers.reading import Quantity
+from tests.dashboard.given import progress
 
 PATIENCE_S = 10.0
 
@@ -317,3 +318,11 @@ def test_a_work_that_is_left_at_once_still_keeps_what_it_was_begun_for(desk: Des
     worker.start()
     worker.join(PATIENCE_S)
     assert kept == ["84 turns"]
+
+
+def test_of_counts_that_follow_at_once_only_the_newest_is_taken_in() -> None:
+    counts = [(told.Progressed(progress(turns)), turns) for turns in (1.0, 2.0, 3.0)]
+    other: tuple[told.News, float] = (told.Said("held"), 2.5)
+    assert newest_counts([]) == []
+    assert newest_counts(counts) == [counts[2]]
+    assert newest_counts([*counts[:2], other, counts[2]]) == [counts[1], other, counts[2]]

@@ -149,3 +149,26 @@ def test_a_long_port_keeps_both_its_ends_and_is_told_whole(qtbot: QtBot) -> None
     assert (card.where.toolTip(), card.where.accessibleName()) == (LONG, LONG)
     card.resize(1200, 74)
     assert card.where.text() == LONG
+
+
+def test_a_value_that_changes_with_each_frame_is_shown_five_times_a_second(qtbot: QtBot) -> None:
+    card = InstrumentCard()
+    qtbot.addWidget(card)
+    counter = after(told.InstrumentOpened("counter", "hall@/dev/ttyACM0: open")).counter
+    for frame in range(30):
+        card.show_instrument(counter.heard(f"{frame}.0 turns", NOW + frame / 30), NOW + frame / 30)
+        assert float(card.last.text().split()[0]) >= frame - 7
+    last = counter.heard("29.0 turns", NOW + 1.0)
+    card.show_instrument(last, NOW + 1.0)
+    card.show_instrument(last, NOW + 1.3)
+    assert card.last.text() == "29.0 turns"
+
+
+def test_one_that_is_lost_is_shown_at_once(qtbot: QtBot) -> None:
+    card = InstrumentCard()
+    qtbot.addWidget(card)
+    counter = after(told.InstrumentOpened("counter", "hall@/dev/ttyACM0: open")).counter.heard("8.0 turns", NOW)
+    card.show_instrument(counter, NOW)
+    card.show_instrument(counter.lost(NOW + 0.05, "Is the cable in?"), NOW + 0.05)
+    assert "lost" in card.health.text()
+    assert card.what.text() == "Is the cable in?"

@@ -11,7 +11,7 @@ from bench.dashboard import news as told
 from bench.dashboard.acceptance.asking import Terminal
 from bench.dashboard.acceptance.conclusions import so_far_text
 from bench.dashboard.instruments import Health
-from bench.dashboard.state import Stage
+from bench.dashboard.state import Stage, advance, only_counted_on
 from bench.winding.happenings import Weight
 from drivers.counter import LinkCameBack, LinkWentAway
 from drivers.counting import Bounded, Bridged, Broken
@@ -129,3 +129,13 @@ def test_what_the_readings_speak_for_is_shown_on_the_way_from_one_in_five_on() -
     state = after(*TESTING, told.StepDone(step("ratio:ht")), told.Suspected((likely, little)))
     assert so_far_text(state) == "62% so far: the joints have a gap\n1 steps done, nothing outside its limits so far."
     assert so_far_text(after(told.Suspected(()), start=state)) == "1 steps done, nothing outside its limits so far."
+
+
+def test_a_count_that_goes_on_changes_nothing_else_until_it_stands_elsewhere() -> None:
+    state = after(*BEGUN, told.Progressed(progress(411.4)))
+    further = advance(state, told.Progressed(progress(412.0)), NOW)
+    assert only_counted_on(state, further)
+    assert only_counted_on(further, advance(further, told.InstrumentSaid("counter", "Example board 4"), NOW))
+    assert not only_counted_on(further, advance(further, told.Progressed(progress(662.0)), NOW))
+    assert not only_counted_on(further, advance(further, told.Said("held"), NOW))
+    assert not only_counted_on(after(*BEGUN), state)

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import settings
 from hypothesis import strategies as st
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from bench.dashboard.parts.look import Ink
@@ -148,3 +150,31 @@ def test_looks_are_told_apart_by_more_than_colour() -> None:
     light = {Look.ON: Ink.COPPER_PALE, Look.NOW: Ink.COPPER}
     brightness = [ink.colour.lightnessF() for ink in light.values()]
     assert abs(brightness[0] - brightness[1]) > 0.3
+
+
+@pytest.mark.parametrize(
+    "steps", [(8.0, 0.5), (60.0, 3.0), (84.5, 0.5), (0.0, 0.5), (79.0, 1.0), (99.0, -0.5)], ids=str
+)
+def test_what_is_on_the_glass_after_small_steps_is_what_a_new_window_shows(
+    qtbot: QtBot, steps: tuple[float, float]
+) -> None:
+    """Only what changed is painted: nothing of the mark that moved on stays behind."""
+    first, each = steps
+
+    def shown(turns: list[float]) -> QImage:
+        view = SectionView()
+        qtbot.addWidget(view)
+        view.resize(520, 300)
+        view.show()
+        for one in turns:
+            view.show_former(job(), "primary", at("primary", one), ())
+            QApplication.processEvents()
+        screen = view.screen()
+        return screen.grabWindow(view.winId()).toImage()
+
+    turns = [first + each * n for n in range(30)]
+    stepwise, at_once = shown(turns), shown(turns[-1:])
+    assert not stepwise.isNull()
+    assert stepwise.size() == at_once.size()
+    assert stepwise == at_once
+    assert stepwise != shown([first])

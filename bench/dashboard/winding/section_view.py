@@ -63,16 +63,16 @@ class SectionView(QWidget):
         if self._of is None or self._of[0] is not job or self._of[1:] != (winding, ends):
             self._of = (job, winding, ends)
             self.plan = as_wound(job, winding, ends)
-        self._winding, self._progress = winding, progress
         if self.plan is None:
             return
-        self.turns = turns_on(self.plan, winding, progress, {one.winding: one for one in states})
+        turns = turns_on(self.plan, winding, progress, {one.winding: one for one in states})
         # To a tenth of a turn, and at speed ten times a second: what moves the mark by less is not seen.
         at = None if progress is None else (*_seen(progress), progress.low == progress.high)
-        others = tuple((name, turns) for name, turns in self.turns.items() if name != winding or at is None)
+        others = tuple((name, on) for name, on in turns.items() if name != winding or at is None)
         shown = (self.plan, others, winding, at)
         if shown != self._shown:
-            self._shown = shown
+            # Kept together: what is painted for whatever reason until then is painted as it was.
+            self._shown, self.turns, self._winding, self._progress = shown, turns, winding, progress
             self.setAccessibleDescription(self._words())
             self._update_what_changed(others)
 
@@ -85,8 +85,24 @@ class SectionView(QWidget):
             self.update()
             return
         layer, along = place_of_wire(one, progress.turns)
+        *whole, last = (*self.areas()[one.name],) or (None,)
+        band = (
+            None
+            if last is None
+            else (last.inner, last.outer, last.left == 0.0, last.right == self.plan.between_flanges)
+        )
         screens = tuple(screens_on(self.plan, self.turns).items())
-        still = (self.plan, others, one.name, layer.first_turn, self.turns.get(one.name, 0) > 0, screens, self.size())
+        still = (
+            self.plan,
+            others,
+            one.name,
+            layer.first_turn,
+            tuple(whole),
+            band,
+            screens,
+            self.size(),
+            progress.speed > -0.01,
+        )
         at, self._wire_at = self._wire_at, places.x(along)
         if still != self._still:
             self._still = still
