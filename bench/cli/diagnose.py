@@ -94,7 +94,7 @@ def _of_last_test(job: Job) -> tuple[StepResult, ...]:
     steps: dict[str, StepResult] = {}
     try:
         with open_store() as store:
-            for one in store.entries(job.identity.number):
+            for one in store.landmarks(job.identity.number):
                 if one.kind == Kind.TEST_BEGUN:
                     steps = {}
                 elif one.kind == Kind.STEP:

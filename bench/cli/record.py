@@ -33,7 +33,7 @@ def command(job: str | None, verify: bool, certificate: Path | None, every: bool
             if job is None:
                 return _list(store.jobs(), as_json)
             number = _number(job)
-            if not store.entries(number):
+            if not store.count(number):
                 raise BadInput(f"{number}: no record, expected one of {', '.join(store.jobs()) or 'none yet'}")
             if verify:
                 return _verify(store, number)
@@ -89,7 +89,7 @@ def _certificate(store: Store, number: str, path: Path) -> int:
 def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
     from bench.sitting.record_words import entry_summary, run_summary, runs
 
-    entries = store.entries(number)
+    entries = store.entries(number) if every or as_json else store.landmarks(number)
     if as_json:
         fields = ("seq", "kind", "at", "monotonic", "body", "previous", "hash")
         document = {"schema": 1, "job": number, "entries": [{f: getattr(e, f) for f in fields} for e in entries]}

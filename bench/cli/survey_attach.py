@@ -59,7 +59,7 @@ def _known(job: Job, store: Store, name: str) -> str:
     """A winding of the unit as found, or of the job; raises BadInput."""
     from bench.survey.gathered import gather
 
-    found = gather(job.as_found, [(one.kind, one.body) for one in store.entries(job.identity.number)]).found
+    found = gather(job.as_found, [(one.kind, one.body) for one in store.landmarks(job.identity.number)]).found
     names = list(dict.fromkeys([*(one.name for one in found.winding), *(one.name for one in job.winding)]))
     meant = meant_name(name, names)
     if meant is None:

@@ -123,7 +123,7 @@ def _plan(
     from bench.whole_test import procedure_for
 
     with open_store() as store:
-        entries = store.entries(job.identity.number)
+        entries = store.landmarks(job.identity.number)
     wanted, rules = chosen_procedure(procedure_name, entries)
     try:
         procedure = procedure_for(

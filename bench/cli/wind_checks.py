@@ -226,7 +226,7 @@ class EndChecks:
         """By the record, as it was finished last; by the job where it never was."""
         done = [
             one.body
-            for one in self._record.store.entries(self._record.number)
+            for one in self._record.store.landmarks(self._record.number)
             if one.kind == "winding done" and one.body.get("winding") == winding
         ]
         if not done:
@@ -242,7 +242,7 @@ class EndChecks:
         """Turns of each layer as they were on the machine, where a person said where each ended."""
         state_ends = [
             one.body.get("layer_ends", [])
-            for one in self._record.store.entries(self._record.number)
+            for one in self._record.store.landmarks(self._record.number)
             if one.kind == "winding done" and one.body.get("winding") == self._record.winding
         ]
         ends = state_ends[-1] if state_ends else []
@@ -254,7 +254,7 @@ class EndChecks:
         return tuple(after - before for before, after in itertools.pairwise(marks))
 
     def _checks(self) -> list[dict[str, Any]]:
-        return [one.body for one in self._record.store.entries(self._record.number) if one.kind == "winding check"]
+        return [one.body for one in self._record.store.landmarks(self._record.number) if one.kind == "winding check"]
 
     def _reading(self, typed: str, dimension: Any, quantity: Quantity) -> Reading:
         from bench.quantities import parse_typed

@@ -27,7 +27,7 @@ def certificate_from_record(store: Store, number: str) -> str:
     result = store.last(number, Kind.RESULT)
     if result is None:
         raise NoTestYet(f"{number}: no finished test in the record yet")
-    entries = [entry for entry in store.entries(number) if entry.seq <= result.seq]
+    entries = [entry for entry in store.landmarks(number) if entry.seq <= result.seq]
     job_entry = _newest(entries, Kind.JOB_FILE)
     meter = _newest(entries, Kind.INSTRUMENT)
     assert job_entry is not None

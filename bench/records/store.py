@@ -12,46 +12,26 @@ from types import TracebackType
 from typing import Any
 
 from sqlalchemy import (
-    Column,
     Connection,
-    Float,
-    Integer,
-    MetaData,
-    String,
-    Table,
-    Text,
-    UniqueConstraint,
+    Select,
+    and_,
     bindparam,
     create_engine,
     event,
     func,
     insert,
     select,
-    text,
+    union_all,
 )
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
 from bench.records.problem import RecordProblem
+from bench.records.schema import entries as _entries
+from bench.records.schema import prepare
 
 __all__ = ["Store"]
 
-_VERSION = 1
-_metadata = MetaData()
-_entries = Table(
-    "entry",
-    _metadata,
-    Column("id", Integer, primary_key=True),
-    Column("job", String(40), nullable=False),
-    Column("seq", Integer, nullable=False),
-    Column("kind", String(20), nullable=False),
-    Column("at", String(40), nullable=False),
-    Column("monotonic", Float, nullable=False),
-    Column("body", Text, nullable=False),
-    Column("previous", String(64), nullable=False),
-    Column("hash", String(64), nullable=False),
-    UniqueConstraint("job", "seq"),
-)
 # Made once: a count is appended a hundred times a second.
 _INSERT = insert(_entries)
 _LAST = (
@@ -60,12 +40,8 @@ _LAST = (
     .order_by(_entries.c.seq.desc())
     .limit(1)
 )
-# Nothing measured is ever changed: the database itself refuses.
-_GUARDS = tuple(
-    f"CREATE TRIGGER IF NOT EXISTS entry_no_{verb.lower()} BEFORE {verb} ON entry "
-    "BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
-    for verb in ("UPDATE", "DELETE")
-)
+_RUNNING = (str(Kind.COUNT), str(Kind.STRIP_COUNT))
+"""Kinds of which thousands follow each other."""
 
 
 class Store:
@@ -86,7 +62,7 @@ class Store:
             self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
-            self._prepare()
+            prepare(self._connection, path)
         except (SQLAlchemyError, OSError) as error:
             raise RecordProblem(f"{path}: the record can't be opened: {_reason(error)}") from error
 
@@ -122,6 +98,20 @@ class Store:
             query = query.where(_entries.c.kind == str(kind))
         return [_entry(row) for row in self._read(query)]
 
+    def landmarks(self, job: str) -> list[Entry]:
+        """Entries of a job in order; of counts that follow each other only the first and the last.
+
+        Whoever begins to count says so in an entry, so that such a run is of one winding, on or off.
+        """
+        return [_entry(row) for row in self._read(_landmarks(job).order_by(_entries.c.seq))]
+
+    def landmarks_before(self, job: str, before: int | None, count: int) -> list[Entry]:
+        """The newest of them, newest first: at most `count` of those with a seq below `before`."""
+        query = _landmarks(job).order_by(_entries.c.seq.desc()).limit(count)
+        if before is not None:
+            query = query.where(_entries.c.seq < before)
+        return [_entry(row) for row in self._read(query)]
+
     def last(self, job: str, kind: Kind) -> Entry | None:
         """The newest entry of one kind."""
         query = (
@@ -132,13 +122,6 @@ class Store:
         )
         rows = self._read(query)
         return _entry(rows[0]) if rows else None
-
-    def page(self, job: str, before: int | None, count: int) -> list[Entry]:
-        """The newest entries of a job, newest first: at most `count` of those with a seq below `before`."""
-        query = select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq.desc()).limit(count)
-        if before is not None:
-            query = query.where(_entries.c.seq < before)
-        return [_entry(row) for row in self._read(query)]
 
     def newest(self, kind: Kind | None = None) -> dict[str, Entry]:
         """The newest entry of each job, of one kind or any; a job without one lacks."""
@@ -189,21 +172,6 @@ class Store:
     ) -> None:
         self.close()
 
-    def _prepare(self) -> None:
-        version = self._connection.exec_driver_sql("PRAGMA user_version").scalar_one()
-        self._connection.rollback()
-        if version > _VERSION:
-            raise RecordProblem(
-                f"{self.path}: record version {version} is newer than this program, expected {_VERSION}"
-            )
-        if version == _VERSION:
-            return
-        with self._writing() as connection:
-            _metadata.create_all(connection)
-            for guard in _GUARDS:
-                connection.execute(text(guard))
-            connection.exec_driver_sql(f"PRAGMA user_version = {_VERSION}")
-
     def _writing(self) -> _Writing:
         return _Writing(self._connection)
 
@@ -214,6 +182,19 @@ class Store:
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: the record can't be read: {_reason(error)}") from error
         return rows
+
+
+def _landmarks(job: str) -> Select[Any]:
+    """What stands between counts, and of counts those that something else stands beside."""
+    first, second = sorted(_RUNNING)
+    kind, seq = _entries.c.kind, _entries.c.seq
+    of_job = select(seq).where(_entries.c.job == job)
+    # Each a range, which the index of kinds finds at once among a million counts.
+    ranges = (kind < first, and_(kind > first, kind < second), kind > second)
+    others = union_all(*(of_job.where(one) for one in ranges)).cte("others")
+    ends = (of_job.order_by(order).limit(1).subquery() for order in (seq.asc(), seq.desc()))
+    places = union_all(*(select(others.c.seq + step) for step in (-1, 0, 1)), *(select(end.c.seq) for end in ends))
+    return select(_entries).where(_entries.c.job == job, _entries.c.seq.in_(places))
 
 
 class _Writing:

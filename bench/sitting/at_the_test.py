@@ -60,7 +60,7 @@ def at_the_test(
     Raises BadInput, InstrumentTrouble, NotEnough or RecordProblem.
     """
     number = job.identity.number
-    entries = store.entries(number)
+    entries = store.landmarks(number)
     wanted, rules = chosen_procedure(asked.procedure, entries)
     meters = asked_meters(bench, asked.meters)
     who, patience = operator(meters)

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from bench.quantities import show
 from bench.records.entry import Entry, Kind
-from bench.sitting.record_words import entry_summary, one_line, runs
+from bench.sitting.record_words import counts_of, entry_summary, one_line, runs
 
 if TYPE_CHECKING:
     from bench.records.store import Store
 
 __all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of"]
 
-_PAGE = 500
+_PAGE = 100
 
 
 class Topic(StrEnum):
@@ -75,7 +75,7 @@ def read_history(store: Store, number: str, least: int) -> History:
     lines: list[Line] = []
     whole = False
     while not whole and len(lines) < least:
-        page = store.page(number, read[-1].seq if read else None, _PAGE)
+        page = store.landmarks_before(number, read[-1].seq if read else None, _PAGE)
         whole = len(page) < _PAGE
         read += page
         lines = [line_of(run) for run in reversed(runs(reversed(read)))]
@@ -106,7 +106,7 @@ def line_of(run: list[Entry]) -> Line:
 def _run_words(run: list[Entry]) -> str:
     first, last = run[0].body, run[-1].body
     key, off = ("off", " off") if run[0].kind == Kind.STRIP_COUNT else ("turns", "")
-    return f"{last['winding']}: {len(run)} counts, from {first[key]:g} to {last[key]:g} turns{off}"
+    return f"{last['winding']}: {counts_of(run)} counts, from {first[key]:g} to {last[key]:g} turns{off}"
 
 
 def _words(entry: Entry) -> str:

@@ -7,11 +7,14 @@ from collections.abc import Iterable
 from bench.records.entry import Entry, Kind
 from bench.winding.stage import entry_words
 
-__all__ = ["entry_summary", "one_line", "run_summary", "runs"]
+__all__ = ["counts_of", "entry_summary", "one_line", "run_summary", "runs"]
 
 
 def runs(entries: Iterable[Entry]) -> list[list[Entry]]:
-    """Counts of one winding that follow each other together, every other entry by itself."""
+    """Counts of one winding that follow each other together, every other entry by itself.
+
+    Of those that follow each other the first and the last are enough.
+    """
     found: list[list[Entry]] = []
     for entry in entries:
         if found and _counts_on(found[-1][-1], entry):
@@ -26,12 +29,17 @@ def _counts_on(before: Entry, entry: Entry) -> bool:
     return same and entry.kind in ("count", "strip count")
 
 
+def counts_of(run: list[Entry]) -> int:
+    """How many there are from its first to its last."""
+    return run[-1].seq - run[0].seq + 1
+
+
 def run_summary(run: list[Entry]) -> str:
     """How many counts, up to which entry, from which turns to which."""
     key = "off" if run[0].kind == "strip count" else "turns"
     last = run[-1]
     return (
-        f"winding {last.body.get('winding')}, {len(run)} counts to entry {last.seq} at {last.at[11:19]}, "
+        f"winding {last.body.get('winding')}, {counts_of(run)} counts to entry {last.seq} at {last.at[11:19]}, "
         f"{key} {run[0].body.get(key)} to {last.body.get(key)}"
     )
 

@@ -38,7 +38,7 @@ def sit_down(
     """
     from bench.acceptance.recall import Recall
 
-    entries = _of_last_test(store.entries(number))
+    entries = _of_last_test(store.landmarks(number))
     begun = entries[0] if entries else None
     if again and (anew or begun is None or begun.body.get("procedure") != procedure):
         kept = "--anew begins from nothing" if anew else f"no test by {procedure!r} is kept"
@@ -50,7 +50,7 @@ def sit_down(
     assert begun is not None
     names = _phases_again(again, phases, entries)
     store.append(number, Kind.TEST_GO, {"procedure": procedure, "again": names})
-    recall = Recall(((one.kind, one.body) for one in _of_last_test(store.entries(number))), clock=time.monotonic)
+    recall = Recall(((one.kind, one.body) for one in _of_last_test(store.landmarks(number))), clock=time.monotonic)
     when = begun.at[:16].replace("T", " ")
     what = f"reading {', '.join(names)} again" if names else "going on"
     say(f"{what} in the test begun {when} UTC: {recall.answers} answers are kept")

@@ -40,8 +40,8 @@ class StageRecord:
         return answered((one.seq, one.body) for one in self._store.entries(self.number, self.kind))
 
     def entries(self) -> list[Entry]:
-        """Of the whole job, other stages and tests too."""
-        return self._store.entries(self.number)
+        """Of the whole job, other stages and tests too; of counts the first and the last of each run."""
+        return self._store.landmarks(self.number)
 
     def photographs(self) -> list[str]:
         """Names of those of this stage since it was begun anew."""

@@ -63,7 +63,7 @@ def known_so_far(job: Job, store: Store, bench: BenchFile, rules: dict[str, Any]
     """
     from bench.survey.gathered import gather
 
-    entries = store.entries(job.identity.number)
+    entries = store.landmarks(job.identity.number)
     return KnownSoFar(job, gather(job.as_found, [(one.kind, one.body) for one in entries]), bench, rules, curve=curve)
 
 

@@ -20,7 +20,7 @@ def may_be_others(record: WindingRecord, state: WindingState) -> bool:
     """Whether turns of the spindle since the last go may be none of this coil's: it was left by a word, or something
     else was counted since."""
     own, others = 0, 0
-    for entry in record.store.entries(record.number):
+    for entry in record.store.landmarks(record.number):
         if entry.kind in ("count", "strip count"):
             if entry.kind == "count" and entry.body.get("winding") == record.winding:
                 own = entry.seq

@@ -27,7 +27,7 @@ class WindingRecord:
     @property
     def state(self) -> WindingState:
         """By all entries so far."""
-        entries = [(one.kind, one.body, one.at) for one in self.store.entries(self.number)]
+        entries = [(one.kind, one.body, one.at) for one in self.store.landmarks(self.number)]
         return state_of(self.winding, entries)
 
     def keep(self, kind: str, body: dict[str, Any]) -> None:
@@ -63,7 +63,7 @@ class WindingRecord:
 
 def windings_stand(store: Store, job: Job) -> tuple[WindingState, ...]:
     """Where each winding of a job stands by all entries so far."""
-    entries = [(one.kind, one.body, one.at) for one in store.entries(job.identity.number)]
+    entries = [(one.kind, one.body, one.at) for one in store.landmarks(job.identity.number)]
     return tuple(state_of(one.name, entries) for one in job.winding)
 
 
@@ -78,7 +78,7 @@ def wound(store: Store, job: Job) -> dict[str, Wound]:
     from bench.acceptance.context import Wound
 
     found = {}
-    for entry in store.entries(job.identity.number):
+    for entry in store.landmarks(job.identity.number):
         name = str(entry.body.get("winding", ""))
         if entry.kind == "winding done" and any(one.name == name for one in job.winding):
             low, high = entry.body.get("low"), entry.body.get("high")

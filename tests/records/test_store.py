@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import multiprocessing
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from bench.records.entry import GENESIS, Kind, canonical
+from bench.records.entry import GENESIS, Kind, canonical, entry_hash
 from bench.records.problem import RecordProblem
+from bench.records.schema import copy_of
 from bench.records.store import Store
 
 
@@ -95,7 +100,7 @@ def test_a_newer_record_is_refused(tmp_path: Path) -> None:
     connection = sqlite3.connect(tmp_path / "r.sqlite")
     connection.execute("PRAGMA user_version = 7")
     connection.close()
-    with pytest.raises(RecordProblem, match=r"version 7 is newer than this program, expected 1"):
+    with pytest.raises(RecordProblem, match=r"version 7 is newer than this program, expected 2"):
         Store(tmp_path / "r.sqlite")
 
 
@@ -126,3 +131,81 @@ def test_what_json_can_t_say_is_no_entry() -> None:
 
 def test_the_same_content_gives_the_same_bytes() -> None:
     assert canonical({"b": 1, "a": [1, 2]}) == canonical({"a": [1, 2], "b": 1}) == '{"a":[1,2],"b":1}'
+
+
+COUNTS = (Kind.COUNT, Kind.STRIP_COUNT)
+_KINDS = st.lists(st.sampled_from([Kind.COUNT, Kind.COUNT, Kind.STRIP_COUNT, Kind.NOTE, Kind.MARK]), max_size=30)
+
+
+@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(_KINDS)
+def test_of_counts_that_follow_each_other_the_first_and_the_last_are_landmarks(
+    tmp_path: Path, kinds: list[Kind]
+) -> None:
+    with Store(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite") as store:
+        for number, kind in enumerate(kinds):
+            store.append("J-1", kind, {"turns": number})
+            store.append("J-2", Kind.COUNT, {"turns": number})
+        wanted = []
+        for running, run in itertools.groupby(range(len(kinds)), key=lambda at: kinds[at] in COUNTS):
+            places = list(run)
+            wanted += sorted({places[0], places[-1]}) if running else places
+        assert [one.seq for one in store.landmarks("J-1")] == [place + 1 for place in wanted]
+        assert [one.seq for one in store.landmarks_before("J-1", None, 5)] == [place + 1 for place in wanted[::-1][:5]]
+        assert [one.seq for one in store.landmarks_before("J-1", 7, 50)] == [p + 1 for p in wanted[::-1] if p + 1 < 7]
+
+
+_FIRST_VERSION = (
+    "CREATE TABLE entry (id INTEGER NOT NULL, job VARCHAR(40) NOT NULL, seq INTEGER NOT NULL,"
+    " kind VARCHAR(20) NOT NULL, at VARCHAR(40) NOT NULL, monotonic FLOAT NOT NULL,"
+    " body TEXT NOT NULL, previous VARCHAR(64) NOT NULL,"
+    " hash VARCHAR(64) NOT NULL, PRIMARY KEY (id), UNIQUE (job, seq))",
+    "CREATE TRIGGER entry_no_update BEFORE UPDATE ON entry BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
+    "CREATE TRIGGER entry_no_delete BEFORE DELETE ON entry BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END",
+    "PRAGMA user_version = 1",
+)
+
+
+def _of_first_version(path: Path) -> str:
+    """A record as the first version made it, with two entries; its head."""
+    with closing(sqlite3.connect(path)) as connection:
+        for statement in _FIRST_VERSION:
+            connection.execute(statement)
+        previous = GENESIS
+        for seq in (1, 2):
+            body = canonical({"text": f"note {seq}"})
+            digest = entry_hash("J-1", seq, "note", "2026-01-01T00:00:00+00:00", 1.0, body, previous)
+            connection.execute(
+                "INSERT INTO entry (job, seq, kind, at, monotonic, body, previous, hash)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                ("J-1", seq, "note", "2026-01-01T00:00:00+00:00", 1.0, body, previous, digest),
+            )
+            previous = digest
+        connection.commit()
+    return previous
+
+
+def test_a_record_of_the_first_version_goes_on_and_is_kept_as_it_was(tmp_path: Path) -> None:
+    path = tmp_path / "records.sqlite"
+    head = _of_first_version(path)
+    with Store(path) as store:
+        assert store.head("J-1") == head
+        assert store.append("J-1", Kind.NOTE, {"text": "note 3"}).seq == 3
+        assert store.verify("J-1") == []
+    with closing(sqlite3.connect(copy_of(path, 1))) as kept:
+        assert kept.execute("PRAGMA user_version").fetchone() == (1,)
+        assert kept.execute("SELECT count(*), max(hash) FROM entry WHERE seq = 2").fetchone() == (1, head)
+        assert kept.execute("SELECT count(*) FROM entry").fetchone() == (2,)
+    with Store(path) as again:
+        assert again.count("J-1") == 3
+
+
+def test_where_no_copy_can_be_kept_an_older_record_is_left_as_it_was(tmp_path: Path) -> None:
+    path = tmp_path / "records.sqlite"
+    _of_first_version(path)
+    (tmp_path / "records.version-1.sqlite.part").mkdir()
+    with pytest.raises(RecordProblem, match="a copy must be kept before its version is raised"):
+        Store(path)
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+        assert connection.execute("SELECT count(*) FROM sqlite_master WHERE name = 'entry_kind'").fetchone() == (0,)

@@ -51,7 +51,7 @@ def survey_shown(job: Job, bench: BenchFile, key: Key, *, curve: bool) -> Survey
     rules = load_table("limits", "survey")
     with open_store() as store:
         known = known_so_far(job, store, bench, rules, curve=curve)
-        entries = store.entries(job.identity.number)
+        entries = store.landmarks(job.identity.number)
     survey = known.survey
     refuse = float(rules["insulation"]["refuse_ohm"])
     lines = {} if survey is None else {one.heading: one.lines for one in says(survey)}
