@@ -29,6 +29,7 @@ def counted(home: object) -> str:
         count("ht", 5.0),
         (Kind.WINDING_GO, {"winding": "heater", "target": 19, "go": 1}),
         *(count("heater", turns) for turns in (0.0, 19.0)),
+        (Kind.STRIP_GO, {"winding": "ht", "off": 0.0}),
         *((Kind.STRIP_COUNT, {"winding": "ht", "off": off, "position": -off}) for off in (0.0, 7.5)),
         (Kind.STRIP_GO, {"winding": "ht", "off": 7.5}),
     ]
@@ -41,16 +42,16 @@ def counted(home: object) -> str:
 def test_counts_that_follow_each_other_are_one_line_with_first_last_and_how_many(run: Run, counted: str) -> None:
     lines = run("record", counted).out.splitlines()
     assert [line.split(None, 3)[3].split(None, 1)[0] for line in lines[:-1]] == [
-        "count", "count", "count", "winding", "count", "strip", "strip"
+        "count", "count", "count", "winding", "count", "strip", "strip", "strip"
     ]  # fmt: skip
     assert lines[0].split()[0] == "1"
     assert re.search(
         r"winding ht, 3 counts to entry 3 at \d\d:\d\d:\d\d, turns 0.0 to 2.0; --all shows each$", lines[0]
     )
     assert re.search(r"winding heater, 2 counts to entry 8 at \S+, turns 0.0 to 19.0", lines[4])
-    assert re.search(r"winding ht, 2 counts to entry 10 at \S+, off 0.0 to 7.5", lines[5])
+    assert re.search(r"winding ht, 2 counts to entry 11 at \S+, off 0.0 to 7.5", lines[6])
 
 
 def test_every_count_is_shown_where_that_is_asked_for_and_always_in_json(run: Run, counted: str) -> None:
-    assert len(run("record", counted, "--all").out.splitlines()) == 12
-    assert len(json.loads(run("record", counted, "--json").out)["entries"]) == 11
+    assert len(run("record", counted, "--all").out.splitlines()) == 13
+    assert len(json.loads(run("record", counted, "--json").out)["entries"]) == 12

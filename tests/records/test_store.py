@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import multiprocessing
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -137,22 +138,28 @@ COUNTS = (Kind.COUNT, Kind.STRIP_COUNT)
 _KINDS = st.lists(st.sampled_from([Kind.COUNT, Kind.COUNT, Kind.STRIP_COUNT, Kind.NOTE, Kind.MARK]), max_size=30)
 
 
+@pytest.fixture(scope="module")
+def many(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
+    """One for all examples, each of which has a job of its own."""
+    with Store(tmp_path_factory.mktemp("many") / "r.sqlite") as store:
+        store._connection.exec_driver_sql("PRAGMA synchronous=OFF")
+        yield store
+
+
 @settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(_KINDS)
-def test_of_counts_that_follow_each_other_the_first_and_the_last_are_landmarks(
-    tmp_path: Path, kinds: list[Kind]
-) -> None:
-    with Store(tmp_path / f"{len(list(tmp_path.iterdir()))}.sqlite") as store:
-        for number, kind in enumerate(kinds):
-            store.append("J-1", kind, {"turns": number})
-            store.append("J-2", Kind.COUNT, {"turns": number})
-        wanted = []
-        for running, run in itertools.groupby(range(len(kinds)), key=lambda at: kinds[at] in COUNTS):
-            places = list(run)
-            wanted += sorted({places[0], places[-1]}) if running else places
-        assert [one.seq for one in store.landmarks("J-1")] == [place + 1 for place in wanted]
-        assert [one.seq for one in store.landmarks_before("J-1", None, 5)] == [place + 1 for place in wanted[::-1][:5]]
-        assert [one.seq for one in store.landmarks_before("J-1", 7, 50)] == [p + 1 for p in wanted[::-1] if p + 1 < 7]
+def test_of_counts_that_follow_each_other_the_first_and_the_last_are_landmarks(many: Store, kinds: list[Kind]) -> None:
+    job = f"J-{len(many.jobs())}"
+    many.append(f"{job}-beside", Kind.COUNT, {"turns": 0})
+    for number, kind in enumerate(kinds):
+        many.append(job, kind, {"turns": number})
+    wanted = []
+    for running, run in itertools.groupby(range(len(kinds)), key=lambda at: kinds[at] in COUNTS):
+        places = list(run)
+        wanted += sorted({places[0], places[-1]}) if running else places
+    assert [one.seq for one in many.landmarks(job)] == [place + 1 for place in wanted]
+    assert [one.seq for one in many.landmarks_before(job, None, 5)] == [place + 1 for place in wanted[::-1][:5]]
+    assert [one.seq for one in many.landmarks_before(job, 7, 50)] == [p + 1 for p in wanted[::-1] if p + 1 < 7]
 
 
 _FIRST_VERSION = (
