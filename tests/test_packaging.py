@@ -30,7 +30,13 @@ def test_the_wheel_carries_code_and_profiles(wheel: set[str]) -> None:
         kind = shipped.parent.name
         home = "drivers" if kind in ("meters", "counters") else "bench"
         assert f"{home}/profiles/{kind}/{shipped.name}" in wheel
-    assert {"bench/cli/__init__.py", "drivers/link.py", "bench/records/certificate.html", "bench/py.typed"} <= wheel
+    assert {
+        "bench/cli/__init__.py",
+        "drivers/link.py",
+        "bench/records/certificate/page.html",
+        "bench/records/certificate/paper.typ",
+        "bench/py.typed",
+    } <= wheel
     guide = {f"bench/guide/counter-board{end}" for end in (".md", "-wiring.svg", "-magnets.svg")}
     assert guide <= wheel
     assert {f"drivers/firmware/{file.name}" for file in (ROOT / "drivers" / "firmware").glob("*.py")} <= wheel

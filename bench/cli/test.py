@@ -40,7 +40,9 @@ __all__ = ["command"]
 @click.option("--plan", is_flag=True, help="Print what would be asked, fed and ruled out; do nothing.")
 @click.option("--operator", default="terminal", show_default=True, help="terminal, json, or rehearsal@PORT.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
-@click.option("--certificate", type=click.Path(path_type=Path), help="Write a certificate here, HTML.")
+@click.option(
+    "--certificate", type=click.Path(path_type=Path), help="Write the certificate here: FILE.pdf, or FILE.html."
+)
 @click.option("--go-on-because", default="", metavar="REASON", help="Go past a gate; the reason is recorded.")
 @click.option("--anew", is_flag=True, help="Begin a new test, though one was broken off.")
 @click.option("--again", multiple=True, metavar="STEP", help="Read a step once more; the rest stands as it was read.")
@@ -66,6 +68,7 @@ def command(
     """
     from bench.design.expected import NotEnough, needs_for_test
     from bench.records.problem import RecordProblem
+    from bench.sitting.certificate_file import known_form
     from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
 
     job = open_job(job_file)
@@ -78,7 +81,7 @@ def command(
     if not meters:
         raise click.UsageError("Missing option '--meter': PROFILE@PORT, a meter of the bench file, or hand")
     if certificate is not None:
-        _must_be_writable(certificate)
+        _must_be_writable(known_form(certificate))
     with take_job_lock(job, "test"), open_store() as store:
         try:
             return _run(
@@ -156,8 +159,8 @@ def _run(
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.records.certificate import certificate_from_record
     from bench.sitting.at_the_test import AskedTest, at_the_test
+    from bench.sitting.certificate_file import certificate_in_form_of
     from bench.whole_test import sentences
 
     number = job.identity.number
@@ -192,7 +195,7 @@ def _run(
         click.echo(f"Record: {store.path}, head {store.head(number)[:16]}")
     if certificate is not None:
         try:
-            certificate.write_text(certificate_from_record(store, number), encoding="utf-8")
+            certificate.write_bytes(certificate_in_form_of(store, number, certificate))
         except OSError as problem:
             raise BadInput(f"{certificate}: can't be written: {problem.strerror}") from None
         click.echo(f"Certificate: {certificate}", err=True)

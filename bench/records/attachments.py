@@ -144,7 +144,7 @@ def _named(temporary: Path, kept: Path, digest: str) -> None:
 def _must_hold(kept: Path, digest: str) -> None:
     with kept.open("rb") as file:
         if hashlib.file_digest(file, "sha256").hexdigest() != digest:
-            raise OSError(errno.EEXIST, "is there with other contents: turnproof record JOB --verify", str(kept))
+            raise OSError(errno.EEXIST, "is there with other contents: turnproof record verify JOB", str(kept))
 
 
 def _synced(folder: Path) -> None:

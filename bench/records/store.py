@@ -146,6 +146,11 @@ class Store:
         rows = self._read(select(_entries.c.hash).where(_entries.c.job == job).order_by(_entries.c.seq.desc()).limit(1))
         return str(rows[0].hash) if rows else GENESIS
 
+    def holds(self, job: str, digest: str) -> bool:
+        """Whether an entry of a job has that hash."""
+        query = select(_entries.c.seq).where(_entries.c.job == job, _entries.c.hash == digest).limit(1)
+        return bool(self._read(query))
+
     def verify(self, job: str) -> list[str]:
         """What is wrong with a job's chain, a line each: altered, missing or reordered entries."""
         problems, previous, due = [], GENESIS, 1

@@ -70,7 +70,10 @@ def at_the_test(
         begun = unfinished(store, number, winding.name)
         if begun is not None:
             say(f"{winding.name}: recorded at {begun:g} of {winding.turns} turns and never finished")
-    store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": job_file.read_text(encoding="utf-8")})
+    workshop = bench.workshop.model_dump(exclude_defaults=True)
+    text = job_file.read_text(encoding="utf-8")
+    told = {"workshop": workshop} if workshop else {}
+    store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": text, **told})
     for role, entry in meters.by_role.items():
         body = instrument_object(entry, meter_of(instrument, role))
         store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)

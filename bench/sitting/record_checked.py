@@ -30,9 +30,16 @@ class Checked:
         return f"{self.entries} entries, chain whole{attached}"
 
 
-def checked(store: Store, number: str) -> Checked:
-    """Reads every entry of the job and every file that belongs to it; raises RecordProblem."""
+def checked(store: Store, number: str, head: str = "") -> Checked:
+    """Reads every entry of the job and every file that belongs to it; raises RecordProblem.
+
+    head: hash of an entry that must be among them, as a certificate has it: a chain whose tail was cut is whole, too.
+    """
     problems = store.verify(number)
+    if head and not store.holds(number, head):
+        problems.append(
+            f"{number}: no entry has the hash {head}: the record was cut before it, or it is another record's"
+        )
     folder = attachments_folder(store.path)
     files = store.entries(number, Kind.PHOTO)
     problems += [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]

@@ -14,7 +14,7 @@ __all__ = ["write_whole"]
 _NEW_FILE = 0o644
 
 
-def write_whole(path: Path, text: str, *, over: bool) -> Path:
+def write_whole(path: Path, contents: str | bytes, *, over: bool) -> Path:
     """Where it was written.  over: whether it may take the place of a file that is there.
 
     Raises BadInput; what was there is then as it was.
@@ -25,8 +25,8 @@ def write_whole(path: Path, text: str, *, over: bool) -> Path:
     beside = ""
     try:
         handle, beside = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.", suffix=".new")
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            out.write(text)
+        with os.fdopen(handle, "wb") as out:
+            out.write(contents.encode() if isinstance(contents, str) else contents)
             out.flush()
             os.fsync(out.fileno())
         with contextlib.suppress(OSError):

@@ -177,7 +177,7 @@ def test_typed_layers_are_kept_and_gone_on_from(home: Path) -> None:
     assert second.returncode == 0, second.stderr
     assert "going on from 176 turns in 2 layers" in second.stderr
     assert lines(second.stdout)[-1]["turns"] == 662
-    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+    assert "chain whole" in turnproof("record", "verify", JOB).stdout
 
 
 def test_a_typed_winding_past_its_target_is_not_done_quietly() -> None:

@@ -115,7 +115,7 @@ def test_a_whole_test_by_the_hand_of_the_rehearsal_with_certificate_and_record(t
     assert told[-1]["result"]["verdict"] == "accepted"
     assert sum("reading" in line for line in told) > 40
     assert "accepted" in (tmp_path / "page.html").read_text(encoding="utf-8")
-    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+    assert "chain whole" in turnproof("record", "verify", JOB).stdout
 
 
 def test_a_whole_test_with_the_typed_readings_of_a_hand_held_meter(tmp_path: Path) -> None:

@@ -102,7 +102,7 @@ def test_killed_at_ten_places_a_test_goes_on_each_time_and_ends_as_it_should(tmp
     assert len(steps) == len(set(steps)), "a result was kept twice"
     answered = [tuple(map(str, one["body"]["place"])) for one in entries if "place" in one["body"]]
     assert len(answered) == len(set(answered)), "an answer that was kept was asked for again"
-    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+    assert "chain whole" in turnproof("record", "verify", JOB).stdout
 
 
 def test_broken_off_while_live_the_fixture_is_asked_to_take_the_volts_off(tmp_path: Path) -> None:

@@ -66,4 +66,4 @@ def test_a_killed_test_is_diagnosed_from_its_stored_steps(
     first = json.loads(ended.stdout)["findings"][0]
     assert (first["fault"], first["winding"]) == (named, winding)
     assert first["probability"] > 0.5
-    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+    assert "chain whole" in turnproof("record", "verify", JOB).stdout

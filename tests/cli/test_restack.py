@@ -104,7 +104,7 @@ def test_asked_again_it_shows_what_is_kept_and_a_correction_names_what_it_correc
     record = run("record", job)
     assert f"laminations in: 96 E 96 I, in place of entry {second['instead_of']}" in record.out
     assert "came out: 96 E 96 I" in record.out
-    assert run("record", job, "--verify").status == 0
+    assert run("record", "verify", job).status == 0
 
 
 def test_the_same_answer_again_is_no_new_entry(run: Run, job: str) -> None:
@@ -217,5 +217,5 @@ def test_what_was_answered_before_a_kill_is_kept(run: Run, job: str) -> None:
     asked.send_signal(signal.SIGKILL)
     asked.communicate(timeout=20)
     assert answers(run, job) == {"came_out": "96 E 96 I", "laminations_in": "94 E 94 I"}
-    assert run("record", job, "--verify").status == 0
+    assert run("record", "verify", job).status == 0
     assert run("restack", job, "--left-over", "0").status == 2  # nobody holds the job any more

@@ -389,11 +389,11 @@ def test_notes_and_photographs_are_kept_and_checked(run: Run, gate: str, tmp_pat
     shown = run("record", gate)
     assert "winding supply24, text paper between layers" in shown.out
     assert "name leads.jpg" in shown.out
-    assert "1 attached unaltered" in run("record", gate, "--verify").out
+    assert "1 attached unaltered" in run("record", "verify", gate).out
     (kept,) = (home / "data" / "attachments").iterdir()
     kept.chmod(0o600)
     kept.write_bytes(b"\xff\xd8 other")
-    verified = run("record", gate, "--verify")
+    verified = run("record", "verify", gate)
     assert verified.status == 1
     assert "leads.jpg" in verified.error
     assert "was altered" in verified.error

@@ -117,7 +117,7 @@ def test_a_winding_by_keys_from_the_first_turn_to_the_checked_coil(home: Path) -
     assert segment["sha256"] == hashlib.sha256(kept).hexdigest()
     assert kept.splitlines()[-1].startswith(b'{"t": ')
     assert b'"event": "closed"' in kept.splitlines()[-1]
-    assert "chain whole" in turnproof("record", JOB, "--verify").stdout
+    assert "chain whole" in turnproof("record", "verify", JOB).stdout
 
 
 def test_leaving_gives_the_terminal_back_as_it_was(home: Path) -> None:

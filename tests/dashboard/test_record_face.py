@@ -343,7 +343,7 @@ def test_a_certificate_is_written_and_shown(
         assert NUMBER in (tmp_path / "receiver.html").read_text(encoding="utf-8")
         # Neither the name that is offered nor one in a folder is written over unasked, and a full disk spoils nothing.
         monkeypatch.chdir(tmp_path)
-        there = tmp_path / f"{NUMBER} certificate.html"
+        there = tmp_path / f"{NUMBER} certificate.pdf"
         there.write_text("the old one", encoding="utf-8")
         monkeypatch.setattr(os, "fsync", _full)
         for typed in ("", str(tmp_path)):

@@ -99,6 +99,7 @@ def test_the_command_works_without_display_and_input_and_leaves_the_users_record
     assert done.stderr == ""
     assert not (home / "data").exists()
     assert (tmp_path / "out" / "certificate.html").exists()
+    assert (tmp_path / "out" / "certificate.pdf").read_bytes().startswith(b"%PDF-")
 
 
 @pytest.mark.parametrize(("fault", "status"), [("core_gap", 1), ("supply_wrong", 4), ("gremlins", 3)])

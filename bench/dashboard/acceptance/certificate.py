@@ -40,7 +40,7 @@ class WrittenCertificate:
         state = self._desk.state
         if state.job is None or state.path is None:
             return
-        number, path = state.job.identity.number, state.path.with_name(f"{state.path.stem}-certificate.html")
+        number, path = state.job.identity.number, state.path.with_name(f"{state.path.stem}-certificate.pdf")
         if not path.exists():
             self._write(number, path, over=False)
         elif self.put is not None:
@@ -48,10 +48,10 @@ class WrittenCertificate:
 
     def _write(self, number: str, path: Path, *, over: bool) -> None:
         def write() -> Path:
-            from bench.records.certificate import certificate_from_record
+            from bench.sitting.certificate_file import certificate_in_form_of
 
             with open_store() as store:
-                return write_whole(path, certificate_from_record(store, number), over=over)
+                return write_whole(path, certificate_in_form_of(store, number, path), over=over)
 
         self._seen = self._desk.state.reckoned.get(_NAME)
         self._wanted = True

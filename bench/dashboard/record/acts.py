@@ -241,10 +241,10 @@ def _told(what: str, seq: int) -> str:
 
 def _certificate_of(number: str) -> Path:
     """Where it is written to, where nobody says."""
-    return Path.cwd() / f"{number} certificate.html"
+    return Path.cwd() / f"{number} certificate.pdf"
 
 
 def _write_certificate(store: Store, number: str, path: Path, over: bool) -> Path:
-    from bench.records.certificate import certificate_from_record
+    from bench.sitting.certificate_file import certificate_in_form_of
 
-    return write_whole(path, certificate_from_record(store, number), over=over)
+    return write_whole(path, certificate_in_form_of(store, number, path), over=over)

@@ -1,0 +1,39 @@
+"""The record, open for a command, and the number of the job that is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.sitting.problems import BadInput, InstrumentTrouble
+
+if TYPE_CHECKING:
+    from bench.records.store import Store
+
+__all__ = ["number_on_record", "record_open"]
+
+
+@contextmanager
+def record_open() -> Iterator[Store]:
+    """What is wrong with the record itself ends the command as trouble of an instrument does."""
+    from bench.records.problem import RecordProblem
+    from bench.sitting.opening import open_store
+
+    try:
+        with open_store() as store:
+            yield store
+    except RecordProblem as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def number_on_record(store: Store, job: str) -> str:
+    """job: a job file, or the number of a job.  Raises BadInput for one that has no record."""
+    from bench.sitting.opening import open_job
+
+    path = Path(job)
+    number = open_job(path).identity.number if path.suffix == ".toml" or path.is_file() else job
+    if not store.count(number):
+        raise BadInput(f"{number}: no record, expected one of {', '.join(store.jobs()) or 'none yet'}")
+    return number

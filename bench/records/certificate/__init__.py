@@ -1,0 +1,7 @@
+"""The certificate of a test: what a customer keeps, from the record alone, on two pages of paper or as a web page."""
+
+from bench.records.certificate.facts import Facts, NoTestYet, facts_of
+from bench.records.certificate.page import page
+from bench.records.certificate.paper import paper
+
+__all__ = ["Facts", "NoTestYet", "facts_of", "page", "paper"]
