@@ -129,7 +129,8 @@ def test_a_rejected_unit_shows_what_would_explain_it_and_what_was_left_out(
 ) -> None:
     finding = {
         "fault": "turns_wrong", "winding": "heater", "size": "+2 turns",
-        "probability": 0.91, "evidence": ["heater high"], "check": "series sum of heater and rectifier", "remedy": "take two turns off the heater", "rungs": [],
+        "probability": 0.91, "evidence": ["heater high"],
+        "check": "series sum of heater and rectifier", "remedy": "take two turns off the heater", "rungs": [],
     }  # fmt: skip
     left_out = [
         {"id": name, "reason": "no tester on this bench", "required": False} for name in ("hipot:ht", "hipot:heater")
