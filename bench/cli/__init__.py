@@ -36,7 +36,7 @@ _COMMANDS = {
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
     "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
-    "record": "Show the record of a job, and check its chain.",
+    "record": "Show the record of a job, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "rehearse": "Start simulated instruments behind real serial ports.",
 }

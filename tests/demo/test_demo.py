@@ -36,7 +36,8 @@ def test_a_good_unit_is_counted_tested_judged_and_recorded(tmp_path: Path) -> No
         kinds = {entry.kind for entry in store.entries("TP-0107")}
         assert store.head("TP-0107") == result.head
     assert {Kind.COUNT, Kind.COUNT_EVENT, Kind.READING, Kind.STEP, Kind.RESULT, Kind.WIRE_LOG, Kind.ANSWER} <= kinds
-    assert "accepted" in result.certificate.read_text(encoding="utf-8")
+    assert "accepted" in result.certificate.with_suffix(".html").read_text(encoding="utf-8")
+    assert result.certificate.read_bytes().startswith(b"%PDF-")
     counted = next(step for step in result.test.steps if step.id == "counts:primary")
     assert (counted.verdict, counted.measured) == ("accepted", 662.0)
     said = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))
