@@ -26,7 +26,7 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
     """
     from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
     from bench.records.entry import Kind
-    from bench.sitting.attaching import note_of
+    from bench.sitting.attaching import location_words, note_of
 
     of = None if of is None else _known(job, store, of)
     told = {} if of is None else {"winding": of}
@@ -50,7 +50,7 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
         if as_json:
             click.echo(json.dumps({"schema": 1, "kept": {"seq": entry.seq, "kind": entry.kind, **body}}))
         else:
-            what = f"{body['name']}, {body['bytes']} bytes" if "sha256" in body else "note"
+            what = f"{body['name']}, {body['bytes']} bytes, {location_words(body)}" if "sha256" in body else "note"
             click.echo(f"{what}{f' of {of}' if of else ''}: kept as entry {entry.seq}")
     return ExitStatus.DONE
 

@@ -1,4 +1,7 @@
-"""Files that belong to a record, such as photographs: copied beside it under their own hash, never written over."""
+"""Files that belong to a record, such as photographs: copied beside it under their own hash, never written over.
+
+A photograph is kept without the place and time at which it was taken: the record goes to customers.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,8 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from bench.records.without_location import without_location
 
 __all__ = ["LARGEST", "Attachment", "AttachmentRefused", "attachments_folder", "keep_file", "problems_of"]
 
@@ -27,16 +32,25 @@ class AttachmentRefused(ValueError):
 
 @dataclass(frozen=True)
 class Attachment:
-    """name: of the file as given;  sha256: of its contents;  size [bytes];  file: its name among the attachments."""
+    """name: of the file as given;  sha256: of its contents as kept;  size [bytes];  file: its name among the
+    attachments;  location_out: whether it is known to hold no place and time; not so of what is no JPEG, PNG or WebP.
+    """
 
     name: str
     sha256: str
     size: int
     file: str
+    location_out: bool = False
 
     def as_body(self) -> dict[str, Any]:
         """What the entry of the record holds."""
-        return {"name": self.name, "sha256": self.sha256, "bytes": self.size, "file": self.file}
+        return {
+            "name": self.name,
+            "sha256": self.sha256,
+            "bytes": self.size,
+            "file": self.file,
+            "location": "taken out" if self.location_out else "not looked for",
+        }
 
 
 def attachments_folder(store: Path) -> Path:
@@ -56,14 +70,16 @@ def keep_file(folder: Path, path: Path) -> Attachment:
         handle, temporary = tempfile.mkstemp(prefix=".part-", dir=folder)
         try:
             with os.fdopen(handle, "wb") as copy:
-                digest, size = _copied(file, copy, path)
+                data = _read(file, path)
+                plain = without_location(data)
+                digest = _written(data if plain is None else plain, copy)
             suffix = path.suffix.lower()
             name = digest + (suffix if _SUFFIX.fullmatch(suffix) else "")
             _named(Path(temporary), folder / name, digest)
         finally:
             with contextlib.suppress(FileNotFoundError):
                 os.unlink(temporary)
-    return Attachment(path.name, digest, size, name)
+    return Attachment(path.name, digest, len(data if plain is None else plain), name, plain is not None)
 
 
 def problems_of(folder: Path, body: dict[str, Any]) -> list[str]:
@@ -105,24 +121,29 @@ def _opened(path: Path) -> int:
     return handle
 
 
-def _copied(file: Any, copy: Any, path: Path) -> tuple[str, int]:
-    """Hash and size of what was copied; read and written apart, so that a bad card is told from a full disk."""
-    digest, size = hashlib.sha256(), 0
+def _read(file: Any, path: Path) -> bytes:
+    """All of it; read and written apart, so that a bad card is told from a full disk."""
+    parts: list[bytes] = []
+    size = 0
     while True:
         try:
             data = file.read(_CHUNK)
         except OSError as problem:
             raise AttachmentRefused(f"{path}: can't be read: {problem.strerror}") from None
         if not data:
-            break
+            return b"".join(parts)
         size += len(data)
         if size > LARGEST:
             raise AttachmentRefused(f"{path}: more than {LARGEST / 1e6:.0f} MB, expected at most that")
-        digest.update(data)
-        copy.write(data)
+        parts.append(data)
+
+
+def _written(data: bytes, copy: Any) -> str:
+    """On the disk; its hash."""
+    copy.write(data)
     copy.flush()
     os.fsync(copy.fileno())
-    return digest.hexdigest(), size
+    return hashlib.sha256(data).hexdigest()
 
 
 def _named(temporary: Path, kept: Path, digest: str) -> None:

@@ -13,7 +13,7 @@ from bench.sitting.problems import BadInput, InstrumentTrouble
 if TYPE_CHECKING:
     from bench.records.store import Store
 
-__all__ = ["LONGEST_NOTE", "keep_note", "keep_picture", "note_of"]
+__all__ = ["LONGEST_NOTE", "keep_note", "keep_picture", "location_words", "note_of"]
 
 LONGEST_NOTE = 10_000
 
@@ -42,3 +42,10 @@ def keep_picture(store: Store, number: str, path: Path, told: Mapping[str, Any] 
     except OSError as problem:
         raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
     return store.append(number, Kind.PHOTO, {**attachment.as_body(), **(told or {})})
+
+
+def location_words(body: Mapping[str, Any]) -> str:
+    """Of what is attached: whether the place at which it was taken may still be in it."""
+    if body.get("location") == "taken out":
+        return "without the place and time at which it was taken"
+    return "as it is: whether it tells the place at which it was taken is not known, expected JPEG, PNG or WebP"
