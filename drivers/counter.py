@@ -41,6 +41,9 @@ _log = logging.getLogger(__name__)
 _ASK_EVERY_S = 2.0
 _ASK_QUICKLY = 5
 _ASK_SELDOM_S = 60.0
+_GAP_S = 0.006
+"""Silence [s] after which nothing is left that lay ready: a board sends a line each 10 ms at most."""
+_LYING_READY_S = 1.0
 _CAUGHT_UP = 2048  # a reading of fewer bytes left nothing behind in the system's buffer (4 kB)
 
 
@@ -86,6 +89,7 @@ class Counter:
         self._board = BoardAim()
         self._aim: tuple[float, float] | None = None
         self._heard = False
+        self._wants_newest = False
         self._boot: int | None = None
 
     @property
@@ -132,6 +136,8 @@ class Counter:
             self._tell_aim()
             looked = self._clock()
             data = self._link.receive(timeout_s)
+            if self._wants_newest:
+                data = self._newest(data)
         except LinkLost as lost:
             _log.warning("%s", lost)
             self._away_since = self._clock()
@@ -142,6 +148,7 @@ class Counter:
         """A person says where the coil stands; the count is exact again from here.  Raises ValueError while the line is
         away, as the other words do: what the spindle did since its last line is not known."""
         self._need_line()
+        self._wants_newest = self._joiner.count is None
         return self._joiner.set_count(turns, reason, self._clock())
 
     def leave_out(self, turns: float) -> None:
@@ -204,6 +211,24 @@ class Counter:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    def _newest(self, data: bytes) -> bytes:
+        """Of all that lies ready the last whole line, and what follows it.
+
+        Where the coil stands is said of now. What a board sent while nobody listened waits in its buffer and in the
+        system's: counted from its first line, whatever the spindle turned meanwhile would be on the coil.
+        """
+        give_up = self._clock() + _LYING_READY_S
+        while data and self._clock() < give_up:
+            more = self._link.receive(_GAP_S)
+            if not more:
+                break
+            data += more
+        end = data.rfind(b"\n")
+        if end < 0:
+            return data
+        self._wants_newest = False
+        return data[data.rfind(b"\n", 0, end) + 1 :]
 
     def _take(self, data: bytes, looked: float) -> list[CounterEvent]:
         """looked: when the reading began. What comes with the next one came after it, however long this program was

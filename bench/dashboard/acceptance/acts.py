@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import time
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -27,6 +29,9 @@ __all__ = ["AcceptanceActs"]
 _HAND = "hand"
 _TOO_SOON_S = 0.6
 """[s] in which nobody has read what is asked."""
+_LET_GO = 0.6
+"""Part of it that must lie between two presses: a key that is held down comes many times a second, and not every system
+says that it is held."""
 
 
 class AcceptanceActs:
@@ -40,6 +45,7 @@ class AcceptanceActs:
         self._choosing = True
         self._was_testing = False
         self.too_soon_s = _TOO_SOON_S
+        self._pressed_at = -math.inf
         self._verdict: TestResult | None = None
 
     def show_state(self, state: Snapshot, now: float) -> bool:
@@ -156,8 +162,11 @@ class AcceptanceActs:
         awaiting = self._desk.state.awaiting
         if awaiting is None:
             return
-        if not isinstance(awaiting.request, Enter) and self._desk.asked_for_s < self.too_soon_s:
-            return  # a key pressed twice says nothing of what is asked only now
+        now, before = time.monotonic(), self._pressed_at
+        self._pressed_at = now
+        too_soon = self._desk.asked_for_s < self.too_soon_s or now - before < _LET_GO * self.too_soon_s
+        if not isinstance(awaiting.request, Enter) and too_soon:
+            return  # a key pressed twice, or held down, says nothing of what is asked only now
         if isinstance(awaiting.request, Enter):
             text = self._face.step.entry.typed()
             if text is not None:
