@@ -10,7 +10,7 @@ from typing import Any
 
 from bench.acceptance.ask import Reply
 from bench.dashboard import news as told
-from bench.dashboard.state import Snapshot, advance
+from bench.dashboard.state import TEST_STANDS, Snapshot, advance
 from bench.dashboard.work.mailbox import Mailbox, newest_counts
 from bench.dashboard.work.operator import Answer
 from bench.dashboard.work.reckoning import Reckoning
@@ -19,6 +19,7 @@ from bench.job.bench_file import BenchFile
 from bench.sitting.meters import asked_meters
 from bench.sitting.opening import counter_use, open_job, open_store
 from bench.sitting.problems import BadInput
+from bench.sitting.test_stands import TestStands, test_stands
 from bench.sitting.winding_record import windings_stand
 
 __all__ = ["NOT_AT_THE_BENCH", "Desk"]
@@ -81,7 +82,7 @@ class Desk:
         self.look_at_record()
 
     def look_at_record(self) -> None:
-        """Where the windings stand by it."""
+        """Where the windings and the test stand by it."""
         job = self.state.job
         if job is None:
             return
@@ -90,7 +91,12 @@ class Desk:
             with open_store() as store:
                 self._mailbox.post(told.WindingsStand(windings_stand(store, job)), self._clock(), 1.0)
 
+        def look_at_test() -> TestStands | None:
+            with open_store() as store:
+                return test_stands(store, job.identity.number)
+
         self._reckoning.ask("windings", look)
+        self._reckoning.ask(TEST_STANDS, look_at_test)
 
     def choose_counter(self, text: str) -> None:
         """The strip shows what will be opened; empty for none.  Nothing changes under a work at the bench."""

@@ -30,8 +30,10 @@ from bench.winding.sides import WindingResult
 from bench.winding.state import WindingState
 from drivers.reading import Reading
 
-__all__ = ["Snapshot", "Stage", "advance", "only_counted_on"]
+__all__ = ["TEST_STANDS", "Snapshot", "Stage", "advance", "only_counted_on"]
 
+TEST_STANDS = "test stands"
+"""Under which name it is reckoned."""
 _KEPT_HAPPENINGS = 4
 _KEPT_SAID = 20
 _BARE = Rig()

@@ -9,7 +9,7 @@ from bench.acceptance.decision import Verdict
 from bench.dashboard.parts.look import Ink, Shape, ink_of_standing, ink_of_verdict, shape_of_standing, shape_of_verdict
 from bench.dashboard.record.acts import JOBS, VERIFIED
 from bench.dashboard.restack.acts import STAGES
-from bench.dashboard.state import Snapshot, Stage
+from bench.dashboard.state import TEST_STANDS, Snapshot, Stage
 
 __all__ = ["DEMO", "DESK", "Sign", "Station"]
 
@@ -81,6 +81,12 @@ def _record(state: Snapshot) -> Sign:
 def _test(state: Snapshot) -> Sign:
     if state.verdict is not None:
         return shape_of_verdict(state.verdict.verdict), ink_of_verdict(state.verdict.verdict)[0]
+    reckoned = state.reckoned.get(TEST_STANDS)
+    stands = None if reckoned is None else reckoned.value
+    if stands is not None and state.stage is not Stage.TESTING:
+        if stands.goes_on or stands.changed or not stands.verdict:
+            return _ON
+        return shape_of_verdict(Verdict(stands.verdict)), ink_of_verdict(Verdict(stands.verdict))[0]
     return _ON if state.stage is Stage.TESTING else _NOT_YET
 
 

@@ -11,6 +11,7 @@ from PySide6.QtGui import QCloseEvent, QFont, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
 from bench.dashboard.acceptance.face import AcceptanceFace
+from bench.dashboard.acceptance.start_page import stands_in
 from bench.dashboard.design.face import DesignFace
 from bench.dashboard.desk import Desk
 from bench.dashboard.dress import Dress
@@ -28,7 +29,7 @@ from bench.dashboard.parts.said_line import SaidLine
 from bench.dashboard.record.face import RecordFace
 from bench.dashboard.restack.face import RestackFace
 from bench.dashboard.stage_rail import StageRail
-from bench.dashboard.state import Snapshot, Stage, only_counted_on
+from bench.dashboard.state import TEST_STANDS, Snapshot, Stage, only_counted_on
 from bench.dashboard.stations import DEMO, DESK
 from bench.dashboard.survey.face import SurveyFace
 from bench.dashboard.winding.face import WindingFace
@@ -62,7 +63,8 @@ class Window(QWidget):
         super().__init__()
         self._desk = desk
         self._stage: Stage | None = None
-        self._doing = ""
+        self._doing = self._landed = ""
+        self._landing = False
         self._shown: Snapshot | None = None
         self._now = self._all_drawn = -math.inf
         self._turn: tuple[object, ...] = ()
@@ -98,11 +100,11 @@ class Window(QWidget):
             self.test.step.entry.gives_way = self._foot_has_keys
         self.instruments = InstrumentsStrip()
         column.addWidget(self.instruments, shares[-1])
-        self.rail.wanted.connect(self.look_at)
+        self.rail.wanted.connect(self._look_by_hand)
         for place, station in enumerate(self._stations):
             if station.key:
                 for key in (station.key, f"Alt+{station.key}"):
-                    QShortcut(QKeySequence(key), self, partial(self.look_at, place))
+                    QShortcut(QKeySequence(key), self, partial(self._look_by_hand, place))
         self.look_at(0)
         # Else the first thing that takes it has the focus, and Enter would be its own.
         self.setFocus()
@@ -225,11 +227,33 @@ class Window(QWidget):
                 self._stage = state.stage
                 self.look_at(1 if state.stage in (Stage.TESTING, Stage.ENDED) else 0)
             return
+        self._land(state)
         if state.doing != self._doing:
             self._doing = state.doing
             for place, station in enumerate(self._stations):
                 if station.name == state.doing:
                     self.look_at(place)
+
+    def _land(self, state: Snapshot) -> None:
+        """A job that is opened is looked at where it was left, once the record tells, unless a person looks elsewhere
+        first."""
+        number = "" if state.job is None else state.job.identity.number
+        if number != self._landed:
+            self._landed, self._landing = number, bool(number)
+        if not self._landing or not state.windings or TEST_STANDS not in state.reckoned:
+            return
+        self._landing = False
+        stands = stands_in(state)
+        left = "winding" if any(one.begun for one in state.windings) else ""
+        if not left and stands is not None and stands.goes_on:
+            left = "test"
+        for place, station in enumerate(self._stations):
+            if station.name == left and not state.doing:
+                self.look_at(place)
+
+    def _look_by_hand(self, place: int) -> None:
+        self._landing = False
+        self.look_at(place)
 
     def _offer(self) -> None:
         if self._desk is not None:

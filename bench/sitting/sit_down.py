@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from bench.acceptance.recall import Recall
     from bench.records.store import Store
 
-__all__ = ["sit_down"]
+__all__ = ["changed_since", "finished", "of_last_test", "sit_down"]
 
 _CHANGES = (Kind.WINDING_BEGUN, Kind.COUNT, Kind.LAYER, Kind.RESTACK, Kind.VARNISH)
 """After one of these it is another unit that is tested, or the same one changed."""
@@ -38,26 +38,26 @@ def sit_down(
     """
     from bench.acceptance.recall import Recall
 
-    entries = _of_last_test(store.landmarks(number))
+    entries = of_last_test(store.landmarks(number))
     begun = entries[0] if entries else None
     if again and (anew or begun is None or begun.body.get("procedure") != procedure):
         kept = "--anew begins from nothing" if anew else f"no test by {procedure!r} is kept"
         raise BadInput(f"--again {again[0]}: {kept}, expected without --again")
     goes_on = begun is not None and not anew and begun.body.get("procedure") == procedure
-    if not goes_on or (not again and (_changed(entries) or _finished(entries))):
+    if not goes_on or (not again and (changed_since(entries) or finished(entries))):
         store.append(number, Kind.TEST_BEGUN, {"procedure": procedure})
         return Recall()
     assert begun is not None
     names = _phases_again(again, phases, entries)
     store.append(number, Kind.TEST_GO, {"procedure": procedure, "again": names})
-    recall = Recall(((one.kind, one.body) for one in _of_last_test(store.landmarks(number))), clock=time.monotonic)
+    recall = Recall(((one.kind, one.body) for one in of_last_test(store.landmarks(number))), clock=time.monotonic)
     when = begun.at[:16].replace("T", " ")
     what = f"reading {', '.join(names)} again" if names else "going on"
     say(f"{what} in the test begun {when} UTC: {recall.answers} answers are kept")
     return recall
 
 
-def _of_last_test(entries: Iterable[Entry]) -> list[Entry]:
+def of_last_test(entries: Iterable[Entry]) -> list[Entry]:
     """From where it began."""
     last: list[Entry] = []
     for one in entries:
@@ -68,11 +68,11 @@ def _of_last_test(entries: Iterable[Entry]) -> list[Entry]:
     return last
 
 
-def _changed(entries: Sequence[Entry]) -> bool:
+def changed_since(entries: Sequence[Entry]) -> bool:
     return any(one.kind in _CHANGES for one in entries)
 
 
-def _finished(entries: Sequence[Entry]) -> bool:
+def finished(entries: Sequence[Entry]) -> bool:
     """Whether the last sitting came to a result that nobody broke off."""
     result: dict[str, Any] | None = None
     for one in entries:

@@ -13,6 +13,7 @@ from bench.acceptance.result import TestResult
 from bench.acceptance.watching import PERSON, Patience
 from bench.dashboard.acceptance.certificate import WrittenCertificate
 from bench.dashboard.acceptance.leaving import Leaving
+from bench.dashboard.acceptance.start_page import stands_in
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
@@ -69,8 +70,12 @@ class AcceptanceActs:
 
     def _before(self) -> tuple[Act, ...]:
         procedures = tuple(known("procedures"))
+        stands = stands_in(self._desk.state)
+        words = "begin" if stands is None else "go on" if stands.goes_on else "begin a new one"
+        certificate = () if stands is None or not stands.verdict else (Act("C", "certificate", self.certificate.write),)
         return (
-            Act("Return", "begin, or go on", partial(self._begin, False), strong=True),
+            Act("Return", words, partial(self._begin, False), strong=True),
+            *certificate,
             Act("M", "another meter", Question(("meter",), self._use_meter, self._meters())),
             Act("P", "another procedure", Question(("procedure",), self._use_procedure, procedures)),
             Act("A", "begin anew", partial(self._begin, True)),
@@ -92,6 +97,7 @@ class AcceptanceActs:
 
     def _choose_anew(self) -> None:
         self._choosing = True
+        self._desk.look_at_record()
         self._face.renew()
 
     def _use_meter(self, answers: tuple[str, ...]) -> str:

@@ -29,6 +29,7 @@ class AcceptanceFace(Face):
 
     def __init__(self, desk: Desk | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._desk = desk
         self._shown: Snapshot | None = None
         self.start = TestStartPage()
         test = QWidget()
@@ -61,6 +62,10 @@ class AcceptanceFace(Face):
         self._body.addLayout(self._measured, _ON_THE_WAY[2])
         self._end.hide()
         column.addLayout(self._body, 89)
+
+    def arrived(self) -> None:
+        if self._desk is not None and not self._desk.busy:
+            self._desk.look_at_record()
 
     def renew(self) -> None:
         """Draw anew, though nothing came."""

@@ -9,10 +9,11 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink
-from bench.dashboard.state import Snapshot
+from bench.dashboard.state import TEST_STANDS, Snapshot
 from bench.design.expected import needs_for_test
+from bench.sitting.test_stands import TestStands
 
-__all__ = ["TestStartPage"]
+__all__ = ["TestStartPage", "standing_words", "stands_in"]
 
 _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 _BEFORE = (
@@ -40,10 +41,12 @@ class TestStartPage(QWidget):
         self.meter_words, self.procedure_words = FitLabel(30, bold=QFont.Weight.Bold), FitLabel(26)
         self.needs, self.before = FitLabel(24, ink=Ink.BAD, align=_TOP), FitLabel(24, align=_TOP)
         self.before.say(_BEFORE)
+        self.stands = FitLabel(30, bold=QFont.Weight.Bold)
+        told.addWidget(self.stands, 22)
         told.addWidget(self.meter_words, 14)
-        told.addWidget(self.procedure_words, 12)
-        told.addWidget(self.before, 50)
-        told.addWidget(self.needs, 24)
+        told.addWidget(self.procedure_words, 10)
+        told.addWidget(self.before, 36)
+        told.addWidget(self.needs, 18)
         column.addWidget(self.title, 10)
         column.addWidget(card, 90)
         self.meter = self.procedure = ""
@@ -64,5 +67,27 @@ class TestStartPage(QWidget):
         self.procedure_words.say(f"By the procedure {procedure or 'that is due by the record'}")
 
     def show_state(self, state: Snapshot) -> None:
+        self.stands.say(standing_words(stands_in(state)))
         needs = [] if state.job is None else needs_for_test(state.job)
         self.needs.say("" if not needs else "The job lacks, for a test: " + "; ".join(map(str, needs)))
+
+
+def stands_in(state: Snapshot) -> TestStands | None:
+    """What the record says of the job's last test, once it was looked at."""
+    found = state.reckoned.get(TEST_STANDS)
+    return None if found is None else found.value
+
+
+def standing_words(stands: TestStands | None) -> str:
+    """In a line: whether beginning goes on with it, or how it ended."""
+    if stands is None:
+        return "No test of it is kept yet"
+    steps = f"{stands.steps} step{'' if stands.steps == 1 else 's'}"
+    if stands.goes_on:
+        return f"A test begun {_when(stands.begun)} goes on: {steps} {'is' if stands.steps == 1 else 'are'} kept"
+    ended = f"Tested {_when(stands.ended)}: {stands.verdict.upper()}" if stands.verdict else "The last test was left"
+    return f"{ended}, {steps}" + ("; changed since" if stands.changed else "")
+
+
+def _when(at: str) -> str:
+    return at[:16].replace("T", " ") + " UTC"

@@ -24,6 +24,7 @@ class StillDesk(Desk):
     """Its clock stands at NOW."""
 
     def __init__(self, bench: BenchFile) -> None:
+        self._put = False
         super().__init__(bench, clock=lambda: NOW)
         self._reckoning.close()
         self._reckoning = _AtOnce(self._mailbox)
@@ -36,8 +37,13 @@ class StillDesk(Desk):
         self.tell(f"{work.doing} is not begun in a picture")
 
     def put(self, state: Snapshot) -> None:
-        """From now on the state is this one."""
+        """From now on the state is this one, whatever the record says."""
         self.state = state
+        self._put = True
+
+    def look_at_record(self) -> None:
+        if not self._put:
+            super().look_at_record()
 
     def take_in(self, show: Callable[[Snapshot], None]) -> None:
         """Show the state, and what was reckoned because of it, until nothing more comes."""

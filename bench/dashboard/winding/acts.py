@@ -68,8 +68,10 @@ class WindingActs:
         return self._choosing
 
     def arrived(self) -> None:
-        """A person looks at it from now on."""
+        """A person looks at it from now on; a command may have wound meanwhile."""
         self._starting.look_for_ports()
+        if not self._desk.busy:
+            self._desk.look_at_record()
 
     def press(self, key: str) -> None:
         """As if the key had been pressed."""

@@ -67,7 +67,8 @@ class FormerPanel(CardFrame):
         self._drawings.setCurrentWidget(self.section if self.section.drawn else self.layers)
         self.order.setVisible(self.section.drawn)
         if self.section.drawn:
-            self.order.show_order(self.section, state.winding.name)
+            counted = frozenset(one.winding for one in state.windings if one.done is not None and not one.begun)
+            self.order.show_order(self.section, state.winding.name, counted)
         else:
             self.layers.show_progress(state.winding, state.progress)
         self._show_facts(state.progress)
@@ -86,7 +87,8 @@ class FormerPanel(CardFrame):
 
 
 class OrderLine(QWidget):
-    """Windings and screens from the leg outwards, each with a sign: on, wound now, to come."""
+    """Windings and screens from the leg outwards, each with a sign: on, wound now, to come, not
+    finished."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -94,21 +96,31 @@ class OrderLine(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.setAccessibleName("windings from the leg outwards")
 
-    def show_order(self, section: SectionView, winding: str) -> None:
+    def show_order(self, section: SectionView, winding: str, counted: frozenset[str] = frozenset()) -> None:
+        """counted: windings that are finished by the record; what lies under the present one, and is not, is on all the
+        same, and nobody counted it."""
         if section.plan is None:
             return
         screens = screens_on(section.plan, section.turns)
         entries = []
+        under = frozenset(one.name for one in section.plan.windings if one.name in counted or one.name == winding)
+        last = ""
         for one in section.plan.items:
             if isinstance(one, PlannedScreen):
-                name, on, now = one.screen.name, screens[one.screen.name], False
+                name, on, known = one.screen.name, screens[one.screen.name], last in under
             else:
-                name, on, now = one.name, section.turns.get(one.name, 0) > 0, one.name == winding
-            shape, ink = (Shape.DOT, Ink.COPPER) if now else (Shape.TICK, Ink.GOOD) if on else (Shape.RING, Ink.QUIET)
-            entries.append((name, shape, ink, now))
+                name, on, known = one.name, section.turns.get(one.name, 0) > 0, one.name in counted
+                last = name
+            shape, ink = _look_of(now=name == winding, on=on, known=known)
+            entries.append((name, shape, ink, name == winding))
         if tuple(entries) != self._entries:
             self._entries = tuple(entries)
-            words = {Shape.DOT: "now", Shape.TICK: "on", Shape.RING: "to come"}
+            words = {
+                Shape.DOT: "now",
+                Shape.TICK: "on",
+                Shape.RING: "to come",
+                Shape.QUERY: "not finished by the record",
+            }
             self.setAccessibleDescription(", ".join(f"{name}: {words[shape]}" for name, shape, _, _ in entries))
             self.update()
 
@@ -133,3 +145,12 @@ class OrderLine(QWidget):
             painter.setPen(Ink.TEXT.colour)
             painter.drawText(QRectF(left + side + 5 * scale, 0, room, self.height()), _LEFT, name)
         painter.end()
+
+
+def _look_of(*, now: bool, on: bool, known: bool) -> tuple[Shape, Ink]:
+    """A tick only for what was counted to its end."""
+    if now:
+        return Shape.DOT, Ink.COPPER
+    if not on:
+        return Shape.RING, Ink.QUIET
+    return (Shape.TICK, Ink.GOOD) if known else (Shape.QUERY, Ink.DOUBT)

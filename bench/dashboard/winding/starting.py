@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
+from bench.dashboard.state import Snapshot
+from bench.dashboard.winding.choice import standing_words
 from bench.dashboard.winding.counter_choice import HAND_NAME
 from bench.dashboard.work.typed_winding_work import TypedWindingWork
 from bench.dashboard.work.winding_work import WindingWork
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from bench.dashboard.winding.face import WindingFace
     from bench.job.winding import Winding
 
-__all__ = ["Starting"]
+__all__ = ["Starting", "missing_under"]
 
 _MOST_ON = 100_000.0
 
@@ -100,10 +102,15 @@ class Starting:
         self._counter_chosen()
         return ""
 
-    def _begin(self, again: bool) -> None:
+    def _begin(self, again: bool, *, over_all: bool = False) -> None:
         page, state = self._page, self._desk.state
         winding = page.choice.winding
         if winding is None or state.job is None or state.path is None:
+            return
+        missing = "" if over_all else missing_under(winding.name, state)
+        if missing:
+            words = f"{missing}. Is {winding.name} wound over that? yes or no"
+            self._put(Question((words,), partial(self._begin_over, again), ("yes", "no")))
             return
         if not page.counter:
             self._put(Question(("counter",), partial(self._use_and_begin, again), page.counters.names()))
@@ -125,8 +132,32 @@ class Starting:
             return
         page.start_from(None)
 
+    def _begin_over(self, again: bool, answers: tuple[str, ...]) -> str:
+        said = answers[0].strip().lower()
+        if said not in ("yes", "y", "no", "n", ""):
+            return "expected yes or no"
+        if said in ("yes", "y"):
+            self._begin(again, over_all=True)
+        return ""
+
     def _use_and_begin(self, again: bool, answers: tuple[str, ...]) -> str:
         problem = self._use_counter(answers)
         if not problem:
             self._begin(again)
         return problem
+
+
+def missing_under(name: str, state: Snapshot) -> str:
+    """What lies under a winding that is begun now and is not finished by the record; empty where all of it is, where
+    the record knows nothing of any winding, and where the winding itself was begun before."""
+    if state.job is None:
+        return ""
+    states = {one.winding: one for one in state.windings}
+    own = states.get(name)
+    if own is not None and own.begun:
+        return ""
+    inner = [one.name for one in state.job.winding[: [one.name for one in state.job.winding].index(name)]]
+    left = [one for one in inner if one not in states or states[one].begun or states[one].done is None]
+    if not any(one.begun or one.done is not None for one in state.windings):
+        return ""
+    return "; ".join(f"{one} is {standing_words(states.get(one))[0]}" for one in left)
