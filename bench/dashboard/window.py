@@ -237,7 +237,7 @@ class Window(QWidget):
     def _land(self, state: Snapshot) -> None:
         """A job that is opened is looked at where it was left, once the record tells, unless a person looks elsewhere
         first."""
-        number = "" if state.job is None else state.job.identity.number
+        number = _number_of(state)
         if number != self._landed:
             self._landed, self._landing = number, bool(number)
         if not self._landing or not state.windings or TEST_STANDS not in state.reckoned:
@@ -252,7 +252,8 @@ class Window(QWidget):
                 self.look_at(place)
 
     def _look_by_hand(self, place: int) -> None:
-        self._landing = False
+        if self._desk is not None:
+            self._landed, self._landing = _number_of(self._desk.state), False
         self.look_at(place)
 
     def _offer(self) -> None:
@@ -309,11 +310,13 @@ class Window(QWidget):
     def _put(self, question: object) -> None:
         self._foot.setCurrentWidget(self.asker)
         self.acts.keys_go_elsewhere(True)
+        self.winding.due.keys_go_elsewhere(True)
         self.asker.put(question)  # type: ignore[arg-type]
 
     def _asked(self) -> None:
         self._foot.setCurrentWidget(self.acts)
         self.acts.keys_go_elsewhere(False)
+        self.winding.due.keys_go_elsewhere(False)
         self.setFocus()
 
     def _show_job(self, state: Snapshot) -> None:
@@ -329,3 +332,7 @@ class Window(QWidget):
         if job.made_for is not None:
             facts.append(f"made for {show(job.made_for.voltage, 'V', 3)} {job.made_for.frequency:g} Hz")
         self.facts.say("   ".join(facts))
+
+
+def _number_of(state: Snapshot) -> str:
+    return "" if state.job is None else state.job.identity.number

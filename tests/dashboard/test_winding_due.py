@@ -28,9 +28,21 @@ def test_what_waits_is_said_with_what_to_do_and_its_key() -> None:
 
 
 def test_what_waits_behind_is_said_too() -> None:
-    tap = Mark(80.0, MarkKind.TAP, "tap centre", ("bring out the lead",))
+    tap = Mark(87.0, MarkKind.TAP, "tap centre", ("bring out the lead",))
     due = due_at(waiting(tap, LAYER), away=False)
-    assert (due.words, due.more) == ("tap centre", "bring out the lead; and 1 more not done: end of layer 1")
+    assert (due.words, due.more) == ("tap centre", "bring out the lead; not done either: end of layer 1")
+
+
+def test_what_was_passed_long_ago_is_overdue_and_no_more_to_be_done_just_now() -> None:
+    due = due_at(waiting(LAYER, at=150.0), away=False)
+    assert (due.head, due.words, due.does) == ("OVERDUE", "end of layer 1, 62 turns ago", "done")
+
+
+def test_past_the_target_turns_are_taken_back_before_anything_is_made_fast() -> None:
+    tap = Mark(331.0, MarkKind.TAP, "tap centre", ("bring out the lead",))
+    due = due_at(waiting(TARGET, tap, at=673.0), away=False)
+    assert (due.head, due.words) == ("TOO MANY", "take 11.0 turns back")
+    assert (due.more, due.key) == ("Not done yet: tap centre.", "")
 
 
 def test_by_hand_what_waits_has_no_key() -> None:

@@ -11,11 +11,13 @@ __all__ = ["Act", "Question"]
 @dataclass(frozen=True)
 class Question:
     """asks: what is to be typed, line by line;  answered: given all lines; what is wrong with them, empty where they
-    were taken;  choices: offered for the first line."""
+    were taken;  choices: offered for the first line;  check: what is wrong with the first line, empty where nothing is,
+    so that a slip in it is told before the others are asked."""
 
     asks: tuple[str, ...]
     answered: Callable[[tuple[str, ...]], str]
     choices: tuple[str, ...] = ()
+    check: Callable[[str], str] | None = None
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ class LineAsker(CardFrame):
         super().__init__(parent)
         self._question: Question | None = None
         self._answers: list[str] = []
+        self._before: tuple[str, ...] = ()
         line = QHBoxLayout(self)
         bare(line, margin=8, spacing=12)
         self.what = FitLabel(22, bold=QFont.Weight.Bold, ink=Ink.COPPER, align=_RIGHT)
@@ -43,7 +44,7 @@ class LineAsker(CardFrame):
         line.addWidget(self.keys, 16)
 
     def put(self, question: Question) -> None:
-        self._question, self._answers = question, []
+        self._question, self._answers, self._before = question, [], ()
         completer = QCompleter(list(question.choices)) if question.choices else None
         if completer is not None and len(question.choices) > _SHOWN_WHOLE:
             completer.setFilterMode(Qt.MatchFlag.MatchContains)
@@ -74,13 +75,22 @@ class LineAsker(CardFrame):
         self.problem.say(problem)
         self.line.setAccessibleName(asked)
         self.line.setFont(font_of(round(22 * scale_of(self))))
-        self.line.clear()
+        place = len(self._answers)
+        # what was typed before it was refused is there to be mended, and goes with the first letter that is typed anew
+        self.line.setText(self._before[place] if place < len(self._before) else "")
+        self.line.selectAll()
         QTimer.singleShot(0, self.line.setFocus)
 
     def _entered(self) -> None:
         if self._question is None:
             return
         answers = (*self._answers, self.line.text().strip())
+        self._before = (*answers, *self._before[len(answers) :])
+        check = self._question.check
+        wrong = check(answers[0]) if check is not None and len(answers) == 1 else ""
+        if wrong:
+            self._next(wrong)
+            return
         if len(answers) < len(self._question.asks):
             self._answers = list(answers)
             self._next()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
+from bench.dashboard.winding.due import turned_on_hold
 from bench.dashboard.winding.hand_acts import HandActs
 from bench.dashboard.winding.starting import Starting
 from bench.winding.layers import read_turns
@@ -33,11 +34,11 @@ _FEW_WORDS = {
     Said.SAY: "say count",
     Said.SOUND: "sounds",
     Said.END: "ends here",
-    Said.ADD: "go on, add",
+    Said.ADD: "go on, count them",
     Said.HOLD: "hold",
 }
 """In the order in which they stand on screen; those that come and go are last, so that the others keep their place."""
-_LARGE = (Said.NEXT, Said.SET, Said.LEAVE)
+_LARGE = (Said.NEXT, Said.SET, Said.LEAVE, Said.ADD)
 
 
 class WindingActs:
@@ -114,7 +115,8 @@ class WindingActs:
             if not is_next and (shown == self._foot or not _makes_sense(said, progress)):
                 continue
             if order.asks:
-                does: Question | partial[bool] = Question(order.asks, partial(self._typed, said))
+                check = _no_turns if said in (Said.SET, Said.BACK) else None
+                does: Question | partial[bool] = Question(order.asks, partial(self._typed, said), check=check)
             else:
                 does = partial(self._desk.say, Order(said))
             also = (self._foot,) if is_next and self._foot not in (None, shown) else ()
@@ -128,14 +130,23 @@ class WindingActs:
         """What is wrong with what was typed; empty where it was said to the winding."""
         turns = None
         if act in (Said.SET, Said.BACK):
-            try:
-                turns = read_turns(answers[0])
-            except ValueError as problem:
-                return str(problem)
+            problem = _no_turns(answers[0])
+            if problem:
+                return problem
+            turns = read_turns(answers[0])
         if act is Said.SET and not answers[-1]:
             return "expected how you know, such as: counted again"
         text = "" if act is Said.BACK else answers[-1]
         return "" if self._desk.say(Order(act, turns, text)) else NOT_AT_THE_BENCH
+
+
+def _no_turns(text: str) -> str:
+    """What is wrong with turns as they were typed; empty where nothing is."""
+    try:
+        read_turns(text)
+    except ValueError as problem:
+        return str(problem)
+    return ""
 
 
 def _makes_sense(said: Said, progress: Progress | None) -> bool:
@@ -146,7 +157,7 @@ def _makes_sense(said: Said, progress: Progress | None) -> bool:
             # else the one key does it
             return not held and progress is not None and bool(progress.waiting)
         case Said.ADD:
-            return held
+            return progress is not None and turned_on_hold(progress)
         case Said.LAYER | Said.UNDO:
             return progress is None or progress.layer is not None
     return True
@@ -157,7 +168,7 @@ def _next_words(progress: Progress | None) -> str:
     if progress is None:
         return _FEW_WORDS[Said.NEXT]
     if progress.held:
-        return "go on"
+        return "go on without them" if turned_on_hold(progress) else "go on"
     if progress.waiting:
         return "done"
     return "hold"

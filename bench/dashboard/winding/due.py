@@ -10,10 +10,14 @@ from bench.winding.course import Mark, MarkKind
 from bench.winding.progress import Progress, Standing
 from bench.winding.sides import WindingResult
 
-__all__ = ["Due", "due_at", "due_at_the_end", "time_words"]
+__all__ = ["Due", "due_at", "due_at_the_end", "time_words", "turned_on_hold"]
 
 _TURNED = 0.05
 """Turns of the spindle on hold that are worth a word."""
+
+
+_LATE = 5.0
+"""Turns past its place after which a thing is no more to be done just now, but overdue."""
 
 
 @dataclass(frozen=True)
@@ -47,16 +51,15 @@ def due_at(progress: Progress | None, *, away: bool, by_hand: bool = False) -> D
         )
     if progress.held:
         return _held(progress)
+    if progress.standing is Standing.PAST:
+        return _past(progress)
     if progress.waiting:
-        return _waiting(progress.waiting, keyed=not by_hand)
+        return _waiting(progress, keyed=not by_hand)
     if progress.taking_off:
         return Due(
             "TURNS COME OFF", "each turn of the spindle takes one off", "The key says when they go on again.",
             "O", "on again", Shape.BANG, Ink.TROUBLE, Ink.TROUBLE_PALE, urgent=True,
         )  # fmt: skip
-    if progress.standing is Standing.PAST:
-        back = f"take {-progress.to_go:.1f} turns back"
-        return Due("TOO MANY", back, shape=Shape.CROSS, ink=Ink.BAD, ground=Ink.BAD_PALE, urgent=True)
     mark = progress.next_mark
     more = "" if mark is None else ", ".join(mark.do)
     if progress.near and not by_hand:
@@ -94,8 +97,21 @@ def time_words(seconds: float | None) -> str:
     return f"{whole // 60} min {whole % 60:02} s" if whole >= 60 else f"{whole} s"
 
 
+def turned_on_hold(progress: Progress) -> bool:
+    """Whether the spindle turned since the count stands still, so that a person has to say what becomes of it."""
+    return progress.held and abs(progress.left_out) >= _TURNED
+
+
+def _past(progress: Progress) -> Due:
+    """Before anything else that waits: what is made fast now would be made fast in the wrong place."""
+    missed = [mark for mark in progress.waiting if mark.kind is not MarkKind.TARGET]
+    more = f"Not done yet: {_names(missed)}." if missed else ""
+    back = f"take {-progress.to_go:.1f} turns back"
+    return Due("TOO MANY", back, more, shape=Shape.CROSS, ink=Ink.BAD, ground=Ink.BAD_PALE, urgent=True)
+
+
 def _held(progress: Progress) -> Due:
-    turned = abs(progress.left_out) >= _TURNED
+    turned = turned_on_hold(progress)
     more = "A: go on, and count them." if turned else "What the spindle turns now is not counted."
     words = f"the spindle turned {progress.left_out:+.1f} since" if turned else "the count stands still"
     if progress.waiting:
@@ -106,14 +122,18 @@ def _held(progress: Progress) -> Due:
     )  # fmt: skip
 
 
-def _waiting(marks: Sequence[Mark], *, keyed: bool) -> Due:
+def _waiting(progress: Progress, *, keyed: bool) -> Due:
     """On a dark ground, as nothing else is: it is what the hands are to do."""
-    first, behind = marks[0], len(marks) - 1
+    marks = progress.waiting
+    first, behind = marks[0], marks[1:]
     more = ", ".join(first.do)
     if behind:
-        more += f"{'; ' if more else ''}and {behind} more not done: {', '.join(one.name for one in marks[1:])}"
+        more += f"{'; ' if more else ''}not done either: {_names(behind)}"
+    ago = progress.turns - first.turn
+    late = ago > _LATE
+    words = f"{first.name}, {ago:.0f} turns ago" if late else first.name
     key, does = ("Space", "done") if keyed else ("", "")
-    return Due("NOW", first.name, more, key, does, Shape.BANG, Ink.COPPER, Ink.TEXT, urgent=True)
+    return Due("OVERDUE" if late else "NOW", words, more, key, does, Shape.BANG, Ink.COPPER, Ink.TEXT, urgent=True)
 
 
 def _still_to_do(waiting: Sequence[Mark]) -> tuple[str, str]:

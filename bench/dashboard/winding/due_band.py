@@ -29,6 +29,7 @@ class DueBand(CardFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._shown: Due | None = None
+        self._keyed = self._elsewhere = False
         self._line = QHBoxLayout(self)
         bare(self._line, margin=10, spacing=14)
         self.sign = SignWidget()
@@ -46,6 +47,11 @@ class DueBand(CardFrame):
         self._line.addLayout(self._told, 60)
         self._line.addWidget(self.button, 18)
         self.setAccessibleName("what is to be done now")
+
+    def keys_go_elsewhere(self, elsewhere: bool) -> None:
+        """While a line is typed the key means a letter: it is not shown."""
+        self._elsewhere = elsewhere
+        self.button.setVisible(self._keyed and not elsewhere)
 
     def show_due(self, due: Due, *, keys: bool = True) -> None:
         """keys: whether a person can press them here."""
@@ -65,8 +71,8 @@ class DueBand(CardFrame):
         dark = due.ground is Ink.TEXT
         self.words.say_in(Ink.CARD if dark else Ink.TEXT)
         self.more.say_in(Ink.CARD if dark else Ink.TEXT if due.urgent else Ink.QUIET)
-        shown = keys and bool(due.key)
-        self.button.setVisible(shown)
-        if shown:
+        self._keyed = keys and bool(due.key)
+        self.button.setVisible(self._keyed and not self._elsewhere)
+        if self._keyed:
             self.button.show_key(due.key, due.does)
         self.setAccessibleDescription(f"{due.head}: {due.words}. {due.more}".strip())
