@@ -19,7 +19,7 @@ from bench.dashboard.state import Snapshot
 
 __all__ = ["AcceptanceFace"]
 
-_ON_THE_WAY, _AT_THE_END = (67, 0, 33), (0, 44, 56)
+_ON_THE_WAY, _TO_BE_READ, _AT_THE_END = (67, 0, 33), (100, 0, 0), (0, 44, 56)
 """Shares of the width: the step at hand, verdict and findings, what was measured."""
 
 
@@ -89,12 +89,16 @@ class AcceptanceFace(Face):
         over = state.verdict is not None
         self.step.setVisible(not over)
         self._end.setVisible(over)
-        self.so_far.setVisible(not over)
-        for place, share in enumerate(_AT_THE_END if over else _ON_THE_WAY):
-            self._body.setStretch(place, share)
         self.findings.show_state(state)
         if state.verdict is not None:
             self.verdict.show_result(state.verdict)
         else:
             self.step.show_state(state)
             self.so_far.show_state(state)
+        # What was measured waits while there is much to be read that can hurt.
+        self.so_far.setVisible(not over and not self.step.reads_long)
+        for part in (self.comparison, self.exciting):
+            part.setVisible(over or not self.step.reads_long)
+        shares = _AT_THE_END if over else _TO_BE_READ if self.step.reads_long else _ON_THE_WAY
+        for place, share in enumerate(shares):
+            self._body.setStretch(place, share)

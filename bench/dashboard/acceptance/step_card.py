@@ -26,6 +26,8 @@ _TOP = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 _DO, _CLIPS, _CAUTIONS = 28, 18, 17
 _STILL_LIVE = "LIVE until the volts are at zero"
 _HEAD, _LEAST_DO = 44, 76
+_LONG = 900
+"""Letters of cautions that go into the words' own third of the width at a size that can be read."""
 _WORDS, _DRAWING = 37, 63
 """Shares of the width."""
 
@@ -70,8 +72,11 @@ class StepCard(CardFrame):
         cautions.addWidget(self.caution_sign, 13)
         cautions.addWidget(self.cautions, 87)
         column.addLayout(cautions)
+        self._beside_sign = cautions
         self._column = column
         self._needs: tuple[int, ...] = ()
+        self.reads_long = False
+        """Whether there are so many cautions that they need all the room."""
 
     def show_state(self, state: Snapshot) -> None:
         """What changed with the snapshot."""
@@ -85,6 +90,11 @@ class StepCard(CardFrame):
         cautions = state.cautions
         self.caution_sign.show_sign(Shape.BANG if cautions else Shape.NONE, Ink.DOUBT)
         self.cautions.say("\n".join(cautions))
+        # Thirty lines in a third of the width are read by nobody; where nothing is to be joined they have all of it.
+        self.reads_long = sum(map(len, cautions)) > _LONG and not self.clips.text()
+        self.diagram.setVisible(not self.reads_long)
+        for place, share in enumerate((6, 94) if self.reads_long else (13, 87)):
+            self._beside_sign.setStretch(place, share)
 
     def show_time(self, state: Snapshot, now: float) -> None:
         """What goes on with the time [s, monotonic]: a reading that was taken, a wait."""
@@ -104,11 +114,13 @@ class StepCard(CardFrame):
             # While something is read, that is what is looked at; the clips are in the drawing.
             max(_LEAST_DO, do if self.reading.high == 0 else round(0.7 * do)),
             0 if self.reading.high else round(1.25 * _CLIPS * len(self.clips.text().splitlines())),
-            self.reading.high,
-            height_of(cautions, 30, _CAUTIONS) if cautions else 0,
+            0 if self.reads_long else self.reading.high,
+            height_of(cautions, 130 if self.reads_long else 30, _CAUTIONS) if cautions else 0,
         )
         spare = max(0, _ROOM - sum(needs))
-        taken = 1 if self.reading.high == 0 else 3
+        taken = 1 if self.reading.high == 0 or self.reads_long else 3
+        if self.reads_long:
+            needs, spare = (*needs[:4], needs[4] + spare), 0
         needs = (*needs[:taken], needs[taken] + spare, *needs[taken + 1 :])
         if needs == self._needs:
             return

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
+from bench.acceptance.cautions import Cautions, Hazard
 from bench.acceptance.decision import Verdict
 from bench.acceptance.requests import Confirm, Connect, Enter, Excite, Take
 from bench.dashboard import news as told
+from bench.dashboard.acceptance.diagram.rig import Rig
 from bench.dashboard.pictures.bench_of_pictures import FINISHED, HALF_WOUND, UNTOUCHED, PictureBench
 from bench.dashboard.pictures.dry_sitting import Moment, dry_sitting
 from bench.dashboard.pictures.winding_states import WINDING, after
@@ -82,6 +84,8 @@ def _tests(bench: PictureBench) -> Iterator[Scene]:
     yield scene("live", _first(good, lambda one: isinstance(one.request, Excite) and one.request.hazard > _HURTS))
     yield scene("live, a reading settles", _first(good, lambda one: isinstance(one.request, Take) and one.state.live))
     yield scene("volts to zero", _first(good, lambda one: isinstance(one.request, Excite) and not one.request.volts))
+    live = _first(good, lambda one: isinstance(one.request, Excite) and one.request.hazard > _HURTS)
+    yield scene("gone on with late", after(replace(live, live="", rig=Rig()), told.Awaits(1, _gone_on_with())))
     yield scene("accepted", good[-1].state)
     heater = sitting(change=_two_turns_more)
     yield scene("rejected on the way", _first(heater, lambda one: _has(one.state, Verdict.REJECTED)))
@@ -94,6 +98,14 @@ def _tests(bench: PictureBench) -> Iterator[Scene]:
     yield scene("read by hand", _asking(sitting(uses=(("", "hand"),)), Connect))
     grave = told.Said("/dev/ttyUSB0 is held by another program: close it, then begin again", grave=True)
     yield scene("a grave word", after(start, grave))
+
+
+def _gone_on_with() -> Confirm:
+    """After everything that can hurt was told in an earlier sitting."""
+    cautions = Cautions()
+    cautions.of(*(one for one in Hazard if one not in (Hazard.VARNISH, Hazard.OVEN, Hazard.LAMINATIONS)))
+    return Confirm("resumed", "This test was broken off. Before it goes on: volts at zero, unit unplugged and "
+                   "discharged, no lead, no link and no load left on it.", cautions.again())  # fmt: skip
 
 
 def _two_turns_more(take: Take, connect: Connect, value: float) -> float:
