@@ -41,9 +41,11 @@ _log = logging.getLogger(__name__)
 _ASK_EVERY_S = 2.0
 _ASK_QUICKLY = 5
 _ASK_SELDOM_S = 60.0
-_GAP_S = 0.006
-"""Silence [s] after which nothing is left that lay ready: a board sends a line each 10 ms at most."""
-_LYING_READY_S = 1.0
+_GAP_S = 0.003
+"""Silence [s] after which nothing is left that lay ready: it comes at once, or a packet each millisecond by USB, and a
+board sends a line each 10 ms at most."""
+_MOST_LYING = 65_536
+"""Bytes that systems and adapters keep of a line that nobody reads, and more."""
 _CAUGHT_UP = 2048  # a reading of fewer bytes left nothing behind in the system's buffer (4 kB)
 
 
@@ -218,8 +220,7 @@ class Counter:
         Where the coil stands is said of now. What a board sent while nobody listened waits in its buffer and in the
         system's: counted from its first line, whatever the spindle turned meanwhile would be on the coil.
         """
-        give_up = self._clock() + _LYING_READY_S
-        while data and self._clock() < give_up:
+        while data and len(data) < _MOST_LYING:
             more = self._link.receive(_GAP_S)
             if not more:
                 break

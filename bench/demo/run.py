@@ -148,6 +148,8 @@ def _wind(
         session = WindingSession(
             wanted, wanted.turns, counter, keep, (*observers, script), rest=max(0.3, 2.0 / plan.speed)
         )
+        while session.progress is None and not ended():
+            session.turn_over()  # where the coil stands is known before anything turns, as at a machine
         script.begin()
         result = session.run(ended)
     if result.progress is not None:
