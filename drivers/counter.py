@@ -221,7 +221,8 @@ class Counter:
         system's: counted from its first line, whatever the spindle turned meanwhile would be on the coil.
         """
         while data and len(data) < _MOST_LYING:
-            more = self._link.receive(_GAP_S)
+            # a plain counter may send a line for each edge, without a pause at speed: only what is there at once
+            more = self._link.receive(0.0 if self.profile.plain is not None else _GAP_S)
             if not more:
                 break
             data += more

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
@@ -50,7 +51,7 @@ def prepare(connection: Connection, path: Path) -> None:
     if version == VERSION:
         return
     if version > 0:
-        _keep_copy(path, copy_of(path, version))
+        _keep_copy(path, copy_of(path, version), version)
     connection.exec_driver_sql("BEGIN IMMEDIATE")
     version = connection.exec_driver_sql("PRAGMA user_version").scalar_one()  # another program may have been first
     if version == 0:
@@ -75,17 +76,29 @@ def _version(connection: Connection) -> int:
     return version
 
 
-def _keep_copy(path: Path, copy: Path) -> None:
-    """All of it, with what stands only in the write-ahead log; a copy that is there already was made before a try that
-    did not come to its end, and is made anew."""
-    part = copy.with_name(f"{copy.name}.part")
+def _keep_copy(path: Path, copy: Path, version: int) -> None:
+    """All of it, with what stands only in the write-ahead log; a copy of that version that is there already stays.
+
+    Of two programs at once each writes a file of its own: whichever is named last holds the same, or that version is
+    gone from the record meanwhile and the other's copy stays.
+    """
+    part = copy.with_name(f"{copy.name}.{os.getpid()}.part")
     try:
+        if copy.exists() and _version_of(copy) == version:
+            return
         with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(part)) as target:
             source.backup(target)
-        part.replace(copy)
+        if _version_of(part) == version:
+            part.replace(copy)
     except (sqlite3.Error, OSError) as error:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
         raise RecordProblem(
             f"{path}: a copy must be kept before its version is raised, and can't be written to {copy}: {error}"
         ) from error
+    finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _version_of(path: Path) -> int:
+    with closing(sqlite3.connect(path)) as connection:
+        return int(connection.execute("PRAGMA user_version").fetchone()[0])

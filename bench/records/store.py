@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -62,7 +62,11 @@ class Store:
             self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
-            prepare(self._connection, path)
+            try:
+                prepare(self._connection, path)
+            except BaseException:
+                self.close()  # or its lock would stand as long as anybody holds the trace
+                raise
         except (SQLAlchemyError, OSError) as error:
             raise RecordProblem(f"{path}: the record can't be opened: {_reason(error)}") from error
 
@@ -96,6 +100,12 @@ class Store:
         query = select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq)
         if kind is not None:
             query = query.where(_entries.c.kind == str(kind))
+        return [_entry(row) for row in self._read(query)]
+
+    def entries_of(self, job: str, kinds: Sequence[Kind]) -> list[Entry]:
+        """Entries of a job in order, of these kinds, each of them."""
+        wanted = _entries.c.kind.in_([str(kind) for kind in kinds])
+        query = select(_entries).where(_entries.c.job == job, wanted).order_by(_entries.c.seq)
         return [_entry(row) for row in self._read(query)]
 
     def landmarks(self, job: str) -> list[Entry]:

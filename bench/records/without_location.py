@@ -7,18 +7,21 @@ What is seen stays bit for bit, and so does which way up it is to be shown.  By 
 from __future__ import annotations
 
 import struct
+import zlib
 from collections.abc import Iterator
 
 __all__ = ["without_location"]
 
 _SOI, _EOI, _SOS = 0xD8, 0xD9, 0xDA
-_APP1, _APP2, _APP13, _COM = 0xE1, 0xE2, 0xED, 0xFE
+_APP0, _APP1, _APP2, _APP14, _APP15, _COM = 0xE0, 0xE1, 0xE2, 0xEE, 0xEF, 0xFE
 _EXIF = b"Exif\x00\x00"
 _ORIENTATION = 0x0112
 _PNG = b"\x89PNG\r\n\x1a\n"
-_PNG_TOLD = (b"eXIf", b"tEXt", b"zTXt", b"iTXt", b"tIME")
-_WEBP_TOLD = (b"EXIF", b"XMP ")
-_WEBP_FLAGS = 0x08 | 0x04
+_PNG_KEPT = tuple(b"IHDR PLTE IDAT IEND cHRM gAMA sRGB iCCP cICP sBIT tRNS bKGD pHYs acTL fcTL fdAT".split())
+_WEBP_KEPT = (b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP", b"ANIM", b"ANMF")
+"""What is seen, and its colours; nothing else is kept, since makers put anything into the rest."""
+_WEBP_EXIF = 0x08
+_WEBP_FLAGS = _WEBP_EXIF | 0x04
 """Of VP8X: that there is Exif, that there is XMP."""
 
 
@@ -73,7 +76,9 @@ def _jpeg(data: bytes) -> bytes:
 
 def _tells(marker: int, body: bytes) -> bool:
     """Whether a segment holds anything but the picture and its colours."""
-    return marker in (_APP1, _APP13, _COM) or (marker == _APP2 and not body.startswith(b"ICC_PROFILE\x00"))
+    if marker == _APP2:
+        return not body.startswith(b"ICC_PROFILE\x00")
+    return marker == _COM or (_APP0 < marker <= _APP15 and marker != _APP14)
 
 
 def _end_of_scan(data: bytes, at: int) -> int:
@@ -103,11 +108,15 @@ def _orientation(tiff: bytes) -> int:
     return 1
 
 
-def _exif_of(turned: int) -> bytes:
-    """A segment that says which way up, and nothing else."""
+def _tiff_of(turned: int) -> bytes:
+    """What says which way up, and nothing else."""
     tiff = b"MM\x00\x2a" + struct.pack(">I", 8) + struct.pack(">H", 1)
-    tiff += struct.pack(">HHIHH", _ORIENTATION, 3, 1, turned, 0) + struct.pack(">I", 0)
-    body = _EXIF + tiff
+    return tiff + struct.pack(">HHIHH", _ORIENTATION, 3, 1, turned, 0) + struct.pack(">I", 0)
+
+
+def _exif_of(turned: int) -> bytes:
+    """The same as a segment."""
+    body = _EXIF + _tiff_of(turned)
     return b"\xff\xe1" + struct.pack(">H", len(body) + 2) + body
 
 
@@ -115,13 +124,18 @@ def _exif_of(turned: int) -> bytes:
 
 
 def _png(data: bytes) -> bytes:
-    kept, at = [_PNG], len(_PNG)
+    kept, at, turned = [_PNG], len(_PNG), 1
     while True:
         (length,) = struct.unpack_from(">I", data, at)
         kind, whole = data[at + 4 : at + 8], data[at : at + 12 + length]
         if len(whole) != 12 + length:
             raise ValueError("a chunk is cut")
-        if kind not in _PNG_TOLD:
+        if kind == b"eXIf":
+            turned = _orientation(whole[8:-4])
+        if kind == b"IEND" and turned != 1:
+            told = b"eXIf" + _tiff_of(turned)
+            kept.append(struct.pack(">I", len(told) - 4) + told + struct.pack(">I", zlib.crc32(told)))
+        if kind in _PNG_KEPT:
             kept.append(whole)
         at += 12 + length
         if kind == b"IEND":
@@ -129,15 +143,23 @@ def _png(data: bytes) -> bytes:
 
 
 def _webp(data: bytes) -> bytes:
+    chunks = list(_riff(data))
+    exif = next((body for kind, body in chunks if kind == b"EXIF"), b"")
+    turned = _orientation(exif.removeprefix(_EXIF))
     kept = []
-    for kind, body in _riff(data):
-        if kind in _WEBP_TOLD:
-            continue
+    for kind, body in chunks:
         if kind == b"VP8X":
-            body = bytes((body[0] & ~_WEBP_FLAGS,)) + body[1:]
-        kept.append(kind + struct.pack("<I", len(body)) + body + b"\x00" * (len(body) % 2))
+            body = bytes((body[0] & ~_WEBP_FLAGS | (_WEBP_EXIF if turned != 1 else 0),)) + body[1:]
+        if kind in _WEBP_KEPT:
+            kept.append(_chunk(kind, body))
+    if turned != 1:
+        kept.append(_chunk(b"EXIF", _tiff_of(turned)))
     whole = b"WEBP" + b"".join(kept)
     return b"RIFF" + struct.pack("<I", len(whole)) + whole
+
+
+def _chunk(kind: bytes, body: bytes) -> bytes:
+    return kind + struct.pack("<I", len(body)) + body + b"\x00" * (len(body) % 2)
 
 
 def _riff(data: bytes) -> Iterator[tuple[bytes, bytes]]:

@@ -91,7 +91,7 @@ def begin(
     rules: the `count` table of profiles/limits/survey;  start: turns that are off already, in place of those kept.
     """
     kinds = (Kind.STRIP_BEGUN, Kind.STRIP_COUNT, Kind.STRIP_GO, Kind.STRIPPED)
-    entries = [one for one in store.landmarks(number) if one.kind in kinds and one.body.get("winding") == name]
+    entries = [one for one in store.entries_of(number, kinds) if one.body.get("winding") == name]
     newest = entries[-1] if entries else None
     if newest is not None and newest.kind == Kind.STRIPPED and not again:
         raise BadInput(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import multiprocessing
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -13,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bench.records import schema
 from bench.records.entry import GENESIS, Kind, canonical, entry_hash
 from bench.records.problem import RecordProblem
 from bench.records.schema import copy_of
@@ -162,6 +164,17 @@ def test_of_counts_that_follow_each_other_the_first_and_the_last_are_landmarks(m
     assert [one.seq for one in many.landmarks_before(job, 7, 50)] == [p + 1 for p in wanted[::-1] if p + 1 < 7]
 
 
+def test_of_some_kinds_each_entry_comes_also_between_counts_of_another_winding(tmp_path: Path) -> None:
+    with Store(tmp_path / "r.sqlite") as store:
+        for winding in ("primary", "heater"):
+            for off in (1.0, 2.0, 3.0):
+                store.append("J-1", Kind.STRIP_COUNT, {"winding": winding, "off": off})
+        store.append("J-1", Kind.NOTE, {"text": "x"})
+        found = store.entries_of("J-1", (Kind.STRIP_COUNT, Kind.STRIP_GO))
+    assert [(one.body["winding"], one.body["off"]) for one in found][2] == ("primary", 3.0)
+    assert len(found) == 6
+
+
 _FIRST_VERSION = (
     "CREATE TABLE entry (id INTEGER NOT NULL, job VARCHAR(40) NOT NULL, seq INTEGER NOT NULL,"
     " kind VARCHAR(20) NOT NULL, at VARCHAR(40) NOT NULL, monotonic FLOAT NOT NULL,"
@@ -210,9 +223,37 @@ def test_a_record_of_the_first_version_goes_on_and_is_kept_as_it_was(tmp_path: P
 def test_where_no_copy_can_be_kept_an_older_record_is_left_as_it_was(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
     _of_first_version(path)
-    (tmp_path / "records.version-1.sqlite.part").mkdir()
+    (tmp_path / f"records.version-1.sqlite.{os.getpid()}.part").mkdir()
     with pytest.raises(RecordProblem, match="a copy must be kept before its version is raised"):
         Store(path)
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("PRAGMA user_version").fetchone() == (1,)
         assert connection.execute("SELECT count(*) FROM sqlite_master WHERE name = 'entry_kind'").fetchone() == (0,)
+
+
+def test_a_copy_of_an_older_version_that_is_there_stays(tmp_path: Path) -> None:
+    path = tmp_path / "records.sqlite"
+    _of_first_version(path)
+    _of_first_version(copy_of(path, 1))
+    with closing(sqlite3.connect(copy_of(path, 1))) as kept:
+        kept.execute(
+            "INSERT INTO entry SELECT 9, 'kept', 1, kind, at, monotonic, body, previous, hash FROM entry WHERE seq = 1"
+        )
+        kept.commit()
+    with Store(path):
+        pass
+    with closing(sqlite3.connect(copy_of(path, 1))) as kept:
+        assert kept.execute("SELECT count(*) FROM entry WHERE job = 'kept'").fetchone() == (1,)
+    assert [one.name for one in tmp_path.iterdir() if "part" in one.name] == []
+
+
+def test_a_record_that_could_not_be_opened_holds_no_lock(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "records.sqlite"
+    _of_first_version(path)
+    monkeypatch.setattr(schema, "_STEPS", {2: ("CREATE INDEX nonsense ON nowhere (x)",)})
+    with pytest.raises(RecordProblem) as problem:
+        Store(path)
+    monkeypatch.undo()
+    with Store(path) as store:
+        assert store.append("J-1", Kind.NOTE, {"text": "goes on"}).seq == 3
+    assert "nowhere" in str(problem.value)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from pathlib import Path
 
 import pytest
@@ -80,13 +82,31 @@ def test_place_and_time_are_gone_and_what_is_seen_is_the_same(name: str) -> None
     assert without_location(after) == after
 
 
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
 @pytest.mark.parametrize("turned", range(1, 9))
-def test_which_way_up_it_is_to_be_shown_stays(turned: int) -> None:
+def test_which_way_up_it_is_to_be_shown_stays(turned: int, form: str) -> None:
     out = io.BytesIO()
-    _picture().save(out, "JPEG", exif=_exif(turned))
+    _picture().save(out, form, exif=_exif(turned))
     after = without_location(out.getvalue())
     assert after is not None
     assert Image.open(io.BytesIO(after)).getexif().get(ExifTags.Base.Orientation, 1) == turned
+
+
+def test_what_makers_put_into_other_parts_goes_too() -> None:
+    def segment(marker: int) -> bytes:
+        return bytes((0xFF, marker)) + struct.pack(">H", len(PLACE) + 2) + PLACE
+
+    jpeg = PICTURES["jpeg"]
+    stuffed = jpeg[:2] + b"".join(segment(0xE0 + number) for number in (3, 6, 11, 15)) + jpeg[2:]
+    box = b"caBX" + PLACE
+    png = PICTURES["png"]
+    end = png.index(b"IEND") - 4
+    boxed = png[:end] + struct.pack(">I", len(PLACE)) + box + struct.pack(">I", zlib.crc32(box)) + png[end:]
+    for before in (stuffed, boxed):
+        after = without_location(before)
+        assert after is not None
+        assert PLACE not in after
+        assert Image.open(io.BytesIO(after)).tobytes() == Image.open(io.BytesIO(before)).tobytes()
 
 
 def test_colours_stay_as_they_are_meant() -> None:

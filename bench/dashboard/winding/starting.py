@@ -113,7 +113,8 @@ class Starting:
             self._put(Question((words,), partial(self._begin_over, again), ("yes", "no")))
             return
         if not page.counter:
-            self._put(Question(("counter",), partial(self._use_and_begin, again), page.counters.names()))
+            use = partial(self._use_and_begin, again, over_all)
+            self._put(Question(("counter",), use, page.counters.names()))
             return
         by_hand = page.counter == HAND or any(
             one.name == page.counter and one.use == HAND for one in self._desk.bench.counter
@@ -140,10 +141,10 @@ class Starting:
             self._begin(again, over_all=True)
         return ""
 
-    def _use_and_begin(self, again: bool, answers: tuple[str, ...]) -> str:
+    def _use_and_begin(self, again: bool, over_all: bool, answers: tuple[str, ...]) -> str:
         problem = self._use_counter(answers)
         if not problem:
-            self._begin(again)
+            self._begin(again, over_all=over_all)
         return problem
 
 

@@ -157,6 +157,8 @@ def _counted(done: dict[str, Any] | None) -> str:
         return ""
     turns, low, high = (done.get(key) for key in ("turns", "low", "high"))
     said = f"{float(turns or 0.0):.1f}"
+    if low is None and high is None:
+        return f"{said}, not known for certain"
     return said if low == high else f"{said} ({_bound(low)} to {_bound(high)})"
 
 

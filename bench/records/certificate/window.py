@@ -1,4 +1,4 @@
-"""The core's window as it was wound, small enough for a certificate: leg below, each winding a band with its name."""
+"""The core's window as designed, small enough for a certificate: leg below, each winding a band with its name."""
 
 from __future__ import annotations
 
