@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -214,3 +215,23 @@ def test_a_stop_while_the_meter_reads_waits_until_the_volts_are_at_zero(sitting:
     zero = [one for one in bench.asked if isinstance(one, Excite) and one.volts == 0]
     assert zero, "the volts were asked to zero"
     assert any("stopped: later" in one["reason"] for one in bench.kept(Kind.RESULT)[-1]["not_done"])
+
+
+def test_a_key_that_is_held_down_confirms_once_and_no_more_until_it_is_let_go(sitting: Sitting) -> None:
+    """Each press as from a system that does not say that the key is held."""
+    bench = sitting()
+    bench.press(Qt.Key.Key_Return)
+    bench.until(lambda: bench.state.awaiting is not None)
+    acts = bench.window.test.acts_of
+    assert acts is not None
+    acts.too_soon_s = 0.5
+    time.sleep(0.6)
+    first = bench.state.awaiting
+    acts._done()
+    bench.until(lambda: bench.state.awaiting is not None and bench.state.awaiting is not first)
+    second, until = bench.state.awaiting, time.monotonic() + 1.5
+    while time.monotonic() < until:
+        acts._done()
+        bench.until(lambda: True)
+        time.sleep(0.04)
+    assert bench.state.awaiting is second

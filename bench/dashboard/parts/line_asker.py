@@ -79,7 +79,7 @@ class LineAsker(CardFrame):
         # what was typed before it was refused is there to be mended, and goes with the first letter that is typed anew
         self.line.setText(self._before[place] if place < len(self._before) else "")
         self.line.selectAll()
-        QTimer.singleShot(0, self.line.setFocus)
+        QTimer.singleShot(0, self.line, lambda: self.line.setFocus())
 
     def _entered(self) -> None:
         if self._question is None:
