@@ -103,11 +103,10 @@ class OrderLine(QWidget):
             return
         screens = screens_on(section.plan, section.turns)
         entries = []
-        under = frozenset(one.name for one in section.plan.windings if one.name in counted or one.name == winding)
         last = ""
         for one in section.plan.items:
             if isinstance(one, PlannedScreen):
-                name, on, known = one.screen.name, screens[one.screen.name], last in under
+                name, on, known = one.screen.name, screens[one.screen.name], last in counted
             else:
                 name, on, known = one.name, section.turns.get(one.name, 0) > 0, one.name in counted
                 last = name
