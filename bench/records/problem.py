@@ -1,9 +1,13 @@
-"""The error of the record, in a file that a command may import without the database library."""
+"""Errors of the record, in a file that a command may import without the database library."""
 
 from __future__ import annotations
 
-__all__ = ["RecordProblem"]
+__all__ = ["RecordDiverged", "RecordProblem"]
 
 
 class RecordProblem(Exception):
     """The store can't be opened, written or trusted; the text says where and why."""
+
+
+class RecordDiverged(RecordProblem):
+    """A job was gone on with at two places, each without the entries of the other."""
