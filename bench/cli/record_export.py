@@ -72,15 +72,32 @@ def _table(job: str, file: Path, test: int | None, *, counts: bool, survey: bool
 
 
 def _document(job: str, file: Path, *, over: bool) -> int:
-    from bench.sitting.export_file import json_of
-    from bench.sitting.written_file import write_whole
+    from bench.sitting.export_file import document_of
+    from bench.sitting.written_file import whole_file
 
     with record_open() as store:
-        number = number_on_record(store, job)
-        write_whole(file, "".join(json_of(store, number)), over=over)
-        click.echo(f"{file}: {store.count(number)} entries written, head {store.head(number)}")
+        pieces, now = document_of(store, number_on_record(store, job))
+        with whole_file(file, over=over) as out:
+            out.writelines(pieces)
+    click.echo(f"{file}: {now.entries} entries written, head {now.head}")
     return ExitStatus.DONE
 
 
 def _bundle(job: str, file: Path, beside: tuple[Path, ...], *, with_location: bool, over: bool) -> int:
-    raise NotImplementedError
+    from bench.records.exchange.bundle import write_bundle
+    from bench.sitting.bundle_file import bundle_of, job_text_of
+    from bench.sitting.written_file import whole_file
+
+    with record_open() as store:
+        number = number_on_record(store, job)
+        contents = bundle_of(store, number, job_text_of(job), beside, with_location=with_location)
+        with whole_file(file, over=over) as out:
+            manifest = write_bundle(store, contents, out)
+    for line in manifest.missing:
+        click.echo(f"{number}: not in the bundle: {line}", err=True)
+    pictures = sum(name.startswith("attachments/") for name in manifest.files)
+    click.echo(
+        f"{file}: {manifest.entries} entries, {pictures} pictures, {len(manifest.files)} files written, "
+        f"head {manifest.head}"
+    )
+    return ExitStatus.UNDECIDED if manifest.missing else ExitStatus.DONE

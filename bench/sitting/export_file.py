@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
+    from bench.records.exchange.document import Standing
     from bench.records.exchange.table import Table
     from bench.records.store import Store
 
-__all__ = ["FORMS", "form_of", "json_of", "schema_of", "table_named", "table_of"]
+__all__ = ["FORMS", "document_of", "form_of", "schema_of", "table_named", "table_of"]
 
 FORMS = (".csv", ".json", ".zip")
 
@@ -58,11 +59,12 @@ def table_of(store: Store, number: str, table: Table, test: int | None) -> tuple
     return csv_text(table, listed), len(listed)
 
 
-def json_of(store: Store, number: str) -> Iterator[str]:
-    """The whole record, line by line; raises RecordProblem."""
-    from bench.records.exchange.document import document_lines
+def document_of(store: Store, number: str) -> tuple[Iterator[bytes], Standing]:
+    """The whole record, piece by piece, and how it stood then; raises RecordProblem."""
+    from bench.records.exchange.document import document_lines, standing
 
-    return document_lines(store, number)
+    now = standing(store, number)
+    return (line.encode() for line in document_lines(store, now)), now
 
 
 def schema_of(form: str, table: Table, file: Path | None) -> str:

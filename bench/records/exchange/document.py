@@ -28,28 +28,62 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from bench.records.entry import Entry, canonical
+from bench.records.entry import GENESIS, Entry, canonical
 from bench.records.store import Store
 
-__all__ = ["SCHEMA", "WHAT", "document_lines", "entry_line", "program_version"]
+__all__ = [
+    "SCHEMA",
+    "WHAT",
+    "Standing",
+    "document_lines",
+    "entries_in",
+    "entry_line",
+    "program_version",
+    "standing",
+]
 
 SCHEMA = 1
 WHAT = "record of a job"
+_PAGE = 2_000
 
 
-def document_lines(store: Store, number: str) -> Iterator[str]:
+@dataclass(frozen=True)
+class Standing:
+    """How a record stands at one moment: what is kept meanwhile belongs to the next export."""
+
+    number: str
+    entries: int
+    head: str
+
+
+def standing(store: Store, number: str) -> Standing:
+    """Raises RecordProblem."""
+    entries = store.count(number)
+    newest = store.after(number, entries - 1, 1)
+    return Standing(number, entries, newest[0].hash if newest else GENESIS)
+
+
+def entries_in(store: Store, now: Standing) -> Iterator[Entry]:
+    """In their order, some thousands at a time: a job may have a million counts.  Raises RecordProblem."""
+    seq = 0
+    while seq < now.entries:
+        page = store.after(now.number, seq, min(_PAGE, now.entries - seq))
+        if not page:
+            return
+        yield from page
+        seq = page[-1].seq
+
+
+def document_lines(store: Store, now: Standing) -> Iterator[str]:
     """The document, each line with its end; raises RecordProblem."""
-    # What is kept meanwhile belongs to the next document.
-    last, head = store.count(number), store.head(number)
-    told = {"schema": SCHEMA, "what": WHAT, "job": number, "program": program_version(), "head": head}
-    yield f"{_compact(told)[:-1]},\"entries\":[\n"
-    for entry in store.entries(number):
-        if entry.seq > last:
-            break
-        yield entry_line(entry) + (",\n" if entry.seq < last else "\n")
+    told = {"schema": SCHEMA, "what": WHAT, "job": now.number, "program": program_version(), "head": now.head}
+    yield f'{_compact(told)[:-1]},"entries":[\n'
+    for entry in entries_in(store, now):
+        yield entry_line(entry) + (",\n" if entry.seq < now.entries else "\n")
     yield "]}\n"
 
 

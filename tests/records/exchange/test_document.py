@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from bench.records.entry import Kind
-from bench.records.exchange.document import document_lines
+from bench.records.exchange.document import document_lines, standing
 from bench.records.exchange.document_schema import document_schema
 from bench.records.store import Store
 from tests.records.exchange.kept import NUMBER, keep_whole_job
@@ -56,14 +56,14 @@ def _verified(folder: Path, text: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_a_program_of_its_own_verifies_it(store: Store, tmp_path: Path) -> None:
-    done = _verified(tmp_path, "".join(document_lines(store, NUMBER)))
+    done = _verified(tmp_path, "".join(document_lines(store, standing(store, NUMBER))))
     assert (done.returncode, done.stdout.strip()) == (0, f"{store.count(NUMBER)} entries whole"), done.stderr
 
 
 @pytest.mark.parametrize(("was", "now"), [('"verdict":"accepted"', '"verdict":"rejected"'), ("12.4 ohm", "12.5 ohm"),
                                           ('"kind":"note"', '"kind":"mark"')])  # fmt: skip
 def test_and_finds_what_was_altered(store: Store, tmp_path: Path, was: str, now: str) -> None:
-    text = "".join(document_lines(store, NUMBER))
+    text = "".join(document_lines(store, standing(store, NUMBER)))
     assert was in text
     assert _verified(tmp_path, text.replace(was, now, 1)).returncode != 0
 
@@ -72,7 +72,7 @@ def test_it_fits_its_schema_by_another_reader_of_schemas(store: Store) -> None:
     schema = json.loads(document_schema())
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema)
-    told = json.loads("".join(document_lines(store, NUMBER)))
+    told = json.loads("".join(document_lines(store, standing(store, NUMBER))))
     assert [error.message for error in validator.iter_errors(told)] == []
     told["entries"][3]["seq"] = "3"
     reading = next(one for one in told["entries"] if one["kind"] == "reading")
@@ -82,4 +82,4 @@ def test_it_fits_its_schema_by_another_reader_of_schemas(store: Store) -> None:
 
 
 def test_the_same_record_gives_the_same_bytes(store: Store) -> None:
-    assert "".join(document_lines(store, NUMBER)) == "".join(document_lines(store, NUMBER))
+    assert "".join(document_lines(store, standing(store, NUMBER))) == "".join(document_lines(store, standing(store, NUMBER)))
