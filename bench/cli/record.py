@@ -12,6 +12,7 @@ from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
 from bench.cli.record_export import command as export
 from bench.cli.record_forward import command as forward
+from bench.cli.record_import import command as import_
 from bench.cli.record_verify import command as verify
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ command.add_command(verify)
 command.add_command(certificate)
 command.add_command(export)
 command.add_command(forward)
+command.add_command(import_)
 
 
 def _list(jobs: list[str], as_json: bool) -> int:

@@ -10,7 +10,7 @@ import zipfile
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 
 from bench.records.attachments import attachments_folder, problems_of
 from bench.records.entry import Entry, Kind
@@ -105,17 +105,15 @@ class _Written:
 
 def _file_of(store: Store, entry: Entry) -> tuple[str, Path, str]:
     """Name in the bundle, where it lies, and what is wrong with it."""
-    body: dict[str, Any] = entry.body
-    file = str(body.get("file"))
-    if entry.kind == Kind.PHOTO:
-        folder = attachments_folder(store.path)
-        problems = problems_of(folder, body)
-        return f"{ATTACHMENTS}{file}", folder / file, problems[0] if problems else ""
-    folder = lines_folder(store.path, entry.job)
-    problems = problems_of(folder, {**body, "name": "a counter's line"})
-    if not problems and (folder / file).stat().st_size > LARGEST_LINES:
-        problems = [f"a counter's line ({file}): is larger than {LARGEST_LINES} bytes"]
-    return f"{LINES}{file}", folder / file, problems[0] if problems else ""
+    file = str(entry.body.get("file"))
+    photo = entry.kind == Kind.PHOTO
+    folder = attachments_folder(store.path) if photo else lines_folder(store.path, entry.job)
+    name = f"{ATTACHMENTS if photo else LINES}{file}"
+    if problems := problems_of(folder, entry.body):
+        # Without the place on this machine, which is nobody's business elsewhere.
+        return name, folder / file, f"{file}: {problems[0].rpartition(': ')[2]}"
+    large = not photo and (folder / file).stat().st_size > LARGEST_LINES
+    return name, folder / file, f"{file}: is larger than {LARGEST_LINES} bytes" if large else ""
 
 
 def _encoded(lines: Iterable[str]) -> Iterator[bytes]:
