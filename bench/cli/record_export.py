@@ -28,9 +28,9 @@ def command(
     job: str | None, file: Path | None, test: int | None, counts: bool, survey: bool, beside: tuple[Path, ...],
     with_location: bool, over: bool, schema: str | None,
 ) -> int:  # fmt: skip
-    """Write the record of JOB (a job file, or the number of a job) to FILE: a table of its tests' readings where it ends
-    in .csv, the whole record as one document with all hashes where it ends in .json, and where it ends in .zip a bundle
-    with job, record, pictures, counters' lines and profiles, which `record import` opens on another machine.
+    """Write the record of JOB (a job file, or the number of a job) to FILE: a table of its tests' readings where it
+    ends in .csv, the whole record as one document with all hashes where it ends in .json, and where it ends in .zip a
+    bundle with job, record, pictures, counters' lines and profiles, which `record import` opens on another machine.
 
     `--schema csv` prints the description of the table's columns (CSV on the Web), which belongs beside it as
     FILE-metadata.json; `--schema json` the JSON Schema of the document.

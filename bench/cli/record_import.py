@@ -17,7 +17,7 @@ __all__ = ["command"]
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--look", is_flag=True, help="Say what is in it, and take nothing.")
 @click.option("--job-file", type=click.Path(path_type=Path), metavar="PATH",
-              help="Write the job file there, its profiles into a folder beside it; never over one that is there.")  # fmt: skip
+              help="Write the job file there, its profiles into a folder beside it; never over one there.")  # fmt: skip
 @click.option("--with-location", is_flag=True, help="Pictures that tell where they were taken, too.")
 @click.option("--json", "as_json", is_flag=True, help="Say what is in it as one JSON document.")
 def command(file: Path, look: bool, job_file: Path | None, with_location: bool, as_json: bool) -> int:
@@ -37,7 +37,9 @@ def command(file: Path, look: bool, job_file: Path | None, with_location: bool, 
         if job_file is not None:
             must_be_free(coming, job_file)
         new = taken(store, coming, with_location=with_location)
-        click.echo(f"{coming.number}: {new} entries taken" if new else f"{coming.number}: was here already", err=as_json)
+        click.echo(
+            f"{coming.number}: {new} entries taken" if new else f"{coming.number}: was here already", err=as_json
+        )
         written = [] if job_file is None else write_job(coming, job_file)
         for path in written[:1]:
             click.echo(f"{path}: written", err=as_json)

@@ -17,7 +17,15 @@ from typing import Any
 
 from bench.records.without_location import without_location
 
-__all__ = ["LARGEST", "Attachment", "AttachmentRefused", "attachments_folder", "keep_file", "problems_of"]
+__all__ = [
+    "LARGEST",
+    "Attachment",
+    "AttachmentRefused",
+    "attachments_folder",
+    "keep_file",
+    "lines_folder",
+    "problems_of",
+]
 
 LARGEST = 50_000_000
 """Bytes; a photograph has a tenth of it."""
@@ -56,6 +64,11 @@ class Attachment:
 def attachments_folder(store: Path) -> Path:
     """Where the files of the record in `store` lie."""
     return store.parent / "attachments"
+
+
+def lines_folder(store: Path, number: str) -> Path:
+    """Where what came on the lines of a job's counters lies, for the record in `store`."""
+    return store.parent / "lines" / number
 
 
 def keep_file(folder: Path, path: Path) -> Attachment:

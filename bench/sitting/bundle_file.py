@@ -1,4 +1,4 @@
-"""What goes into the bundle of a job beside its record: the job file, profiles that it rests on, pictures that may go."""
+"""What goes into a job's bundle beside its record: the job file, profiles that it rests on, pictures that may go."""
 
 from __future__ import annotations
 
@@ -22,9 +22,7 @@ def job_text_of(job: str) -> str:
     return path.read_text(encoding="utf-8") if path.suffix == ".toml" or path.is_file() else ""
 
 
-def bundle_of(
-    store: Store, number: str, job_text: str, own: tuple[Path, ...], *, with_location: bool
-) -> Contents:
+def bundle_of(store: Store, number: str, job_text: str, own: tuple[Path, ...], *, with_location: bool) -> Contents:
     """own: profiles of the workshop that go in besides;  with_location: whether a picture that tells where it was taken
     may go out.  Raises BadInput, RecordProblem."""
     from bench.records.exchange.bundle import contents_of

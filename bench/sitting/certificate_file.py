@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.sitting.problems import BadInput
+from bench.sitting.record_words import one_line
 
 if TYPE_CHECKING:
     from bench.records.store import Store
@@ -31,4 +32,7 @@ def certificate_in_form_of(store: Store, number: str, path: Path) -> bytes:
         facts = facts_of(store, number)
     except NoTestYet as problem:
         raise BadInput(str(problem)) from None
+    except (KeyError, ValueError) as problem:  # of an older or a newer program, on another machine
+        reason = one_line(str(problem).splitlines()[0])
+        raise BadInput(f"{number}: its last test, or the job file before it, can't be read here: {reason}") from None
     return paper(facts) if path.suffix.lower() == _PAPER else page(facts).encode()

@@ -97,8 +97,8 @@ def taken(store: Store, coming: Incoming, *, with_location: bool) -> int:
 
     if coming.telling and not with_location:
         raise BadInput(
-            f"{coming.number}: {coming.telling[0][:24]}… holds the place or time at which it was taken, and is kept as it "
-            "is or its hash would not hold: --with-location takes it so; nothing is taken"
+            f"{coming.number}: {coming.telling[0][:24]}… holds the place or time at which it was taken, and is kept "
+            "as it is or its hash would not hold: --with-location takes it so; nothing is taken"
         )
     with take_lock_of(coming.number, "record import"):
         try:

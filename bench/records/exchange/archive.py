@@ -1,4 +1,4 @@
-"""A ZIP file from elsewhere: everything in it is looked at before a byte is unpacked, and nothing is unpacked by name."""
+"""A ZIP file from elsewhere: all of it is looked at before a byte is unpacked, and nothing is unpacked by its name."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ class Archive:
     """Files of a bundle by name.  Raises BundleProblem for whatever a bundle of ours, zipped anew or not, is not.
 
     Refused are names that are no places of a bundle, the same name twice or in other capitals, links, encryption, other
-    packing than STORE and DEFLATE, files that lie over each other, sizes and counts beyond bench.records.exchange.limits,
-    Zip64, which no bundle needs within them, and anything before, between the end and behind.
+    packing than STORE and DEFLATE, files that lie over each other, sizes and counts beyond `limits`, Zip64, which no
+    bundle needs within them, and anything before the first file and behind the end.
     """
 
     def __init__(self, path: Path) -> None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO
 
-from bench.records.attachments import attachments_folder, problems_of
+from bench.records.attachments import attachments_folder, lines_folder, problems_of
 from bench.records.entry import Entry, Kind
 from bench.records.exchange.document import document_lines, program_version, standing
 from bench.records.exchange.limits import LARGEST_LINES
@@ -20,7 +20,7 @@ from bench.records.exchange.manifest import Manifest
 from bench.records.exchange.names import ATTACHMENTS, JOB, LINES, MANIFEST, RECORD, name_problem
 from bench.records.store import Store
 
-__all__ = ["Contents", "contents_of", "lines_folder", "write_bundle"]
+__all__ = ["Contents", "contents_of", "write_bundle"]
 
 _DATE = (1980, 1, 1, 0, 0, 0)
 _PLAIN_FILE = 0o100644
@@ -37,11 +37,6 @@ class Contents:
     kept: Mapping[str, Path] = field(default_factory=dict)
     small: Mapping[str, bytes] = field(default_factory=dict)
     missing: tuple[str, ...] = ()
-
-
-def lines_folder(store: Path, number: str) -> Path:
-    """Where what came on the lines of a job's counters lies, for the record in `store`."""
-    return store.parent / "lines" / number
 
 
 def contents_of(store: Store, number: str, job_text: str, profiles: Mapping[str, bytes]) -> Contents:

@@ -17,8 +17,8 @@ COLUMNS = (
     Column("time", Form.TIME, "When it was kept, UTC, ISO 8601."),
     Column("winding", _T, "Which winding."),
     Column("way", _T, "on: onto the former; off: off the unit as found.", always=True),
-    Column("what", _T, "count: by a counter; layer: typed; correction: the count was set; hold; begun; done; off whole; "
-           "go: of stripping.", always=True),
+    Column("what", _T, "count: by a counter; layer: typed; correction: the count was set; hold; begun; done; "
+           "off whole; go: of stripping.", always=True),
     Column("turns", _N, "Turns on the coil, or off it, then.", unit="turns"),
     Column("low", _N, "The truth is not below; empty where nothing bounds it.", unit="turns"),
     Column("high", _N, "The truth is not above; empty where nothing bounds it.", unit="turns"),

@@ -14,11 +14,11 @@ Each entry stands on a line of its own, its body last. To verify it, for each en
        [previous, job, seq, kind, at, monotonic, body]
 
    where seq is a number, and monotonic and body are *texts*: monotonic the digits as they stand in the line, and body
-   all that stands between `"body":` and the last brace of the line. Quotation mark and backslash in them are escaped by
-   a backslash, line feed, carriage return, tab, backspace and form feed as \\n \\r \\t \\b \\f, other characters below a
-   blank as \\u and four digits, as JSON has it.
-3. the last entry's hash is `head`: a record that was cut at its end is found out only by a head that was kept elsewhere,
-   such as the one in the code of a certificate.
+   all that stands between `"body":` and the last brace of the line. Quotation mark and backslash in them are escaped
+   by a backslash, line feed, carriage return, tab, backspace and form feed as \\n \\r \\t \\b \\f, other characters
+   below a blank as \\u and four digits, as JSON has it.
+3. the last entry's hash is `head`: a record that was cut at its end is found out only by a head that was kept
+   elsewhere, such as the one in the code of a certificate.
 
 No number has to be read for that, so it holds in every language. Whoever reads a line as JSON and writes it anew must
 keep numbers as they stand; the body's keys are sorted and nothing stands between its signs.

@@ -45,7 +45,7 @@ def _schema() -> Shape:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "The record of a job",
-        "description": f"{_UNITS} How hash is made of an entry, its line tells: see bench/records/exchange/document.py.",
+        "description": f"{_UNITS} How an entry's hash is made: bench/records/exchange/document.py.",
         **record(top, ("schema", "what", "job", "head", "entries")),
         "$defs": {"entry": entry},
     }

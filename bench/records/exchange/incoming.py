@@ -31,7 +31,13 @@ from bench.records.without_location import without_location
 
 __all__ = ["Incoming", "Seen", "incoming"]
 
-_MOST = {ATTACHMENTS: LARGEST, LINES: LARGEST_LINES, PROFILES: LARGEST_PROFILE, JOB: LARGEST_JOB, RECORD: LARGEST_RECORD}
+_MOST = {
+    ATTACHMENTS: LARGEST,
+    LINES: LARGEST_LINES,
+    PROFILES: LARGEST_PROFILE,
+    JOB: LARGEST_JOB,
+    RECORD: LARGEST_RECORD,
+}
 
 
 @dataclass
@@ -96,7 +102,7 @@ class Incoming:
 
 @contextmanager
 def incoming(path: Path, scratch: Path) -> Iterator[Incoming]:
-    """What is in the file at `path`, open while this lasts; raises BundleProblem for anything that is not as it must be.
+    """What is in the file at `path`, open while this lasts; raises BundleProblem for what is not as it must be.
 
     scratch: folder in which the record may lie meanwhile, under no name.
     """
@@ -186,7 +192,9 @@ def _seen(head: Head, record: IO[bytes]) -> Seen:
             case Kind.WIRE_LOG:
                 other = seen.lines.setdefault(body["file"].casefold(), body)
                 if other["sha256"] != body["sha256"]:
-                    raise BundleProblem(f"{head.job}: entry {entry.seq}: a counter's line of that name was there before")
+                    raise BundleProblem(
+                        f"{head.job}: entry {entry.seq}: a counter's line of that name was there before"
+                    )
             case Kind.RESULT:
                 seen.verdict = body["verdict"]
             case Kind.JOB_FILE:

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["ATTACHMENTS", "JOB", "LINES", "MANIFEST", "PROFILES", "RECORD", "is_device", "name_problem", "number_problem"]
+__all__ = [
+    "ATTACHMENTS",
+    "JOB",
+    "LINES",
+    "MANIFEST",
+    "PROFILES",
+    "RECORD",
+    "is_device",
+    "name_problem",
+    "number_problem",
+]
 
 MANIFEST, RECORD, JOB = "manifest.json", "record.json", "job.toml"
 ATTACHMENTS, LINES, PROFILES = "attachments/", "lines/", "profiles/"

@@ -81,7 +81,11 @@ def _as_found(body: Mapping[str, Any]) -> Iterator[Row]:
         yield {**told, "quantity": key, "value": value, "unit": unit, "raw": str(body[key]),
                "expanded_uncertainty": doubt, "k": None if doubt is None else COVERAGE}  # fmt: skip
     if not quantities:
-        yield {**told, "quantity": "withdrawn" if "withdrawn" in body else "none", "raw": str(body.get("withdrawn", ""))}
+        yield {
+            **told,
+            "quantity": "withdrawn" if "withdrawn" in body else "none",
+            "raw": str(body.get("withdrawn", "")),
+        }
 
 
 def _stripped(body: Mapping[str, Any]) -> Row:

@@ -9,9 +9,8 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from bench.records.attachments import attachments_folder
+from bench.records.attachments import attachments_folder, lines_folder
 from bench.records.contents import keep_content
-from bench.records.exchange.bundle import lines_folder
 from bench.records.exchange.incoming import Incoming
 from bench.records.exchange.names import ATTACHMENTS, LINES
 from bench.records.problem import RecordDiverged, RecordProblem

@@ -82,4 +82,6 @@ def test_it_fits_its_schema_by_another_reader_of_schemas(store: Store) -> None:
 
 
 def test_the_same_record_gives_the_same_bytes(store: Store) -> None:
-    assert "".join(document_lines(store, standing(store, NUMBER))) == "".join(document_lines(store, standing(store, NUMBER)))
+    assert "".join(document_lines(store, standing(store, NUMBER))) == "".join(
+        document_lines(store, standing(store, NUMBER))
+    )

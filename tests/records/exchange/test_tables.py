@@ -117,7 +117,9 @@ def _cells(text: str, delimiter: str) -> list[str]:
     return [cell for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter) for cell in row]
 
 
-@given(st.text(alphabet=st.one_of(st.sampled_from("=+-@'\";\t\r\n a1＝"), st.characters(exclude_categories=["C", "Z"]))))
+@given(
+    st.text(alphabet=st.one_of(st.sampled_from("=+-@'\";\t\r\n a1＝"), st.characters(exclude_categories=["C", "Z"])))
+)
 def test_whatever_is_typed_comes_back(text: str) -> None:
     cell = inert(text)
     assert original(cell) == text
