@@ -257,6 +257,13 @@ def _manifest(change: Callable[[dict[str, Any]], object]) -> Callable[[Files], F
     return changed
 
 
+_ABSENT = {"name": "profiles/x.toml", "bytes": 1, "sha256": "0" * 64}
+
+
+def _without(files: Files, name: str) -> Files:
+    return {one: each for one, each in files.items() if one != name}
+
+
 def _file(manifest: dict[str, Any], name: str) -> dict[str, Any]:
     return next(one for one in manifest["files"] if one["name"] == name)
 
@@ -276,7 +283,7 @@ def _file(manifest: dict[str, Any], name: str) -> dict[str, Any]:
         (_manifest(lambda m: m.update(files={})), "files: expected a list"),
         (_manifest(lambda m: m["files"].remove(_file(m, _PROFILE))), "is not named in manifest.json"),
         (_manifest(lambda m: m["files"].append(m["files"][0])), "is named twice"),
-        (_manifest(lambda m: m["files"].append({"name": "profiles/x.toml", "bytes": 1, "sha256": "0" * 64})), "missing"),
+        (_manifest(lambda m: m["files"].append(_ABSENT)), "missing"),
         (_manifest(lambda m: _file(m, _PROFILE).update(bytes=5)), "manifest.json says 5"),
         (_manifest(lambda m: _file(m, _PROFILE).update(bytes=10**14)), "expected at most"),
         (_manifest(lambda m: _file(m, _PROFILE).update(bytes=-1)), "expected from 0"),
@@ -286,8 +293,8 @@ def _file(manifest: dict[str, Any], name: str) -> dict[str, Any]:
         (lambda files: files | {"manifest.json": b'{"a": NaN}'}, "holds NaN"),
         (lambda files: files | {"manifest.json": b"[]"}, "expected an object"),
         (lambda files: files | {"manifest.json": b"\xff\xfe"}, "is no UTF-8 text"),
-        (lambda files: {name: each for name, each in files.items() if name != "manifest.json"}, "manifest.json is missing"),
-        (lambda files: {name: each for name, each in files.items() if name != "record.json"}, "record.json: is named in"),
+        (lambda files: _without(files, "manifest.json"), "manifest.json is missing"),
+        (lambda files: _without(files, "record.json"), "record.json: is named in"),
     ],
 )  # fmt: skip
 def test_a_manifest_that_lies_is_refused(room: Path, good: bytes, change: Callable[[Files], Files], told: str) -> None:
