@@ -72,8 +72,8 @@ def hostile(home: Path, tmp_path: Path) -> str:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["record", NUMBER], ["record", NUMBER, "--all"], ["record", "verify"], ["survey", "{job}"], ["restack", "{job}"],
-        ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"], ["record", "nobody" + CODES[:6]],
+        ["record", NUMBER], ["record", NUMBER, "--all"], ["record", "verify"], ["survey", "{job}"],
+        ["restack", "{job}"], ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"], ["record", "nobody" + CODES[:6]],
         ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"], ["diagnose", "{job}"],
     ],
 )  # fmt: skip

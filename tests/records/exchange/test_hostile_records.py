@@ -118,20 +118,8 @@ def test_control_codes_and_markup_are_kept_and_shown_inert(tmp_path: Path) -> No
 
 
 _MEANT = {
-    "file",
-    "sha256",
-    "quantity",
-    "state",
-    "verdict",
-    "what",
-    "at",
-    "fault",
-    "part",
-    "part_",
-    "id",
-    "text_",
-    "ask",
-}
+    "file", "sha256", "quantity", "state", "verdict", "what", "at", "fault", "part", "id", "ask", "check", "form",
+}  # fmt: skip
 
 
 def _with_escapes(kind: str, body: Any, key: str = "") -> Any:
@@ -204,10 +192,8 @@ def test_nor_what_goes_on_from_it(kept: list[tuple[str, Any]]) -> None:
 
 def _read_if_taken(folder: Path, kept: list[tuple[str, Any]], read: Callable[[Any], None]) -> None:
     try:
-        contents = document(chained(kept))
-        store = taken_from(folder, contents)
-    except BundleProblem as problem:
-        assert len(str(problem).splitlines()) == 1
+        store = taken_from(folder, document(chained(kept)))
+    except BundleProblem:
         return
     with store:
         read(store)
