@@ -93,6 +93,7 @@ def turnproof(verbose: int) -> None:
     import logging.handlers
 
     from bench.records.home import log_folder
+    from bench.sitting.told import TOLD
 
     # A log that can't be written is no reason to print traces between the readings.
     logging.raiseExceptions = False
@@ -107,6 +108,8 @@ def turnproof(verbose: int) -> None:
         )
     if verbose:
         handlers.append(logging.StreamHandler())
+    else:
+        TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
         handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
         root.addHandler(handler)

@@ -14,6 +14,7 @@ from PySide6.QtCore import QCoreApplication, QObject, QTimer
 
 from bench.dashboard.application import the_application
 from bench.dashboard.desk import Desk
+from bench.dashboard.record_told import record_told
 from bench.dashboard.window import Window
 
 __all__ = ["DeskLoop", "run_desk"]
@@ -28,7 +29,7 @@ def run_desk(desk: Desk, window: Window | None = None) -> None:
     shown = window or Window("", desk)
     loop = DeskLoop(desk, shown)
     shown.show()
-    with _interruptible(shown), _failures_shown(desk):
+    with _interruptible(shown), _failures_shown(desk), record_told(desk.overhear):
         loop.start()
         shown.closed.connect(QCoreApplication.quit)
         application.exec()

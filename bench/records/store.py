@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import time
+from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,10 +23,13 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from bench.records.chain import broken_at
 from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
+from bench.records.log_end import log_size
+from bench.records.looked_over import identity_of, look_over
+from bench.records.newest import NewestLines
 from bench.records.problem import RecordDiverged, RecordProblem
 from bench.records.reader import Records, reason_of
 from bench.records.schema import entries as _entries
-from bench.records.schema import prepare
+from bench.records.schema import prepare, row_of
 
 __all__ = ["Store"]
 
@@ -39,9 +43,15 @@ _LAST = (
 )
 _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entries.c.seq == bindparam("at_seq"))
 
+_OPEN_HERE: Counter[Path] = Counter()
+"""How often each record is open in this process; only ever changed by its opening and closing."""
+
 
 class Store(Records):
-    """Appends entries and reads them back; every append is on the disk when it returns."""
+    """Appends entries and reads them back; every append is on the disk when it returns.
+
+    said: what there is to tell of how the record was found, a line each; mostly nothing.
+    """
 
     def __init__(
         self,
@@ -56,11 +66,17 @@ class Store(Records):
         self._utcnow = utcnow
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
+            # Where this very process has it open, nobody left it.
+            logged = 0 if _OPEN_HERE[path] else log_size(path)
             self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
+            _OPEN_HERE[path] += 1
             try:
                 prepare(self._connection, path)
+                self.newest_lines = NewestLines(path)
+                self._identity = GENESIS
+                self.said = look_over(self, self._connection, logged)
             except BaseException:
                 self.close()  # or its lock would stand as long as anybody holds the trace
                 raise
@@ -71,14 +87,16 @@ class Store(Records):
         """Add one entry to a job's chain, under the database's write lock; raises RecordProblem."""
         try:
             with self._writing() as connection:
+                self.newest_lines.make_room()
                 last = connection.execute(_LAST, {"of_job": job}).first()
                 seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
                 at, monotonic, content = self._utcnow().isoformat(), self._clock(), canonical(body)
                 digest = entry_hash(job, seq, kind, at, monotonic, content, previous)
                 entry = Entry(job, seq, str(kind), at, monotonic, body, previous, digest)
-                connection.execute(_INSERT, _row(entry, content))
+                connection.execute(_INSERT, row_of(entry, content))
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
+        self._keep_lines([entry])
         return entry
 
     def take(self, entries: Sequence[Entry]) -> int:
@@ -88,7 +106,7 @@ class Store(Records):
         passed over.  Raises RecordDiverged where the job was gone on with here by other entries, RecordProblem for
         entries that don't follow each other or were altered.
         """
-        new = 0
+        new: list[Entry] = []
         try:
             with self._writing() as connection:
                 for entry in entries:
@@ -102,13 +120,16 @@ class Store(Records):
                     seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
                     if problem := broken_at(entry, seq, previous):
                         raise RecordProblem(problem)
-                    connection.execute(_INSERT, _row(entry, canonical(entry.body)))
-                    new += 1
+                    connection.execute(_INSERT, row_of(entry, canonical(entry.body)))
+                    new.append(entry)
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
-        return new
+        self._keep_lines(new)
+        return len(new)
 
     def close(self) -> None:
+        if not self._connection.closed:
+            _OPEN_HERE[self.path] -= 1
         self._connection.close()
         self._engine.dispose()
 
@@ -119,6 +140,13 @@ class Store(Records):
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    def _keep_lines(self, entries: Sequence[Entry]) -> None:
+        with contextlib.suppress(SQLAlchemyError):  # they are stored, whatever becomes of their copy
+            if self._identity == GENESIS:
+                self._identity = identity_of(self._connection)
+                self._connection.rollback()
+            self.newest_lines.keep(entries, self._identity)
 
     def _writing(self) -> _Writing:
         return _Writing(self._connection)
@@ -153,16 +181,3 @@ def _settings(connection: Any, _: Any) -> None:
     connection.isolation_level = None  # we say BEGIN ourselves
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=5000", "foreign_keys=ON"):
         connection.execute(f"PRAGMA {pragma}")
-
-
-def _row(entry: Entry, content: str) -> dict[str, Any]:
-    return {
-        "job": entry.job,
-        "seq": entry.seq,
-        "kind": entry.kind,
-        "at": entry.at,
-        "monotonic": entry.monotonic,
-        "body": content,
-        "previous": entry.previous,
-        "hash": entry.hash,
-    }

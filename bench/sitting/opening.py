@@ -14,6 +14,7 @@ from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.told import TOLD
 from drivers.accuracy import Accuracy
 from drivers.address import Address
 from drivers.calibration import CalibratedAccuracy, with_calibration
@@ -141,13 +142,16 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record; raises InstrumentTrouble."""
+    """The user's record; raises InstrumentTrouble.  What there is to say of how it was found goes to `TOLD`."""
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     try:
-        return Store(store_path())
+        store = Store(store_path())
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
+    for line in store.said:
+        TOLD.warning(line)
+    return store
 
 
 @contextmanager
