@@ -14,8 +14,8 @@ from PySide6.QtCore import QCoreApplication, QObject, QTimer
 
 from bench.dashboard.application import the_application
 from bench.dashboard.desk import Desk
-from bench.dashboard.record_told import record_told
 from bench.dashboard.window import Window
+from bench.sitting.told import told_to
 
 __all__ = ["DeskLoop", "run_desk"]
 
@@ -29,7 +29,7 @@ def run_desk(desk: Desk, window: Window | None = None) -> None:
     shown = window or Window("", desk)
     loop = DeskLoop(desk, shown)
     shown.show()
-    with _interruptible(shown), _failures_shown(desk), record_told(desk.overhear):
+    with _interruptible(shown), _failures_shown(desk), told_to(desk.overhear):
         loop.start()
         shown.closed.connect(QCoreApplication.quit)
         application.exec()

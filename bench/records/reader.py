@@ -11,6 +11,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.entry import GENESIS, Entry, Kind, entry_hash
 from bench.records.problem import RecordProblem
+from bench.records.reasons import reason_words
 from bench.records.schema import entries as _entries
 
 __all__ = ["Records", "entry_of", "reason_of"]
@@ -132,11 +133,14 @@ def _landmarks(job: str) -> Select[Any]:
 
 
 def entry_of(row: Any) -> Entry:
-    """The entry that a row of the table is."""
-    return Entry(row.job, row.seq, row.kind, row.at, row.monotonic, json.loads(row.body), row.previous, row.hash)
+    """The entry that a row of the table is; raises RecordProblem for one that was damaged beyond reading."""
+    try:
+        body = json.loads(row.body)
+    except (ValueError, TypeError):
+        raise RecordProblem(f"{row.job}: entry {row.seq} is damaged: turnproof record verify {row.job}") from None
+    return Entry(row.job, row.seq, row.kind, row.at, row.monotonic, body, row.previous, row.hash)
 
 
 def reason_of(error: Exception) -> str:
-    """The first line of what the database says."""
-    cause = error.orig if isinstance(error, DBAPIError) and error.orig is not None else error
-    return str(cause).splitlines()[0]
+    """The first line of what the database says, and what can be done about it."""
+    return reason_words(error.orig if isinstance(error, DBAPIError) and error.orig is not None else error)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import os
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -19,7 +21,7 @@ from sqlalchemy import (
     insert,
     select,
 )
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.chain import broken_at
 from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
@@ -28,6 +30,7 @@ from bench.records.looked_over import identity_of, look_over
 from bench.records.newest import NewestLines
 from bench.records.problem import RecordDiverged, RecordProblem
 from bench.records.reader import Records, reason_of
+from bench.records.reasons import is_held
 from bench.records.schema import entries as _entries
 from bench.records.schema import prepare, row_of
 
@@ -43,6 +46,8 @@ _LAST = (
 )
 _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entries.c.seq == bindparam("at_seq"))
 
+_PATIENCE = 12
+"""Times that the lock is tried for, five seconds each: what is counted or read meanwhile can't be had again."""
 _OPEN_HERE: Counter[Path] = Counter()
 """How often each record is open in this process; only ever changed by its opening and closing."""
 
@@ -50,7 +55,8 @@ _OPEN_HERE: Counter[Path] = Counter()
 class Store(Records):
     """Appends entries and reads them back; every append is on the disk when it returns.
 
-    said: what there is to tell of how the record was found, a line each; mostly nothing.
+    said: what there is to tell of how the record was found, a line each; mostly nothing;  waiting: is told when another
+    program holds the record for longer than it takes to store something.
     """
 
     def __init__(
@@ -64,8 +70,11 @@ class Store(Records):
         self.where = str(path)
         self._clock = clock
         self._utcnow = utcnow
+        self.waiting: Callable[[str], None] = lambda line: None
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
+            if path.exists() and not os.access(path, os.W_OK):
+                raise PermissionError(errno.EACCES, "it may not be written")
             # Where this very process has it open, nobody left it.
             logged = 0 if _OPEN_HERE[path] else log_size(path)
             self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
@@ -81,7 +90,8 @@ class Store(Records):
                 self.close()  # or its lock would stand as long as anybody holds the trace
                 raise
         except (SQLAlchemyError, OSError) as error:
-            raise RecordProblem(f"{path}: the record can't be opened: {reason_of(error)}") from error
+            reason = error.strerror if isinstance(error, OSError) else reason_of(error)
+            raise RecordProblem(f"{path}: the record can't be opened: {reason}") from error
 
     def append(self, job: str, kind: Kind, body: dict[str, Any]) -> Entry:
         """Add one entry to a job's chain, under the database's write lock; raises RecordProblem."""
@@ -149,17 +159,27 @@ class Store(Records):
             self.newest_lines.keep(entries, self._identity)
 
     def _writing(self) -> _Writing:
-        return _Writing(self._connection)
+        return _Writing(self._connection, self.waiting, self.where)
 
 
 class _Writing:
     """A transaction that holds the write lock from its start, so that two programs can't chain to the same entry."""
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, connection: Connection, waiting: Callable[[str], None], where: str) -> None:
+        self._connection, self._waiting, self._where = connection, waiting, where
 
     def __enter__(self) -> Connection:
-        self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        for left in reversed(range(_PATIENCE)):
+            try:
+                self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+                break
+            except DBAPIError as error:
+                if not left or not is_held(error.orig):
+                    raise
+                if left == _PATIENCE - 1:
+                    self._waiting(
+                        f"{self._where}: another program holds the record: waited for up to a minute; close it there"
+                    )
         return self._connection
 
     def __exit__(

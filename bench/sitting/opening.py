@@ -142,16 +142,30 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record; raises InstrumentTrouble.  What there is to say of how it was found goes to `TOLD`."""
+    """The user's record, to be read only where it may not be written; raises InstrumentTrouble.  What there is to say of how it was found goes to `TOLD`."""
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
+    path = store_path()
     try:
-        store = Store(store_path())
+        store = Store(path)
     except RecordProblem as problem:
-        raise InstrumentTrouble(str(problem)) from None
+        store = _only_read(path, problem)
+    store.waiting = TOLD.warning
     for line in store.said:
         TOLD.warning(line)
     return store
+
+
+def _only_read(path: Path, problem: RecordProblem) -> Store:
+    """Where nothing may be written, what is kept can still be looked at."""
+    from bench.records.as_it_stands import StoreAsItStands, can_only_be_read
+
+    try:
+        if can_only_be_read(path, problem):
+            return StoreAsItStands(path, problem, TOLD.warning)
+    except RecordProblem as other:
+        problem = other
+    raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager
