@@ -46,8 +46,8 @@ class StoreAsItStands(Store):
     """Of any version up to this one.  Nothing can be appended.
 
     Nothing is made beside it, as an ordinary opening would: what a reader leaves there may lock out whoever owns it.
-    Where its log holds entries, a copy of both is read.  why: it can't be opened to be written;  tell: is told so at the
-    end.
+    Where its log holds entries, a copy of both is read.  why: it can't be opened to be written;  tell: is told so at
+    the end.
     """
 
     def __init__(self, path: Path, why: RecordProblem, tell: Callable[[str], None] = lambda line: None) -> None:

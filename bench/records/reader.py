@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, and_, func, select, union_all
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
+from bench.records.damage import reads_on_in_spite_of, unreadable
 from bench.records.entry import GENESIS, Entry, Kind, entry_hash
 from bench.records.problem import RecordProblem
 from bench.records.reasons import reason_words
@@ -99,7 +100,11 @@ class Records:
     def verify(self, job: str) -> list[str]:
         """What is wrong with a job's chain, a line each: altered, missing or reordered entries."""
         problems, previous, due = [], GENESIS, 1
-        for row in self._read(select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq)):
+        try:
+            rows = self._read(select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq))
+        except RecordProblem as problem:
+            return [str(problem), *unreadable(self._connection, job)]
+        for row in rows:
             if row.seq != due:
                 problems.append(f"{job}: entry {due} is missing")
             if row.previous != previous:
@@ -112,7 +117,12 @@ class Records:
 
     def _read(self, query: Any) -> list[Any]:
         try:
-            rows = list(self._connection.execute(query))
+            try:
+                rows = list(self._connection.execute(query))
+            except DBAPIError as error:
+                if not reads_on_in_spite_of(error.orig, self._connection):
+                    raise
+                rows = list(self._connection.execute(query))
             self._connection.rollback()
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.where}: the record can't be read: {reason_of(error)}") from error

@@ -142,7 +142,10 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record, to be read only where it may not be written; raises InstrumentTrouble.  What there is to say of how it was found goes to `TOLD`."""
+    """The user's record, to be read only where it may not be written; raises InstrumentTrouble.
+
+    What there is to say of how it was found goes to `TOLD`.
+    """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     path = store_path()
