@@ -8,6 +8,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from types import FrameType, TracebackType
 
 from PySide6.QtCore import QCoreApplication, QObject, QTimer
@@ -29,7 +30,7 @@ def run_desk(desk: Desk, window: Window | None = None) -> None:
     shown = window or Window("", desk)
     loop = DeskLoop(desk, shown)
     shown.show()
-    with _interruptible(shown), _failures_shown(desk), told_to(desk.overhear):
+    with _interruptible(shown), _failures_shown(desk), told_to(partial(desk.tell_from_elsewhere, grave=True)):
         loop.start()
         shown.closed.connect(QCoreApplication.quit)
         application.exec()

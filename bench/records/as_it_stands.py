@@ -17,6 +17,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.entry import Entry, Kind
 from bench.records.log_end import log_of, log_size
+from bench.records.newest import NewestLines
 from bench.records.problem import RecordProblem
 from bench.records.reader import reason_of
 from bench.records.reasons import may_not_be_written
@@ -53,6 +54,7 @@ class StoreAsItStands(Store):
     def __init__(self, path: Path, why: RecordProblem, tell: Callable[[str], None] = lambda line: None) -> None:
         self.path, self.where = path, str(path)
         self.said = ()
+        self.newest_lines = NewestLines(path)
         self._why, self._tell = str(why).removeprefix(f"{path}: ").removeprefix("the record can't be opened: "), tell
         self._copy: tempfile.TemporaryDirectory[str] | None = None
         try:

@@ -11,7 +11,7 @@ _WHAT_TO_DO = {
     "SQLITE_BUSY": "another program holds the record, perhaps one that looks into databases; close it there",
     "SQLITE_READONLY": "file and folder must be writable for you; what is kept can still be read",
     "SQLITE_CANTOPEN": "is the folder there, and writable for you?",
-    "SQLITE_CORRUPT": "keep a copy of its folder as it is, then: turnproof record verify",
+    "SQLITE_CORRUPT": "keep a copy of its folder as it is; what can be read tells: turnproof record verify JOB",
     "SQLITE_NOTADB": "keep a copy of it as it is, and put back the last good one",
     "SQLITE_IOERR": "is the disk full, or failing? Keep a copy of the record's folder",
 }
@@ -20,6 +20,8 @@ _WHAT_TO_DO = {
 
 def reason_words(cause: BaseException) -> str:
     """One line: what the database said, and behind it what can be done, where something can."""
+    if "Could not decode" in str(cause):  # and all of the text behind it
+        return "an entry is damaged: turnproof record verify JOB"
     said = (str(cause).splitlines() or [type(cause).__name__])[0]
     code = str(getattr(cause, "sqlite_errorname", None) or "")
     todo = next((words for name, words in _WHAT_TO_DO.items() if code.startswith(name)), "")

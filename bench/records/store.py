@@ -55,8 +55,8 @@ _OPEN_HERE: Counter[Path] = Counter()
 class Store(Records):
     """Appends entries and reads them back; every append is on the disk when it returns.
 
-    said: what there is to tell of how the record was found, a line each; mostly nothing;  waiting: is told when another
-    program holds the record for longer than it takes to store something.
+    stored: is told the job of each entry that was appended.  said: what there is to tell of how the record was found, a
+    line each; mostly nothing;  waiting: is told when another program holds it for longer than storing takes.
     """
 
     def __init__(
@@ -65,11 +65,13 @@ class Store(Records):
         *,
         clock: Callable[[], float] = time.monotonic,
         utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
+        stored: Callable[[str], None] = lambda job: None,
     ) -> None:
         self.path = path
         self.where = str(path)
         self._clock = clock
         self._utcnow = utcnow
+        self._stored = stored
         self.waiting: Callable[[str], None] = lambda line: None
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -107,6 +109,7 @@ class Store(Records):
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
         self._keep_lines([entry])
+        self._stored(job)
         return entry
 
     def take(self, entries: Sequence[Entry]) -> int:
@@ -136,6 +139,11 @@ class Store(Records):
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
         self._keep_lines(new)
         return len(new)
+
+    @property
+    def connection(self) -> Connection:
+        """For who looks at the file itself."""
+        return self._connection
 
     def close(self) -> None:
         if not self._connection.closed:

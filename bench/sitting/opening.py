@@ -14,6 +14,7 @@ from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.shared_records import forwarder, held_on_server, use_bench
 from bench.sitting.told import TOLD
 from drivers.accuracy import Accuracy
 from drivers.address import Address
@@ -67,9 +68,11 @@ def open_bench_file(path: Path | None) -> BenchFile:
     if path is None and not own.exists():
         return BenchFile.model_validate({"schema": 1})
     try:
-        return read_bench_file(path or own)
+        bench = read_bench_file(path or own)
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
+    use_bench(bench)
+    return bench
 
 
 def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
@@ -142,15 +145,16 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record, to be read only where it may not be written; raises InstrumentTrouble.
+    """The user's record, forwarded to a workshop's server where one is named; only read where it may not be written.
 
-    What there is to say of how it was found goes to `TOLD`.
+    What there is to say of how it was found goes to `TOLD`.  Raises InstrumentTrouble, BadInput.
     """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     path = store_path()
+    sender = forwarder(path)
     try:
-        store = Store(path)
+        store = Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
         store = _only_read(path, problem)
     store.waiting = TOLD.warning
@@ -173,10 +177,15 @@ def _only_read(path: Path, problem: RecordProblem) -> Store:
 
 @contextmanager
 def take_job_lock(job: Job, doing: str) -> Iterator[None]:
-    """Holds the lock of a job; raises InstrumentTrouble that tells who holds it."""
+    """Holds the lock of a job, here and for the other benches of a workshop, and fetches what those kept of it.
+
+    Raises InstrumentTrouble that tells who holds it.
+    """
+    number = job.identity.number
     with ExitStack() as held:
         try:
-            held.enter_context(JobLock(lock_folder(), job.identity.number, doing))
+            held.enter_context(JobLock(lock_folder(), number, doing))
+            held.enter_context(held_on_server(number, doing))
         except JobHeld as problem:
             raise InstrumentTrouble(str(problem)) from None
         except OSError as problem:
