@@ -48,6 +48,8 @@ def ends_unfinished(log: Path) -> bool:
         return True
     size = _FRAME_HEADER + page
     frames = [data[at : at + size] for at in range(_HEADER, len(data), size)]
+    if frames and len(frames[-1]) < size:
+        return True
     ours = [place for place, frame in enumerate(frames) if frame[8:16] == struct.pack(">2I", *salt)]
     if not ours:
         return False
@@ -59,7 +61,7 @@ def ends_unfinished(log: Path) -> bool:
     before = frames[begins - 1][16:24] if begins else struct.pack(">2I", first, second)
     chain = [before, *(frame[16:24] for frame in frames[begins : commits[-1] + 1])]
     return any(
-        len(frame) < size or _sum(frame[:8] + frame[_FRAME_HEADER:], was, order) != told
+        _sum(frame[:8] + frame[_FRAME_HEADER:], was, order) != told
         for frame, (was, told) in zip(frames[begins : commits[-1] + 1], pairwise(chain), strict=True)
     )
 

@@ -15,6 +15,7 @@ from sqlalchemy import bindparam, insert, select
 from sqlalchemy.exc import SQLAlchemyError
 
 from bench.records.chain import broken_at
+from bench.records.clock import behind_words
 from bench.records.entry import GENESIS, Entry, Kind, canonical
 from bench.records.log_end import ends_unfinished, log_of
 from bench.records.newest import Line
@@ -41,13 +42,14 @@ def identity_of(connection: Connection) -> str:
     return GENESIS if first is None else str(first)
 
 
-def look_over(store: Store, connection: Connection, logged: int) -> tuple[str, ...]:
+def look_over(store: Store, connection: Connection, logged: int, now: datetime) -> tuple[str, ...]:
     """What there is to say, a line each; mostly nothing, for the price of one look.
 
     logged: bytes of the log before the record was opened: none where whoever had it before ended in good order.
     """
     try:
-        return _look_over(store, connection, logged)
+        clock = _clock_words(store, connection, now)
+        return (*_look_over(store, connection, logged), *clock)
     except (SQLAlchemyError, ValueError):
         # It is damaged: what can be read of it still can, and whoever reads or verifies it says what can't.
         with contextlib.suppress(SQLAlchemyError):
@@ -74,6 +76,13 @@ def _look_over(store: Store, connection: Connection, logged: int) -> tuple[str, 
             f"{store.path}: a program ended while it stored an entry: that one is not kept, every one before it is",
         )
     return said
+
+
+def _clock_words(store: Store, connection: Connection, now: datetime) -> tuple[str, ...]:
+    newest = connection.execute(select(_entries.c.at).order_by(_entries.c.id.desc()).limit(1)).scalar()
+    connection.rollback()
+    said = "" if newest is None else behind_words(newest, now)
+    return (f"{store.path}: {said}",) if said else ()
 
 
 @dataclass(frozen=True)

@@ -87,7 +87,7 @@ class Store(Records):
                 prepare(self._connection, path)
                 self.newest_lines = NewestLines(path)
                 self._identity = GENESIS
-                self.said = look_over(self, self._connection, logged)
+                self.said = look_over(self, self._connection, logged, utcnow())
             except BaseException:
                 self.close()  # or its lock would stand as long as anybody holds the trace
                 raise

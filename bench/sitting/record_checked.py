@@ -55,8 +55,8 @@ def damage_words(store: Store) -> str:
     if not found:
         return ""
     return (
-        f"{store.path}: the file is damaged ({found}); keep a copy of its folder as it is, and get what is gone from the "
-        f"last good copy; newer entries stand in {store.newest_lines.path.name}"
+        f"{store.path}: the file is damaged ({found}); keep a copy of its folder as it is, and get what is gone from "
+        f"the last good copy; newer entries stand in {store.newest_lines.path.name}"
     )
 
 
