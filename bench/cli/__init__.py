@@ -96,6 +96,7 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
     import logging.handlers
 
     from bench.records.home import log_folder
+    from bench.sitting.told import TOLD
 
     # A log that can't be written is no reason to print traces between the readings.
     logging.raiseExceptions = False
@@ -110,6 +111,8 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
         )
     if verbose:
         handlers.append(logging.StreamHandler())
+    else:
+        TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
         handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
         root.addHandler(handler)

@@ -64,6 +64,7 @@ def _list(jobs: list[str], as_json: bool) -> int:
 
 
 def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
+    from bench.records.clock import set_back, span_words
     from bench.sitting.record_words import entry_summary, run_summary, runs
 
     entries = store.entries(number) if every or as_json else store.landmarks(number)
@@ -72,8 +73,13 @@ def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
         document = {"schema": 1, "job": number, "entries": [{f: getattr(e, f) for f in fields} for e in entries]}
         click.echo(json.dumps(document, indent=1))
         return ExitStatus.DONE
+    before = ""
     for run in [[one] for one in entries] if every else runs(entries):
         first = run[0]
+        by = set_back(before, first.at) if before else None
+        if by is not None:
+            click.echo(f"        the clock was set back by {span_words(by)}")
+        before = run[-1].at
         words = entry_summary(first) if len(run) == 1 else f"{run_summary(run)}; --all shows each"
         click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")

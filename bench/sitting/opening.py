@@ -15,6 +15,7 @@ from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.shared_records import forwarder, held_on_server, use_bench
+from bench.sitting.told import TOLD
 from drivers.accuracy import Accuracy
 from drivers.address import Address
 from drivers.calibration import CalibratedAccuracy, with_calibration
@@ -144,15 +145,34 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record, forwarded to a workshop's server where one is named; raises InstrumentTrouble, BadInput."""
+    """The user's record, forwarded to a workshop's server where one is named; only read where it may not be written.
+
+    What there is to say of how it was found goes to `TOLD`.  Raises InstrumentTrouble, BadInput.
+    """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     path = store_path()
     sender = forwarder(path)
     try:
-        return Store(path) if sender is None else Store(path, stored=sender.stored)
+        store = Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
-        raise InstrumentTrouble(str(problem)) from None
+        store = _only_read(path, problem)
+    store.waiting = TOLD.warning
+    for line in store.said:
+        TOLD.warning(line)
+    return store
+
+
+def _only_read(path: Path, problem: RecordProblem) -> Store:
+    """Where nothing may be written, what is kept can still be looked at."""
+    from bench.records.as_it_stands import StoreAsItStands, can_only_be_read
+
+    try:
+        if can_only_be_read(path, problem):
+            return StoreAsItStands(path, problem, TOLD.warning)
+    except RecordProblem as other:
+        problem = other
+    raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager

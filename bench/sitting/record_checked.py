@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bench.records.attachments import attachments_folder, problems_of
+from bench.records.damage import damage_of_file
 from bench.records.entry import Kind
 from bench.records.problem import RecordProblem, ServerAway
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from bench.records.server.server import Server
     from bench.records.store import Store
 
-__all__ = ["Checked", "checked", "checked_on_server"]
+__all__ = ["Checked", "checked", "checked_on_server", "damage_words"]
 
 
 @dataclass(frozen=True)
@@ -40,9 +41,23 @@ def checked(store: Store, number: str, head: str = "") -> Checked:
     head: hash of an entry that must be among them, as a certificate has it: a chain whose tail was cut is whole, too.
     """
     folder = attachments_folder(store.path)
-    files = store.entries(number, Kind.PHOTO)
+    try:
+        files = store.entries(number, Kind.PHOTO)
+    except RecordProblem as problem:  # other jobs may be whole
+        return Checked(number, tuple(store.verify(number)) or (str(problem),), 0, 0, "")
     attached = [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]
     return _checked(store, number, head, attached, len(files))
+
+
+def damage_words(store: Store) -> str:
+    """Of the file itself, where a chain is not whole; empty where the database finds no fault with it."""
+    found = damage_of_file(store.connection)
+    if not found:
+        return ""
+    return (
+        f"{store.path}: the file is damaged ({found}); keep a copy of its folder as it is, and get what is gone from "
+        f"the last good copy; newer entries stand in {store.newest_lines.path.name}"
+    )
 
 
 def checked_on_server(server: Server, number: str, head: str = "") -> Checked:
@@ -69,4 +84,8 @@ def _checked(records: Records, number: str, head: str, attached: list[str], file
         problems.append(
             f"{number}: no entry has the hash {head}: the record was cut before it, or it is another record's"
         )
-    return Checked(number, (*problems, *attached), records.count(number), files, records.head(number))
+    try:
+        count, newest = records.count(number), records.head(number)
+    except RecordProblem as problem:
+        return Checked(number, (*problems, str(problem), *attached), 0, files, "")
+    return Checked(number, (*problems, *attached), count, files, newest)
