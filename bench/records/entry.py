@@ -45,6 +45,8 @@ class Kind(StrEnum):
     STRIP_GO = "strip go"
     STRIPPED = "stripped"
     PHOTO = "photo"
+    PICTURE = "picture"
+    CERTIFICATE = "certificate"
 
 
 @dataclass(frozen=True, slots=True)

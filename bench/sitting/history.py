@@ -30,6 +30,7 @@ class Topic(StrEnum):
     VARNISHED = "varnished"
     NOTED = "note"
     PICTURE = "picture"
+    CERTIFIED = "certificate"
 
 
 _TOPICS = {
@@ -38,6 +39,7 @@ _TOPICS = {
     Kind.RESTACK: Topic.RESTACKED, Kind.VARNISH: Topic.VARNISHED, Kind.TEST_BEGUN: Topic.TESTED,
     Kind.TEST_GO: Topic.TESTED, Kind.READING: Topic.TESTED, Kind.ANSWER: Topic.TESTED, Kind.STEP: Topic.TESTED,
     Kind.RESULT: Topic.TESTED, Kind.INSTRUMENT: Topic.TESTED, Kind.NOTE: Topic.NOTED, Kind.PHOTO: Topic.PICTURE,
+    Kind.PICTURE: Topic.PICTURE, Kind.CERTIFICATE: Topic.CERTIFIED,
 }  # fmt: skip
 
 
@@ -151,6 +153,9 @@ def _words(entry: Entry) -> str:
             return f"test ended {body['verdict']}, {len(body['steps'])} steps"
         case Kind.NOTE:
             return f"{which}: {body['text']}" if which else str(body["text"])
+        case Kind.CERTIFICATE:
+            amends = f"; amends the one before, because: {body['because']}" if body.get("because") else ""
+            return f"certificate {body['number']} given as .{body['form']}: {body['name']}{amends}"
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
             return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"

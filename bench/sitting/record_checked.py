@@ -41,6 +41,6 @@ def checked(store: Store, number: str, head: str = "") -> Checked:
             f"{number}: no entry has the hash {head}: the record was cut before it, or it is another record's"
         )
     folder = attachments_folder(store.path)
-    files = store.entries(number, Kind.PHOTO)
+    files = store.entries_of(number, (Kind.PHOTO, Kind.CERTIFICATE))
     problems += [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]
     return Checked(tuple(problems), store.count(number), len(files), store.head(number))
