@@ -9,9 +9,9 @@ from typing import Any
 import pypdf
 import pytest
 
+from bench.design.inert import LONGEST, plain
 from bench.job.profiles import example_job
 from bench.records.certificate import Facts, facts_of, page, paper
-from bench.records.certificate.inert import LONGEST, plain
 from bench.records.entry import Kind
 from bench.records.store import Store
 
@@ -40,7 +40,7 @@ def test_marks_that_turn_a_line_round_and_bells_are_left_out() -> None:
 
 
 def test_a_long_text_is_cut_and_says_so_and_a_long_word_can_be_broken() -> None:
-    assert plain("ab " * 2000).endswith("… (the rest stands in the record)")
+    assert plain("ab " * 2000).endswith("… (cut short here)")
     assert len(plain("ab " * 2000)) < LONGEST + 40
     assert max(len(part) for part in plain("W" * 300).split("\u200b")) <= 32
 

@@ -8,11 +8,11 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
+from bench.design.inert import Exact, plain
 from bench.records.certificate.code import code_drawn
 from bench.records.certificate.drawings import drawings_of
 from bench.records.certificate.facts import DECISION_RULE, MODESTY, Facts
 from bench.records.certificate.given import Given
-from bench.records.certificate.inert import Exact, plain
 
 __all__ = ["page"]
 

@@ -6,12 +6,12 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from bench.design.inert import Exact
+from bench.design.typesetting import in_our_type, typeset
 from bench.records.certificate.code import code_drawn
 from bench.records.certificate.drawings import drawings_of
 from bench.records.certificate.facts import DECISION_RULE, MODESTY, Facts
 from bench.records.certificate.given import Amendment, Given
-from bench.records.certificate.inert import Exact
-from bench.records.certificate.typesetting import typeset
 
 __all__ = ["paper"]
 
@@ -32,8 +32,8 @@ def _told(facts: Facts, given: Given | None) -> dict[str, Any]:
         "number": facts.identity.number,
         "given": "not given to anybody" if given is None else given.words,
         "amendments": [_amendment(one) for one in given.amendments] if given is not None else [],
-        "window": _in_our_type(drawings.window),
-        "curve": _in_our_type(drawings.curve),
+        "window": in_our_type(drawings.window),
+        "curve": in_our_type(drawings.curve),
         "code": Exact(code_drawn(facts.seal)),
         "seal": Exact(facts.seal),
         "hash": Exact(facts.hash),
@@ -44,7 +44,3 @@ def _told(facts: Facts, given: Given | None) -> dict[str, Any]:
 
 def _amendment(one: Amendment) -> dict[str, Any]:
     return {**asdict(one), "of_head": Exact(one.of_head), "of_sha256": Exact(one.of_sha256)}
-
-
-def _in_our_type(svg: str) -> Exact:
-    return Exact(svg.replace('"DejaVu Sans", Verdana, sans-serif', '"Libertinus Serif", serif'))

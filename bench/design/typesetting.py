@@ -10,9 +10,9 @@ from typing import Any, Literal
 
 import typst
 
-from bench.records.certificate.inert import Exact, inert
+from bench.design.inert import Exact, inert
 
-__all__ = ["UNSHOWN", "typeset"]
+__all__ = ["UNSHOWN", "in_our_type", "typeset"]
 
 UNSHOWN = "[U+{:04X}]"
 """In the place of a sign that no font here has: its number in Unicode, so that it is not lost unseen."""
@@ -21,10 +21,10 @@ _MOST_TRIES = 400
 """Settings of a probe; a text of many thousands of signs that nobody has a font for is cut short by it."""
 
 
-def typeset(template: Path, told: dict[str, Any], day: str) -> bytes:
+def typeset(template: Path, told: dict[str, Any], day: str | None = None) -> bytes:
     """PDF, A4, tagged (PDF/UA-1, as typst makes it).
 
-    told: what the template sets, each text of it made plain, but what is Exact;  day: of the document, ISO 8601.
+    told: what the template sets, each text of it made plain but what is Exact;  day: of the document, ISO 8601, or none.
 
     The same gives the same bytes on every machine, since only the fonts that typst brings are used; where they lack a
     sign of what a person typed, those of the machine are asked, too, and what they lack as well is set by its number;
@@ -48,13 +48,15 @@ def typeset(template: Path, told: dict[str, Any], day: str) -> bytes:
         return _set(template, json.dumps(words), day, _all_fonts(), standard="1.7")
 
 
-def _set(template: Path, told: str, day: str, fonts: typst.Fonts, standard: Literal["ua-1", "1.7"] = "ua-1") -> bytes:
-    noon = datetime.fromisoformat(f"{day}T12:00:00+00:00")
+def _set(
+    template: Path, told: str, day: str | None, fonts: typst.Fonts, standard: Literal["ua-1", "1.7"] = "ua-1"
+) -> bytes:
+    noon = None if day is None else int(datetime.fromisoformat(f"{day}T12:00:00+00:00").timestamp())
     made = typst.compile(
         str(template),
         format="pdf",
         sys_inputs={"told": told},
-        timestamp=int(noon.timestamp()),
+        timestamp=noon,
         font_paths=fonts,
         pdf_standards=[standard],
     )
@@ -118,3 +120,8 @@ def _own_fonts() -> typst.Fonts:
 def _all_fonts() -> typst.Fonts:
     """Those of the machine as well."""
     return typst.Fonts()
+
+
+def in_our_type(svg: str) -> Exact:
+    """A drawing of ours in the type of the paper, which typst brings."""
+    return Exact(svg.replace('"DejaVu Sans", Verdana, sans-serif', '"Libertinus Serif", serif'))

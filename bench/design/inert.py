@@ -1,4 +1,4 @@
-"""What a person typed, as it may stand on a certificate: no sign that turns a line round, and never too long."""
+"""What a person typed, as it may stand on paper: no sign that turns a line round, and never too long."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 __all__ = ["LONGEST", "Exact", "inert", "plain"]
 
 LONGEST = 700
-"""Characters of one text on a certificate; the record holds all of it."""
+"""Characters of one text on paper; record and job file hold all of it."""
 _LONGEST_WORD = 32
 """A longer one may be broken, or it would run over what stands beside it."""
 _JOINERS = "\u200c\u200d"
@@ -26,7 +26,7 @@ def plain(text: str) -> str:
     shown = "".join(c if c.isprintable() or c in _JOINERS else " " if c.isspace() else "" for c in text)
     words = " ".join(shown.split())
     if len(words) > LONGEST:
-        words = f"{words[:LONGEST].rstrip()} … (the rest stands in the record)"
+        words = f"{words[:LONGEST].rstrip()} … (cut short here)"
     return _LONG.sub(lambda match: _broken(match.group()), words)
 
 
