@@ -24,7 +24,7 @@ _MOST_TRIES = 400
 def typeset(template: Path, told: dict[str, Any], day: str | None = None) -> bytes:
     """PDF, A4, tagged (PDF/UA-1, as typst makes it).
 
-    told: what the template sets, each text of it made plain but what is Exact;  day: of the document, ISO 8601, or none.
+    told: what the template sets, each text of it made plain but what is Exact;  day: of the document, ISO 8601.
 
     The same gives the same bytes on every machine, since only the fonts that typst brings are used; where they lack a
     sign of what a person typed, those of the machine are asked, too, and what they lack as well is set by its number;
