@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from datetime import datetime
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal
 
 import typst
@@ -21,39 +23,55 @@ _MOST_TRIES = 400
 """Settings of a probe; a text of many thousands of signs that nobody has a font for is cut short by it."""
 
 
-def typeset(template: Path, told: dict[str, Any], day: str | None = None) -> bytes:
+def typeset(
+    template: Path, told: dict[str, Any], day: str | None = None, files: Mapping[str, bytes] | None = None
+) -> bytes:
     """PDF, A4, tagged (PDF/UA-1, as typst makes it).
 
-    told: what the template sets, each text of it made plain but what is Exact;  day: of the document, ISO 8601.
+    told: what the template sets, each text of it made plain but what is Exact;  day: of the document, ISO 8601;
+    files: pictures, under the names that told has for them.
 
     The same gives the same bytes on every machine, since only the fonts that typst brings are used; where they lack a
     sign of what a person typed, those of the machine are asked, too, and what they lack as well is set by its number;
     `unshown` tells the template so.
     """
-    words = inert(told)
+    with TemporaryDirectory() as folder:
+        for name, contents in (files or {}).items():
+            (Path(folder) / name).write_bytes(contents)
+        return _typeset(template.read_bytes(), inert(told), day, folder)
+
+
+def _typeset(template: bytes, words: dict[str, Any], day: str | None, root: str) -> bytes:
     for fonts in (_own_fonts(), _all_fonts()):
         try:
-            return _set(template, json.dumps(words), day, fonts)
+            return _set(template, root, json.dumps(words), day, fonts)
         except typst.TypstError as problem:
             if not _is_of_a_sign(problem):
                 raise
     lacking = _not_shown(sorted({c for c in _all_text(words) if not c.isascii()}), _all_fonts())
     words = {**_by_number(words, lacking), "unshown": bool(lacking)}
     try:
-        return _set(template, json.dumps(words), day, _all_fonts())
+        return _set(template, root, json.dumps(words), day, _all_fonts())
     except typst.TypstError as problem:
         if not _is_of_a_sign(problem):
             raise
         # Each sign can be shown, and together they can't, as happens to some marks: in the order in which they came.
-        return _set(template, json.dumps(words), day, _all_fonts(), standard="1.7")
+        return _set(template, root, json.dumps(words), day, _all_fonts(), standard="1.7")
 
 
 def _set(
-    template: Path, told: str, day: str | None, fonts: typst.Fonts, standard: Literal["ua-1", "1.7"] = "ua-1"
+    template: bytes,
+    root: str,
+    told: str,
+    day: str | None,
+    fonts: typst.Fonts,
+    standard: Literal["ua-1", "1.7"] = "ua-1",
 ) -> bytes:
     noon = None if day is None else int(datetime.fromisoformat(f"{day}T12:00:00+00:00").timestamp())
+    where: Any = root  # its stub asks for what the template is, bytes; a path is what it takes
     made = typst.compile(
-        str(template),
+        template,
+        root=where,
         format="pdf",
         sys_inputs={"told": told},
         timestamp=noon,

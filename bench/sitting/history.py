@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of"]
 
 _PAGE = 100
+_MARKED = {True: "to stand on the certificate", False: "no more on the certificate"}
 
 
 class Topic(StrEnum):
@@ -158,7 +159,13 @@ def _words(entry: Entry) -> str:
             return f"certificate {body['number']} given as .{body['form']}: {body['name']}{amends}"
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
-            return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
+            marked = ", for the certificate" if body.get("on_certificate") is True else ""
+            said = f"{_after(', of ', of)}{_after(': ', body.get('caption'))}"
+            return f"{body['name']}, {_size(body['bytes'])}{said}{marked}"
+        case Kind.PICTURE:
+            words = [_MARKED[body["on_certificate"]]] if "on_certificate" in body else []
+            words += [f"caption: {body['caption']}"] if "caption" in body else []
+            return f"picture of entry {body['of']}: {', '.join(words)}"
     return ""
 
 

@@ -36,6 +36,8 @@ def changes_between(before: Facts, now: Facts) -> tuple[str, ...]:
         if (day, what) not in before.notes:
             lines.append(_cut(f"noted or corrected {day}: {what}"))
     lines += _of_the_unit(before, now)
+    if before.pictures != now.pictures:
+        lines.append("pictures: " + ("; ".join(one.words for one in now.pictures) or "none"))
     for name, words in _WORDS_LIKE.items():
         if getattr(before, name) != getattr(now, name) and not (before.test != now.test and name in _OF_A_TEST):
             lines.append(words)

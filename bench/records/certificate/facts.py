@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -12,6 +13,7 @@ from pydantic import ValidationError
 from bench.diagnosis.faults import explains
 from bench.job.model import Identity, Job
 from bench.quantities import Dimension, QuantityError, parse, show
+from bench.records.attachments import attachments_folder
 from bench.records.certificate.cautions import caution_lines
 from bench.records.certificate.curve import CurvePoint, curve_points
 from bench.records.certificate.instruments import instrument_lines
@@ -21,6 +23,7 @@ from bench.records.certificate.readings import Readings, readings_of
 from bench.records.certificate.unit import Row, unit_rows
 from bench.records.certificate.windings import winding_rows
 from bench.records.entry import Entry, Kind
+from bench.records.pictures import KeptPicture, pictures_of
 from bench.records.store import Store
 from bench.survey.gathered import gather
 
@@ -48,7 +51,8 @@ class Facts:
     """job: as its file was at the test;  identity: as it is written now;  test: number of the result's entry;
     conditions, unit: (what, value);  ratings: what, as found, as rewound;  windings: as winding_rows gives them;
     curve: points of the exciting current;  findings: probability, what, what to do;  not_done: steps, reason;  notes:
-    when, what;  entry, hash: the newest entry of the job's chain that is told of."""
+    when, what;  pictures: those that are marked, whose files lie in attachments;  entry, hash: the newest entry of the
+    job's chain that is told of."""
 
     job: Job
     identity: Identity
@@ -67,6 +71,8 @@ class Facts:
     instruments: tuple[str, ...]
     cautions: tuple[str, ...]
     notes: tuple[Row, ...]
+    pictures: tuple[KeptPicture, ...]
+    attachments: Path
     entry: int
     hash: str
 
@@ -116,6 +122,8 @@ def facts_of(store: Store, number: str, head: tuple[int, str] | None = None) -> 
         instruments=instrument_lines(to_test, job_entry, steps),
         cautions=caution_lines(job, verdict, steps, varnished),
         notes=note_rows(entries, result.seq),
+        pictures=tuple(one for one in pictures_of(entries) if one.on_certificate),
+        attachments=attachments_folder(store.path),
         entry=newest[0],
         hash=newest[1],
     )
@@ -139,23 +147,24 @@ def _workshop(body: dict[str, Any]) -> str:
 
 
 def _conditions(to_test: Sequence[Entry], result: Entry) -> tuple[Row, ...]:
-    """By which procedure, from when to when, at which temperature of the room, on which supply."""
+    """From when to when, by which procedure, at which temperature of the room, on which supply."""
     begun = next((one for one in reversed(to_test) if one.kind == Kind.TEST_BEGUN), None)
-    since = 0 if begun is None else begun.seq
-    rows = [("Procedure", "" if begun is None else str(begun.body.get("procedure", "")))]
-    start = "" if begun is None else begun.at
-    last = f"{result.at[:10]} {result.at[11:16]}"
-    first = f"{start[:10]} {start[11:16]}"
-    rows.append(("Test", f"{last} UTC" if not start or first == last else f"{first} to {last} UTC"))
+    since, start = (0, "") if begun is None else (begun.seq, begun.at)
+    first, last = (f"{at[:10]} {at[11:16]}" for at in (start, result.at))
+    said = [f"{last} UTC" if not start or first == last else f"{first} to {last} UTC"]
+    if begun is not None:
+        said.append(str(begun.body.get("procedure", "")))
     rooms = [
         str(one.body.get("text", ""))
         for one in to_test
         if one.kind == Kind.ANSWER and one.seq > since and one.body.get("step") == "temperature"
     ]
-    rows.append(("Room", _in_celsius(rooms[-1]) if rooms else ""))
+    if rooms:
+        said.append(f"room {_in_celsius(rooms[-1])}")
     hertz = [one for one in result.body["steps"] if one["id"] == "frequency" and one["measured"] is not None]
-    rows.append(("Supply", f"{show(hertz[0]['measured'], 'Hz')} applied; volts beside each reading" if hertz else ""))
-    return tuple((what, value) for what, value in rows if value)
+    if hertz:
+        said.append(f"supply {show(hertz[0]['measured'], 'Hz')}, its volts beside each reading")
+    return (("Test", ", ".join(part for part in said if part)),)
 
 
 def _in_celsius(typed: str) -> str:

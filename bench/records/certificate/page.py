@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from bench.records.certificate.code import code_drawn
 from bench.records.certificate.drawings import drawings_of
 from bench.records.certificate.facts import DECISION_RULE, MODESTY, Facts
 from bench.records.certificate.given import Given
+from bench.records.certificate.shrunk import shown
 
 __all__ = ["page"]
 
@@ -36,6 +38,10 @@ def page(facts: Facts, given: Given | None = None) -> str:
         window=Markup(drawings.window),
         curve=Markup(drawings.curve),
         code=Markup(code_drawn(facts.seal)),
+        pictures=[
+            (one.picture, Exact(base64.b64encode(one.png).decode()) if one.png else "", one.problem)
+            for one in shown(facts.attachments, facts.pictures)
+        ],
         rule=DECISION_RULE,
         modesty=MODESTY,
     )
