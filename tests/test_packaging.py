@@ -35,6 +35,7 @@ def test_the_wheel_carries_code_and_profiles(wheel: set[str]) -> None:
         "drivers/link.py",
         "bench/records/certificate/page.html",
         "bench/records/certificate/paper.typ",
+        "bench/design/sheet.typ",
         "bench/py.typed",
     } <= wheel
     guide = {f"bench/guide/counter-board{end}" for end in (".md", "-wiring.svg", "-magnets.svg")}

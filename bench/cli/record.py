@@ -1,4 +1,4 @@
-"""`turnproof record`: the record of a job; `record verify` and `record certificate` beside it."""
+"""`turnproof record`: the record of a job; `record verify`, `record certificate` and `record picture` beside it."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from bench.cli.exits import ExitStatus
 from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
 from bench.cli.record_forward import command as forward
+from bench.cli.record_picture import command as picture
 from bench.cli.record_verify import command as verify
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ def show(job: str | None, every: bool, as_json: bool) -> int:
 command.add_command(verify)
 command.add_command(certificate)
 command.add_command(forward)
+command.add_command(picture)
 
 
 def _list(jobs: list[str], as_json: bool) -> int:

@@ -21,7 +21,7 @@ from bench.job.bench_file import BenchFile
 from bench.job.file import read_job
 from bench.job.model import Job
 from bench.operators.rehearsal import ControlPort, RehearsalOperator
-from bench.records.certificate import facts_of, page, paper
+from bench.records.certificate import Form, give
 from bench.records.entry import Kind
 from bench.records.store import Store
 from bench.whole_test import equipment_of, procedure_for, rules_named
@@ -111,9 +111,10 @@ def run_demo(
         truth = control.do("truth")
         for name in ("counter", "meter"):
             _keep_wire_log(plan.out / f"{name}-line.jsonl", keep)
-        certificate, facts = plan.out / "certificate.pdf", facts_of(store, number)
-        certificate.write_bytes(paper(facts))
-        certificate.with_suffix(".html").write_text(page(facts), encoding="utf-8")
+        certificate = plan.out / "certificate.pdf"
+        for form in Form:
+            path = certificate.with_suffix(f".{form}")
+            path.write_bytes(give(store, number, form, path.name, because="the demo was run again").contents)
         (plan.out / "result.json").write_text(json.dumps(test.as_json(), indent=1), encoding="utf-8")
         for observer in observers:
             observer.finished(test)

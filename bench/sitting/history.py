@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of"]
 
 _PAGE = 100
+_MARKED = {True: "to stand on the certificate", False: "no more on the certificate"}
 
 
 class Topic(StrEnum):
@@ -30,6 +31,7 @@ class Topic(StrEnum):
     VARNISHED = "varnished"
     NOTED = "note"
     PICTURE = "picture"
+    CERTIFIED = "certificate"
 
 
 _TOPICS = {
@@ -38,6 +40,7 @@ _TOPICS = {
     Kind.RESTACK: Topic.RESTACKED, Kind.VARNISH: Topic.VARNISHED, Kind.TEST_BEGUN: Topic.TESTED,
     Kind.TEST_GO: Topic.TESTED, Kind.READING: Topic.TESTED, Kind.ANSWER: Topic.TESTED, Kind.STEP: Topic.TESTED,
     Kind.RESULT: Topic.TESTED, Kind.INSTRUMENT: Topic.TESTED, Kind.NOTE: Topic.NOTED, Kind.PHOTO: Topic.PICTURE,
+    Kind.PICTURE: Topic.PICTURE, Kind.CERTIFICATE: Topic.CERTIFIED,
 }  # fmt: skip
 
 
@@ -151,9 +154,18 @@ def _words(entry: Entry) -> str:
             return f"test ended {body['verdict']}, {len(body['steps'])} steps"
         case Kind.NOTE:
             return f"{which}: {body['text']}" if which else str(body["text"])
+        case Kind.CERTIFICATE:
+            amends = f"; amends the one before, because: {body['because']}" if body.get("because") else ""
+            return f"certificate {body['number']} given as .{body['form']}: {body['name']}{amends}"
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
-            return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
+            marked = ", for the certificate" if body.get("on_certificate") is True else ""
+            said = f"{_after(', of ', of)}{_after(': ', body.get('caption'))}"
+            return f"{body['name']}, {_size(body['bytes'])}{said}{marked}"
+        case Kind.PICTURE:
+            words = [_MARKED[body["on_certificate"]]] if "on_certificate" in body else []
+            words += [f"caption: {body['caption']}"] if "caption" in body else []
+            return f"picture of entry {body['of']}: {', '.join(words)}"
     return ""
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.records.attachments import attachments_folder, problems_of
 from bench.records.damage import damage_of_file
-from bench.records.entry import Kind
+from bench.records.entry import ATTACHED
 from bench.records.problem import RecordProblem, ServerAway
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def checked(store: Store, number: str, head: str = "") -> Checked:
     """
     folder = attachments_folder(store.path)
     try:
-        files = store.entries(number, Kind.PHOTO)
+        files = store.entries_of(number, ATTACHED)
     except RecordProblem as problem:  # other jobs may be whole
         return Checked(number, tuple(store.verify(number)) or (str(problem),), 0, 0, "")
     attached = [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]
@@ -62,7 +62,7 @@ def damage_words(store: Store) -> str:
 
 def checked_on_server(server: Server, number: str, head: str = "") -> Checked:
     """The same of what a workshop's server has of the job, of every bench."""
-    files = server.entries(number, Kind.PHOTO)
+    files = server.entries_of(number, ATTACHED)
     missing = server.lacks_contents(str(one.body.get("sha256")) for one in files)
     attached = []
     for one in files:

@@ -9,9 +9,18 @@ from pathlib import Path
 
 from bench.sitting.problems import BadInput
 
-__all__ = ["write_whole"]
+__all__ = ["must_be_free", "write_whole"]
 
 _NEW_FILE = 0o644
+
+
+def must_be_free(path: Path, *, over: bool) -> None:
+    """Raises BadInput for a file that is there, or a folder that is not, so that nothing is done in vain."""
+    place = path.resolve()
+    if not over and place.exists():
+        raise BadInput(f"{path}: is there already, and was not asked to be written over")
+    if not place.parent.is_dir():
+        raise BadInput(f"{path}: can't be written: no such folder")
 
 
 def write_whole(path: Path, contents: str | bytes, *, over: bool) -> Path:
@@ -20,8 +29,7 @@ def write_whole(path: Path, contents: str | bytes, *, over: bool) -> Path:
     Raises BadInput; what was there is then as it was.
     """
     place = path.resolve()
-    if not over and place.exists():
-        raise BadInput(f"{path}: is there already, and was not asked to be written over")
+    must_be_free(path, over=over)
     beside = ""
     try:
         handle, beside = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.", suffix=".new")
