@@ -45,6 +45,7 @@ class Kind(StrEnum):
     STRIP_GO = "strip go"
     STRIPPED = "stripped"
     PHOTO = "photo"
+    PROFILES = "profiles"
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,12 +182,9 @@ def _not_done(body: list[dict[str, Any]]) -> tuple[Row, ...]:
 
 def _instruments(entries: list[Entry], job_entry: Entry) -> tuple[str, ...]:
     """The meter of the last sitting; where several were named by role, each of them."""
-    bodies = [one.body for one in entries if one.kind == Kind.INSTRUMENT]
-    roles = {
-        str(one.body["role"]): one.body
-        for one in entries
-        if one.kind == Kind.INSTRUMENT and one.seq > job_entry.seq and "role" in one.body
-    }
+    meters = [one for one in entries if one.kind == Kind.INSTRUMENT and one.body.get("what", "meter") == "meter"]
+    bodies = [one.body for one in meters]
+    roles = {str(one.body["role"]): one.body for one in meters if one.seq > job_entry.seq and "role" in one.body}
     newest = [] if roles and "role" in bodies[-1] else bodies[-1:]
     return tuple(_instrument(body) for body in (*roles.values(), *newest))
 
