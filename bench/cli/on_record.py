@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
+    from bench.records.reader import Records
     from bench.records.store import Store
 
-__all__ = ["number_on_record", "record_open"]
+__all__ = ["number_on_record", "record_open", "record_to_read"]
 
 
 @contextmanager
@@ -28,7 +29,21 @@ def record_open() -> Iterator[Store]:
         raise InstrumentTrouble(str(problem)) from None
 
 
-def number_on_record(store: Store, job: str) -> str:
+@contextmanager
+def record_to_read() -> Iterator[Records]:
+    """The same for a command that writes nothing, not even where the record is of an older version."""
+    from bench.records.home import store_path
+    from bench.records.problem import RecordProblem
+    from bench.records.read_only import ReadOnlyRecords
+
+    try:
+        with ReadOnlyRecords(store_path()) as records:
+            yield records
+    except RecordProblem as problem:
+        raise InstrumentTrouble(str(problem)) from None
+
+
+def number_on_record(store: Records, job: str) -> str:
     """job: a job file, or the number of a job.  Raises BadInput for one that has no record."""
     from bench.sitting.opening import open_job
 
