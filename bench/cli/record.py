@@ -10,6 +10,7 @@ import click
 from bench.cli.exits import ExitStatus
 from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
+from bench.cli.record_forward import command as forward
 from bench.cli.record_judge import command as judge
 from bench.cli.record_verify import command as verify
 
@@ -52,6 +53,7 @@ def show(job: str | None, every: bool, as_json: bool) -> int:
 
 command.add_command(verify)
 command.add_command(certificate)
+command.add_command(forward)
 command.add_command(judge)
 
 

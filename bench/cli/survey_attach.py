@@ -27,6 +27,7 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
     from bench.records.attachments import AttachmentRefused, attachments_folder, keep_file
     from bench.records.entry import Kind
     from bench.sitting.attaching import location_words, note_of
+    from bench.sitting.shared_records import bring_up_to_date
 
     of = None if of is None else _known(job, store, of)
     told = {} if of is None else {"winding": of}
@@ -44,6 +45,7 @@ def attach(job: Job, store: Store, note: str | None, photo: Path | None, of: str
         except OSError as problem:
             raise InstrumentTrouble(f"{attachments_folder(store.path)}: not kept: {problem.strerror}") from None
         kept.append({"kind": Kind.PHOTO, **attachment.as_body(), **told})
+    bring_up_to_date(store, job.identity.number)
     for one in kept:
         body = {key: value for key, value in one.items() if key != "kind"}
         entry = store.append(job.identity.number, one["kind"], body)

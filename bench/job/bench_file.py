@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, field_validator, model_validator
 
 from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.records_address import server_address
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -21,6 +22,7 @@ __all__ = [
     "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
+    "RecordsServer",
     "ReelOfWire",
     "Resistor",
     "WattmeterEntry",
@@ -301,6 +303,19 @@ class Workshop(Model):
     address: str = ""
 
 
+def _server(text: str) -> str:
+    server_address(text)
+    return text
+
+
+class RecordsServer(Model):
+    """Where a workshop's benches share their records.  server: a PostgreSQL URL without a password;  bench: what the
+    others call this one, the computer's name where it is not said."""
+
+    server: Annotated[str, AfterValidator(_server)]
+    bench: str = Field(default="", max_length=30)
+
+
 class BenchFile(Model):
     """What stands on this bench."""
 
@@ -317,6 +332,7 @@ class BenchFile(Model):
     wire: tuple[ReelOfWire, ...] = ()
     winder: Winder = Winder()
     foot_switch: FootSwitchEntry | None = None
+    records: RecordsServer | None = None
     _text: str = PrivateAttr(default="")
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["RecordDiverged", "RecordProblem"]
+__all__ = ["RecordDiverged", "RecordProblem", "ServerAway"]
 
 
 class RecordProblem(Exception):
@@ -11,3 +11,7 @@ class RecordProblem(Exception):
 
 class RecordDiverged(RecordProblem):
     """A job was gone on with at two places, each without the entries of the other."""
+
+
+class ServerAway(RecordProblem):
+    """A workshop's server can't be reached just now, or went away in the middle: worth another try."""

@@ -42,6 +42,11 @@ class Records:
         query = select(_entries).where(_entries.c.job == job, wanted).order_by(_entries.c.seq)
         return [entry_of(row) for row in self._read(query)]
 
+    def after(self, job: str, seq: int, count: int) -> list[Entry]:
+        """At most `count` entries of a job in order, those above `seq`."""
+        query = select(_entries).where(_entries.c.job == job, _entries.c.seq > seq).order_by(_entries.c.seq)
+        return [entry_of(row) for row in self._read(query.limit(count))]
+
     def landmarks(self, job: str) -> list[Entry]:
         """Entries of a job in order; of counts that follow each other only the first and the last.
 

@@ -41,7 +41,10 @@ _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entr
 
 
 class Store(Records):
-    """Appends entries and reads them back; every append is on the disk when it returns."""
+    """Appends entries and reads them back; every append is on the disk when it returns.
+
+    stored: is told the job of each entry that was appended.
+    """
 
     def __init__(
         self,
@@ -49,11 +52,13 @@ class Store(Records):
         *,
         clock: Callable[[], float] = time.monotonic,
         utcnow: Callable[[], datetime] = lambda: datetime.now(UTC),
+        stored: Callable[[str], None] = lambda job: None,
     ) -> None:
         self.path = path
         self.where = str(path)
         self._clock = clock
         self._utcnow = utcnow
+        self._stored = stored
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
@@ -79,6 +84,7 @@ class Store(Records):
                 connection.execute(_INSERT, _row(entry, content))
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
+        self._stored(job)
         return entry
 
     def take(self, entries: Sequence[Entry]) -> int:

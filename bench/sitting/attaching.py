@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from bench.records.attachments import attachments_folder, keep_file
 from bench.records.entry import Entry, Kind
 from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.shared_records import bring_up_to_date
 
 if TYPE_CHECKING:
     from bench.records.store import Store
@@ -28,7 +29,9 @@ def note_of(text: str) -> str:
 
 def keep_note(store: Store, number: str, text: str) -> Entry:
     """Raises BadInput and RecordProblem."""
-    return store.append(number, Kind.NOTE, {"text": note_of(text)})
+    note = note_of(text)
+    bring_up_to_date(store, number)
+    return store.append(number, Kind.NOTE, {"text": note})
 
 
 def keep_picture(store: Store, number: str, path: Path, told: Mapping[str, Any] | None = None) -> Entry:
@@ -41,6 +44,7 @@ def keep_picture(store: Store, number: str, path: Path, told: Mapping[str, Any] 
         attachment = keep_file(folder, path)
     except OSError as problem:
         raise InstrumentTrouble(f"{folder}: not kept: {problem.strerror}") from None
+    bring_up_to_date(store, number)
     return store.append(number, Kind.PHOTO, {**attachment.as_body(), **(told or {})})
 
 

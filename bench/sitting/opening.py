@@ -15,6 +15,7 @@ from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.shared_records import forwarder, held_on_server, use_bench
 from drivers.address import Address
 from drivers.calibration import with_calibration
 from drivers.counter import Counter
@@ -63,9 +64,11 @@ def open_bench_file(path: Path | None) -> BenchFile:
     if path is None and not own.exists():
         return BenchFile.model_validate({"schema": 1})
     try:
-        return read_bench_file(path or own)
+        bench = read_bench_file(path or own)
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
+    use_bench(bench)
+    return bench
 
 
 def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
@@ -138,21 +141,28 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record; raises InstrumentTrouble."""
+    """The user's record, forwarded to a workshop's server where one is named; raises InstrumentTrouble, BadInput."""
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
+    path = store_path()
+    sender = forwarder(path)
     try:
-        return Store(store_path())
+        return Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager
 def take_job_lock(job: Job, doing: str) -> Iterator[None]:
-    """Holds the lock of a job; raises InstrumentTrouble that tells who holds it."""
+    """Holds the lock of a job, here and for the other benches of a workshop, and fetches what those kept of it.
+
+    Raises InstrumentTrouble that tells who holds it.
+    """
+    number = job.identity.number
     with ExitStack() as held:
         try:
-            held.enter_context(JobLock(lock_folder(), job.identity.number, doing))
+            held.enter_context(JobLock(lock_folder(), number, doing))
+            held.enter_context(held_on_server(number, doing))
         except JobHeld as problem:
             raise InstrumentTrouble(str(problem)) from None
         except OSError as problem:
