@@ -11,6 +11,7 @@ from bench.cli.exits import ExitStatus
 from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
 from bench.cli.record_forward import command as forward
+from bench.cli.record_judge import command as judge
 from bench.cli.record_picture import command as picture
 from bench.cli.record_verify import command as verify
 
@@ -55,6 +56,7 @@ command.add_command(verify)
 command.add_command(certificate)
 command.add_command(forward)
 command.add_command(picture)
+command.add_command(judge)
 
 
 def _list(jobs: list[str], as_json: bool) -> int:

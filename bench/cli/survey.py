@@ -75,8 +75,10 @@ def command(
     from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
+    from bench.records.instrument_entry import keep_hand_meter
+    from bench.records.kept_profiles import keep_job_file, keep_tables
     from bench.records.problem import RecordProblem
-    from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.opening import HAND, meter_entry, open_bench_file, open_job, open_store, take_job_lock
     from bench.sitting.survey_known import known_so_far, winding_as_found
 
     job = open_job(job_file)
@@ -95,18 +97,22 @@ def command(
     try:
         with open_store() as store:
             if note is not None or photo is not None:
+                keep_job_file(store, job.identity.number, job_file)
                 return attach(job, store, Attached(note, photo, of, caption, on_certificate), as_json)
             if reading:
                 with take_job_lock(job, "survey --read"):
                     _job_kept(store, job, job_file)
+                    keep_tables(store, job.identity.number, [("limits", "survey")])
                     if metered is not None:
                         return _read_by_meter(job, str(job_file), store, bench, rules, metered)
+                    keep_hand_meter(store, job.identity.number, meter_entry(bench, meter or HAND), "survey")
                     _read(job, store, bench, rules, meter, as_json)
             elif strip is not None:
                 with take_job_lock(job, "survey --strip"):
                     known = known_so_far(job, store, bench, rules, curve=False)
                     name = winding_as_found(known, strip, f"--strip, {job_file}").name
                     _job_kept(store, job, job_file)
+                    keep_tables(store, job.identity.number, [("limits", "survey")])
                     asked = Strip(name, counter, start, rest, done, again, wire_log)
                     return _strip(job, str(job_file), store, bench, rules, known, asked, as_json)
             known = known_so_far(job, store, bench, rules)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, field_validator, model_validator
 
 from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.records_address import server_address
@@ -188,6 +188,7 @@ class CounterEntry(Model):
 
     name: str
     use: str = Field(description="PROFILE@PORT, or hand")
+    serial: str = ""
 
     @field_validator("use")
     @classmethod
@@ -332,6 +333,18 @@ class BenchFile(Model):
     winder: Winder = Winder()
     foot_switch: FootSwitchEntry | None = None
     records: RecordsServer | None = None
+    _text: str = PrivateAttr(default="")
+
+    @property
+    def text(self) -> str:
+        """As it stands in its file, for the record; empty where there is none."""
+        return self._text
+
+    def written_as(self, text: str) -> BenchFile:
+        """The same, which `text` says."""
+        bench = self.model_copy()
+        bench._text = text
+        return bench
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:

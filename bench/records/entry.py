@@ -47,6 +47,7 @@ class Kind(StrEnum):
     PHOTO = "photo"
     PICTURE = "picture"
     CERTIFICATE = "certificate"
+    PROFILES = "profiles"
 
 
 ATTACHED = (Kind.PHOTO, Kind.CERTIFICATE)

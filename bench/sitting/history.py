@@ -39,6 +39,7 @@ _TOPICS = {
     Kind.STRIP_COUNT: Topic.SURVEYED, Kind.STRIP_GO: Topic.SURVEYED, Kind.STRIPPED: Topic.SURVEYED,
     Kind.RESTACK: Topic.RESTACKED, Kind.VARNISH: Topic.VARNISHED, Kind.TEST_BEGUN: Topic.TESTED,
     Kind.TEST_GO: Topic.TESTED, Kind.READING: Topic.TESTED, Kind.ANSWER: Topic.TESTED, Kind.STEP: Topic.TESTED,
+    Kind.PROFILES: Topic.JOB,
     Kind.RESULT: Topic.TESTED, Kind.INSTRUMENT: Topic.TESTED, Kind.NOTE: Topic.NOTED, Kind.PHOTO: Topic.PICTURE,
     Kind.PICTURE: Topic.PICTURE, Kind.CERTIFICATE: Topic.CERTIFIED,
 }  # fmt: skip
@@ -90,6 +91,8 @@ def topic_of(entry: Entry) -> Topic:
     """Whatever belongs to nothing else came up at the winding."""
     if entry.kind == Kind.COUNT_EVENT and entry.body.get("while") == "stripping":
         return Topic.SURVEYED
+    if entry.kind == Kind.INSTRUMENT and "during" in entry.body:
+        return Topic.WOUND if entry.body["during"] == "winding" else Topic.SURVEYED
     return next((topic for kind, topic in _TOPICS.items() if kind == entry.kind), Topic.WOUND)
 
 
@@ -121,7 +124,10 @@ def _words(entry: Entry) -> str:
             return f"{body['file']}, as it was then"
         case Kind.INSTRUMENT:
             role = f"{body['role']} " if body.get("role") else ""
-            return f"{role}meter {body.get('name') or body['use']}{_after(', ', body.get('identity'))}"
+            what = f"{role}{body.get('what', 'meter')}"
+            return f"{what} {body.get('name') or body['use']}{_after(', ', body.get('identity'))}"
+        case Kind.PROFILES:
+            return f"kept as they were then: {', '.join(_content(one) for one in body['contents'])}"
         case Kind.AS_FOUND:
             return _as_found(body)
         case Kind.COUNT:
@@ -167,6 +173,10 @@ def _words(entry: Entry) -> str:
             words += [f"caption: {body['caption']}"] if "caption" in body else []
             return f"picture of entry {body['of']}: {', '.join(words)}"
     return ""
+
+
+def _content(one: Mapping[str, Any]) -> str:
+    return str(one["name"]) if one["what"] == "bench" else f"{one['what']} {one['name']}"
 
 
 def _as_found(body: Mapping[str, Any]) -> str:

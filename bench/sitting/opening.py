@@ -7,7 +7,8 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
+from bench.acceptance.meter_said import HAND, calibrated_accuracies, hand_accuracies, response_of
+from bench.job.bench_file import BenchFile, MeterEntry
 from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
@@ -16,16 +17,13 @@ from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.shared_records import forwarder, held_on_server, use_bench
 from bench.sitting.told import TOLD
-from drivers.accuracy import Accuracy
 from drivers.address import Address
-from drivers.calibration import CalibratedAccuracy, with_calibration
+from drivers.calibration import with_calibration
 from drivers.counter import Counter
 from drivers.errors import AddressError, DriverError, ProfileError
 from drivers.link import Link
 from drivers.meter import Meter
-from drivers.meter_profile import Response
 from drivers.profile_files import load_counter_profile, load_meter_profile
-from drivers.reading import Quantity
 from drivers.same_device import SameDevice
 from drivers.wire_log import WireLog
 
@@ -47,7 +45,6 @@ __all__ = [
     "wire_log_at",
 ]
 
-HAND = "hand"
 _MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
@@ -94,7 +91,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     address = _address(entry.use, "meter", [])
     profile = _profile(load_meter_profile, address)
     try:
-        profile = with_calibration(profile, _calibrated(entry), hertz)
+        profile = with_calibration(profile, calibrated_accuracies(entry), hertz)
     except ProfileError as problem:
         raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
@@ -191,40 +188,6 @@ def take_job_lock(job: Job, doing: str) -> Iterator[None]:
         except OSError as problem:
             raise InstrumentTrouble(f"{problem.filename}: the job can't be held: {problem.strerror}") from None
         yield
-
-
-def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
-    """What the bench file says of a hand-held meter."""
-    said = entry.accuracy
-    reads = {
-        Quantity.VOLTAGE_AC: _accuracy(said.voltage_ac),
-        Quantity.CURRENT_AC: _accuracy(said.current_ac),
-        Quantity.RESISTANCE: _accuracy(said.resistance),
-        Quantity.FREQUENCY: _accuracy(said.frequency),
-    }
-    return {quantity: one for quantity, one in reads.items() if str(quantity) not in entry.lacks}
-
-
-def _calibrated(entry: MeterEntry) -> tuple[CalibratedAccuracy, ...]:
-    return tuple(
-        CalibratedAccuracy(
-            Quantity(one.quantity),
-            Accuracy(100 * one.accuracy.of_reading, 100 * one.accuracy.of_range, one.accuracy.counts),
-            one.full_scale,
-            one.from_frequency,
-            one.to_frequency,
-        )
-        for one in entry.calibration
-    )
-
-
-def response_of(entry: MeterEntry) -> Response:
-    """What the bench file says that a hand-held meter responds to."""
-    return Response.NONE if entry.response is None else Response(entry.response)
-
-
-def _accuracy(text: AccuracyText) -> Accuracy:
-    return Accuracy(percent_of_reading=100 * text.of_reading, counts=text.counts)
 
 
 def _address(text: str, kind: str, names: list[str]) -> Address:

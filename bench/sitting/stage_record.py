@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bench.records.entry import Entry, Kind
+from bench.records.kept_profiles import keep_job_file, keep_tables
 from bench.sitting.attaching import keep_picture
 from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Question, Remark, Weight, answered
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["StageRecord", "read_typed"]
 
+_JUDGED_BY = (("limits", "small-mains"), ("limits", "insulation-classes"))
 _BARE = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
 
 
@@ -96,10 +98,8 @@ class StageRecord:
 
     def _keep_job_file(self) -> None:
         if not self._kept:
-            text = self._job_file.read_text(encoding="utf-8")
-            last = self._store.last(self.number, Kind.JOB_FILE)
-            if last is None or last.body.get("text") != text:
-                self._store.append(self.number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
+            keep_job_file(self._store, self.number, self._job_file)
+            keep_tables(self._store, self.number, _JUDGED_BY)
 
     def _append(self, body: dict[str, Any]) -> None:
         self._keep_job_file()

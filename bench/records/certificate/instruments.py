@@ -14,12 +14,9 @@ _BY_TESTER = {"insulation": "insulation tester", "hipot": "dielectric tester"}
 
 def instrument_lines(entries: Sequence[Entry], job_entry: Entry, steps: Sequence[dict[str, Any]]) -> tuple[str, ...]:
     """The meter of the last sitting, or each where several were named by role; entries: up to the test."""
-    bodies = [one.body for one in entries if one.kind == Kind.INSTRUMENT]
-    roles = {
-        str(one.body["role"]): one.body
-        for one in entries
-        if one.kind == Kind.INSTRUMENT and one.seq > job_entry.seq and "role" in one.body
-    }
+    meters = [one for one in entries if one.kind == Kind.INSTRUMENT and one.body.get("what", "meter") == "meter"]
+    bodies = [one.body for one in meters]
+    roles = {str(one.body["role"]): one.body for one in meters if one.seq > job_entry.seq and "role" in one.body}
     newest = [] if roles and "role" in bodies[-1] else bodies[-1:]
     lines = [_instrument(body) for body in (*roles.values(), *newest)]
     return (*(lines or ["Meter: none on record"]), *_counters(entries), *_testers(steps))
