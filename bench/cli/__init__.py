@@ -13,6 +13,7 @@ from typing import Any
 import click
 
 from bench.cli.exits import ExitStatus, of_problem
+from bench.sitting.inert_text import InertOut
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 __all__ = ["main"]
@@ -130,10 +131,13 @@ def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
     # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    for stream in (sys.stdout, sys.stderr):
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):
             # A console that lacks a sign such as the ohm's shows a question mark.
             stream.reconfigure(errors="replace")
+            if stream.isatty():
+                setattr(sys, name, InertOut(stream))
     _end_in_good_order_on_signals()
     try:
         status = turnproof.main(args=arguments, prog_name="turnproof", standalone_mode=False)

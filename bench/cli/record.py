@@ -10,7 +10,9 @@ import click
 from bench.cli.exits import ExitStatus
 from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
+from bench.cli.record_export import command as export
 from bench.cli.record_forward import command as forward
+from bench.cli.record_import import command as import_
 from bench.cli.record_judge import command as judge
 from bench.cli.record_picture import command as picture
 from bench.cli.record_verify import command as verify
@@ -54,9 +56,11 @@ def show(job: str | None, every: bool, as_json: bool) -> int:
 
 command.add_command(verify)
 command.add_command(certificate)
+command.add_command(export)
 command.add_command(forward)
 command.add_command(picture)
 command.add_command(judge)
+command.add_command(import_)
 
 
 def _list(jobs: list[str], as_json: bool) -> int:

@@ -81,7 +81,7 @@ class StoreAsItStands(Store):
         """Raises RecordProblem."""
         raise self._refused()
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Iterable[Entry]) -> int:
         """Raises RecordProblem."""
         raise self._refused()
 

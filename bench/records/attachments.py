@@ -25,6 +25,7 @@ __all__ = [
     "keep_bytes",
     "keep_file",
     "kept_bytes",
+    "lines_folder",
     "problems_of",
 ]
 
@@ -65,6 +66,11 @@ class Attachment:
 def attachments_folder(store: Path) -> Path:
     """Where the files of the record in `store` lie."""
     return store.parent / "attachments"
+
+
+def lines_folder(store: Path, number: str) -> Path:
+    """Where what came on the lines of a job's counters lies, for the record in `store`."""
+    return store.parent / "lines" / number
 
 
 def keep_file(folder: Path, path: Path) -> Attachment:

@@ -7,7 +7,7 @@ import errno
 import os
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -112,7 +112,7 @@ class Store(Records):
         self._stored(job)
         return entry
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Iterable[Entry]) -> int:
         """Add entries of one job that were kept elsewhere, as they are: all of them or none; how many were new.
 
         entries: in order and without a gap, from the job's first or from one that is here.  Those that are here are

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.reason import LEAST_LETTERS, is_reason
+from bench.sitting.record_words import one_line
 from bench.sitting.written_file import must_be_free, write_whole
 
 if TYPE_CHECKING:
@@ -59,6 +60,9 @@ def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, be
         gift = give(store, number, form, path.name, because)
     except NoTestYet as problem:
         raise BadInput(str(problem)) from None
+    except (KeyError, ValueError) as problem:  # of an older or a newer program, on another machine
+        reason = one_line(str(problem).splitlines()[0])
+        raise BadInput(f"{number}: its last test, or the job file before it, can't be read here: {reason}") from None
     except ReasonWanting as problem:
         wanted = ReasonWanted(str(problem))
         wanted.ask = f"why the certificate of {problem.date} is amended"

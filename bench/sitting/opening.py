@@ -42,6 +42,7 @@ __all__ = [
     "open_store",
     "response_of",
     "take_job_lock",
+    "take_lock_of",
     "wire_log_at",
 ]
 
@@ -178,7 +179,13 @@ def take_job_lock(job: Job, doing: str) -> Iterator[None]:
 
     Raises InstrumentTrouble that tells who holds it.
     """
-    number = job.identity.number
+    with take_lock_of(job.identity.number, doing):
+        yield
+
+
+@contextmanager
+def take_lock_of(number: str, doing: str) -> Iterator[None]:
+    """The same by the number of the job, of which no file need be here."""
     with ExitStack() as held:
         try:
             held.enter_context(JobLock(lock_folder(), number, doing))

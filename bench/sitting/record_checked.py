@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bench.records.attachments import attachments_folder, problems_of
+from bench.records.attachments import attachments_folder, lines_folder, problems_of
 from bench.records.damage import damage_of_file
-from bench.records.entry import ATTACHED
+from bench.records.entry import ATTACHED, Entry, Kind
 from bench.records.problem import RecordProblem, ServerAway
 
 if TYPE_CHECKING:
@@ -46,7 +46,16 @@ def checked(store: Store, number: str, head: str = "") -> Checked:
     except RecordProblem as problem:  # other jobs may be whole
         return Checked(number, tuple(store.verify(number)) or (str(problem),), 0, 0, "")
     attached = [f"{number}: entry {one.seq}: {line}" for one in files for line in problems_of(folder, one.body)]
+    for one in store.entries(number, Kind.WIRE_LOG):
+        attached += [f"{number}: entry {one.seq}: {line}" for line in _lines_problems(store, one)]
     return _checked(store, number, head, attached, len(files))
+
+
+def _lines_problems(store: Store, entry: Entry) -> list[str]:
+    """Of what a counter sent; the demo keeps its lines beside its record."""
+    folders = (lines_folder(store.path, entry.job), store.path.parent)
+    found = [problems_of(folder, {**entry.body, "name": "a counter's lines"}) for folder in folders]
+    return [] if not all(found) else found[0]
 
 
 def damage_words(store: Store) -> str:
