@@ -7,6 +7,7 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -44,8 +45,13 @@ def _shipped() -> list[tuple[str, str, dict[str, Any]]]:
 SHIPPED = _shipped()
 
 
+@lru_cache
+def _validator(kind: str) -> Draft202012Validator:
+    return Draft202012Validator(schema_of(kind))
+
+
 def complaints(kind: str, data: Any) -> list[str]:
-    return [f"{error.json_path}: {error.message}" for error in Draft202012Validator(schema_of(kind)).iter_errors(data)]
+    return [f"{error.json_path}: {error.message}" for error in _validator(kind).iter_errors(data)]
 
 
 @pytest.mark.parametrize("kind", SCHEMAS)
