@@ -42,6 +42,7 @@ _COMMANDS = {
     "record": "Show the record of a job, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "rehearse": "Start simulated instruments behind real serial ports.",
+    "install": "Put the window into the menu, open USB ports; show it first.",
     "completion": "Print what makes bash, zsh or fish complete this command.",
 }
 _COMPLETE = "_TURNPROOF_COMPLETE"

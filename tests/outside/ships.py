@@ -127,13 +127,16 @@ def _tried(python: str, package: Path, folder: Path) -> Iterator[tuple[str, floa
 
 
 def _help_time(turnproof: str, environment: dict[str, str]) -> tuple[str, float, str]:
+    """Of the processor: the time by the wall is that of whatever else this machine does."""
     taken = []
     for _ in range(9):
-        begun = time.monotonic()
+        before = os.times()
         subprocess.run([turnproof, "--help"], env=environment, stdout=subprocess.DEVNULL, check=True)
-        taken.append(time.monotonic() - begun)
+        after = os.times()
+        taken.append(after.children_user + after.children_system - before.children_user - before.children_system)
     middle = statistics.median(taken)
-    return "turnproof --help, median of 9", middle, "" if middle < _HELP_LIMIT else f"FAILED, over {_HELP_LIMIT} s"
+    problem = "" if middle < _HELP_LIMIT else f"FAILED, over {_HELP_LIMIT} s"
+    return "turnproof --help, processor, median of 9", middle, problem
 
 
 def _number(job: Path) -> str:
