@@ -87,7 +87,7 @@ class AtATerminal:
 
     def _type(self, terminal: int, line: str) -> None:
         """Type a line once something is asked."""
-        seen, give_up = "", time.monotonic() + 8.0
+        seen, give_up = _CODES.sub("", self._said[-400:]), time.monotonic() + 12.0
         while not (_ASKS.search(seen) and not select.select([terminal], [], [], _QUIET_S)[0]):
             assert time.monotonic() < give_up, f"nothing was asked where {line!r} is typed:\n{self._said[-3000:]}"
             if select.select([terminal], [], [], 0.2)[0]:

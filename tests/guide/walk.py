@@ -6,7 +6,6 @@ import functools
 import io
 import logging
 import shlex
-import shutil
 import signal
 import sys
 from collections.abc import Iterator
@@ -21,7 +20,7 @@ from bench.job.profiles import example_job
 from bench.operators.rehearsal import ControlPort
 from tests.cli.running import rehearsal
 from tests.guide.at_a_terminal import AtATerminal
-from tests.guide.page import Act, Block
+from tests.guide.page import GUIDE, Act, Block, read_page
 
 __all__ = ["Ran", "Walk"]
 
@@ -51,6 +50,7 @@ class Walk:
         self._bench = ExitStack()
         self._ports: dict[str, str] = {}
         self._control: ControlPort | None = None
+        self._naming_ports: dict[Path, str] = {}
 
     def close(self) -> None:
         self._bench.close()
@@ -66,9 +66,10 @@ class Walk:
                     rehearsal(*options, job=str(at if at.exists() else example_job(job)))
                 )
                 self._ports = {_METER: ports["meter"].partition("@")[2], _COUNTER: ports["counter"].partition("@")[2]}
-            case "copy":
-                source, target = shlex.split(act.rest)
-                shutil.copy(Path(__file__).resolve().parents[2] / source, self.folder / target)
+                for path, text in self._naming_ports.items():
+                    path.write_text(self._here(text), encoding="utf-8")
+            case "begun":
+                self._begun_as_on(act.rest)
             case "change":
                 name, old, new = (part.strip() for part in act.rest.split(" | "))
                 self._change(name, old, new)
@@ -78,12 +79,12 @@ class Walk:
     def follow(self, block: Block) -> Iterator[Ran]:
         """Put its text into the file that it is, or type its commands."""
         for act in block.acts:
-            if act.verb in ("change", "copy", "rehearsal"):
+            if act.verb in ("begun", "change", "rehearsal"):
                 self.does(act)
         if (name := block.said("file")) is not None:
             path = self.folder / name
-            path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(self._here(block.body), encoding="utf-8")
+            self._naming_ports[path] = block.body
         if (name := block.said("add")) is not None:
             with (self.folder / name).open("a", encoding="utf-8") as out:
                 out.write(f"\n{block.body}")
@@ -93,6 +94,17 @@ class Walk:
             status, said = self._run(words[1:], block)
             wanted = int(block.said("status") or 0)
             yield Ran(command, shown, self._page(said), status, wanted, block.said("measured") is not None)
+
+    def _begun_as_on(self, page: str) -> None:
+        """The job file of another page, up to its design."""
+        for part in read_page((GUIDE / page).read_text(encoding="utf-8")):
+            if isinstance(part, Block) and (part.said("add") or any("turnproof new" in one for one, _ in part.commands)):
+                list(self.follow(part))
+            changes = part.acts if isinstance(part, Block) else (part,)
+            for act in changes:
+                if act.verb == "change":
+                    self.does(act)
+                    return
 
     def _run(self, words: list[str], block: Block) -> tuple[int, str]:
         script = [act for act in block.acts if act.verb in ("person", "sees", "press", "spindle", "typed")]
