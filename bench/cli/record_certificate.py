@@ -32,7 +32,8 @@ def command(job: str, file: Path, because: str, certificate: int | None, over: b
     It is kept in the record with a number. Where nothing that it says has changed since the last one, that one is
     written again; else it amends that one, which needs a reason.
     """
-    from bench.sitting.certificate_file import certificate_again, keep_job_file, known_form, told_of
+    from bench.records.kept_profiles import keep_job_file
+    from bench.sitting.certificate_file import certificate_again, known_form, told_of
 
     known_form(file)
     with record_open() as store:

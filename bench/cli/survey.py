@@ -79,6 +79,7 @@ def command(
     from bench.records.kept_profiles import keep_job_file, keep_tables
     from bench.records.problem import RecordProblem
     from bench.sitting.opening import HAND, meter_entry, open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.shared_records import bring_up_to_date
     from bench.sitting.survey_known import known_so_far, winding_as_found
 
     job = open_job(job_file)
@@ -97,6 +98,7 @@ def command(
     try:
         with open_store() as store:
             if note is not None or photo is not None:
+                bring_up_to_date(store, job.identity.number)
                 keep_job_file(store, job.identity.number, job_file)
                 return attach(job, store, Attached(note, photo, of, caption, on_certificate), as_json)
             if reading:

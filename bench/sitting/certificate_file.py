@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.reason import LEAST_LETTERS, is_reason
 from bench.sitting.record_words import one_line
+from bench.sitting.shared_records import bring_up_to_date
 from bench.sitting.written_file import must_be_free, write_whole
 
 if TYPE_CHECKING:
     from bench.records.certificate import Gift
     from bench.records.store import Store
 
-__all__ = ["ReasonWanted", "certificate_again", "certificate_as_file", "keep_job_file", "known_form", "told_of"]
+__all__ = ["ReasonWanted", "certificate_again", "certificate_as_file", "known_form", "told_of"]
 
 _FORMS = {".pdf": "pdf", ".html": "html", ".htm": "html"}
 
@@ -32,16 +33,6 @@ def known_form(path: Path) -> Path:
     return path
 
 
-def keep_job_file(store: Store, number: str, path: Path) -> None:
-    """The job file as it is now, where the record has it otherwise: a name that was mended in it is mended then."""
-    from bench.records.entry import Kind
-
-    text = path.read_text(encoding="utf-8")
-    newest = store.last(number, Kind.JOB_FILE)
-    if newest is None or newest.body.get("text") != text:
-        store.append(number, Kind.JOB_FILE, {"file": path.name, "text": text})
-
-
 def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, because: str = "") -> Gift:
     """Give it and write it.  over: whether it may take the place of a file;  because: why one that was given before is
     amended.
@@ -56,17 +47,18 @@ def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, be
     must_be_free(path, over=over)
     if because and not is_reason(because):
         raise ReasonWanted(f"{because!r} is no reason, expected words of {LEAST_LETTERS} letters or more")
+    bring_up_to_date(store, number)
     try:
         gift = give(store, number, form, path.name, because)
     except NoTestYet as problem:
         raise BadInput(str(problem)) from None
-    except (KeyError, ValueError) as problem:  # of an older or a newer program, on another machine
-        reason = one_line(str(problem).splitlines()[0])
-        raise BadInput(f"{number}: its last test, or the job file before it, can't be read here: {reason}") from None
     except ReasonWanting as problem:
         wanted = ReasonWanted(str(problem))
         wanted.ask = f"why the certificate of {problem.date} is amended"
         raise wanted from None
+    except (KeyError, ValueError) as problem:  # of an older or a newer program, on another machine
+        reason = one_line(str(problem).splitlines()[0])
+        raise BadInput(f"{number}: its last test, or the job file before it, can't be read here: {reason}") from None
     except OSError as problem:
         raise InstrumentTrouble(f"{attachments_folder(store.path)}: not kept: {problem.strerror}") from None
     write_whole(path, gift.contents, over=over)

@@ -15,7 +15,7 @@ from bench.dashboard.parts.act import Question
 from bench.dashboard.parts.over_question import over_question
 from bench.dashboard.state import Snapshot
 from bench.dashboard.work.paper_written import WrittenPaper, reason_question, written_paper
-from bench.sitting.certificate_file import keep_job_file
+from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_store
 
 __all__ = ["WrittenCertificate"]

@@ -16,7 +16,7 @@ from bench.dashboard.parts.paths import path_typed
 from bench.dashboard.record.choice import RecordChoice
 from bench.dashboard.work.paper_written import WrittenPaper, reason_question, written_paper
 from bench.dashboard.work.to_keep import ToKeep
-from bench.sitting.certificate_file import keep_job_file
+from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_job, open_store
 from bench.sitting.problems import BadInput
 
