@@ -72,10 +72,17 @@ def _look_over(store: Store, connection: Connection, logged: int) -> tuple[str, 
     if logged:
         _fold(connection)
     if unfinished and not said:
-        said = (
-            f"{store.path}: a program ended while it stored an entry: that one is not kept, every one before it is",
-        )
+        said = (f"{store.path}: {_unfinished_words(store, known=last is not None)}",)
     return said
+
+
+def _unfinished_words(store: Store, *, known: bool) -> str:
+    if known:
+        return "a program ended while it stored an entry: that one is not kept, every one before it is"
+    return (
+        "its write-ahead log ends in the middle of an entry; whether entries before it are lost can't be known without "
+        f"{store.newest_lines.path.name}, which is not there"
+    )
 
 
 def _clock_words(store: Store, connection: Connection, now: datetime) -> tuple[str, ...]:

@@ -46,8 +46,8 @@ _LAST = (
 )
 _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entries.c.seq == bindparam("at_seq"))
 
-_PATIENCE = 12
-"""Times that the lock is tried for, five seconds each: what is counted or read meanwhile can't be had again."""
+_TOLD_AFTER_S, _PATIENCE_S = 5.0, 60.0
+"""Of a record that another program holds: what is counted or read meanwhile can't be had again."""
 _OPEN_HERE: Counter[Path] = Counter()
 """How often each record is open in this process; only ever changed by its opening and closing."""
 
@@ -177,18 +177,35 @@ class _Writing:
         self._connection, self._waiting, self._where = connection, waiting, where
 
     def __enter__(self) -> Connection:
-        for left in reversed(range(_PATIENCE)):
-            try:
-                self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        told = False
+        while not self._begins():
+            waited = time.monotonic() - begun
+            if waited > _TOLD_AFTER_S and not told:
+                told = True
+                self._waiting(
+                    f"{self._where}: another program holds the record: waited for up to a minute; close it there"
+                )
+            if waited > _PATIENCE_S:
+                self._connection.exec_driver_sql("BEGIN IMMEDIATE")  # raises, or it has come after all
                 break
-            except DBAPIError as error:
-                if not left or not is_held(error.orig):
-                    raise
-                if left == _PATIENCE - 1:
-                    self._waiting(
-                        f"{self._where}: another program holds the record: waited for up to a minute; close it there"
-                    )
         return self._connection
+
+    def _begins(self) -> bool:
+        """The database waits longer and longer between two looks, so that whoever waits most gets least; here it begins
+        anew with short ones, and Ctrl-C is heard in between."""
+        raw: Any = self._connection.connection.dbapi_connection
+        raw.execute("PRAGMA busy_timeout=50")
+        try:
+            self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        except DBAPIError as error:
+            if not is_held(error.orig):
+                raise
+            self._connection.rollback()
+            return False
+        finally:
+            raw.execute("PRAGMA busy_timeout=5000")
+        return True
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
