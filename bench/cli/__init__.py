@@ -8,9 +8,12 @@ import importlib
 import io
 import os
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 from bench.cli.exits import ExitStatus, of_problem
 from bench.sitting.inert_text import InertOut
@@ -40,7 +43,11 @@ _COMMANDS = {
     "record": "Show the record of a job, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "rehearse": "Start simulated instruments behind real serial ports.",
+    "install": "Put the window into the menu, open USB ports; show it first.",
+    "completion": "Print what makes bash, zsh or fish complete this command.",
 }
+_COMPLETE = "_TURNPROOF_COMPLETE"
+"""Set by the scripts of `turnproof completion`; its name is click's."""
 
 _LAST_FORWARDING_S = 5.0
 
@@ -59,12 +66,16 @@ class _Commands(click.Group):
         if cmd_name not in _COMMANDS:
             return None
         command: click.Command = importlib.import_module(f"bench.cli.{cmd_name}").command
+        if _COMPLETE in os.environ and ctx.resilient_parsing:
+            from bench.cli.completing import with_offers
+
+            return with_offers(command)
         return command
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-") and not ctx.resilient_parsing:
             import difflib
 
             close = difflib.get_close_matches(args[0], _COMMANDS, n=1)
@@ -78,6 +89,15 @@ class _Commands(click.Group):
         except BrokenPipeError:
             # Left to click this would end with 1, which says that a unit was rejected.
             raise _ReaderGone from None
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Without importing each command for its line."""
+        from click.shell_completion import CompletionItem
+
+        if any(not word.startswith("-") for word in ctx.obj or ()):
+            return []  # behind what is no command of ours
+        named = [CompletionItem(n, help=line) for n, line in _COMMANDS.items() if n.startswith(incomplete)]
+        return [*named, *click.Command.shell_complete(self, ctx, incomplete)]
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
@@ -97,6 +117,7 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
     import logging.handlers
 
     from bench.records.home import log_folder
+    from bench.sitting.told import TOLD
 
     # A log that can't be written is no reason to print traces between the readings.
     logging.raiseExceptions = False
@@ -111,6 +132,8 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
         )
     if verbose:
         handlers.append(logging.StreamHandler())
+    else:
+        TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
         handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
         root.addHandler(handler)
@@ -136,6 +159,8 @@ def main(arguments: list[str] | None = None) -> Any:
             if stream.isatty():
                 setattr(sys, name, InertOut(stream))
     _end_in_good_order_on_signals()
+    if _COMPLETE in os.environ:
+        import bench.cli.completing  # noqa: F401 - the shells that click is to know
     try:
         status = turnproof.main(args=arguments, prog_name="turnproof", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:

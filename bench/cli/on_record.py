@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from bench.records.reader import Records
     from bench.records.store import Store
 
-__all__ = ["number_on_record", "opened", "record_open"]
+__all__ = ["number_on_record", "opened", "record_open", "record_to_read"]
 
 R = TypeVar("R")
 
@@ -35,6 +35,14 @@ def opened(opening: Callable[[], AbstractContextManager[R]]) -> Iterator[R]:
             yield records
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
+
+
+def record_to_read() -> AbstractContextManager[Records]:
+    """The same for a command that writes nothing, not even where the record is of an older version."""
+    from bench.records.home import store_path
+    from bench.records.read_only import ReadOnlyRecords
+
+    return opened(lambda: ReadOnlyRecords(store_path()))
 
 
 def number_on_record(store: Records, job: str) -> str:

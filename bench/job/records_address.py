@@ -18,6 +18,14 @@ _OPTIONS = {
     "keepalives_count": "3",
     "tcp_user_timeout": "20000",
 }
+_SESSION = {
+    # What a bench that vanished held is free again within a minute or so, and nobody waits for it for ever.
+    "tcp_keepalives_idle": "30",
+    "tcp_keepalives_interval": "10",
+    "tcp_keepalives_count": "3",
+    "idle_in_transaction_session_timeout": "30s",
+    "lock_timeout": "10s",
+}
 
 
 class AddressProblem(ValueError):
@@ -34,7 +42,8 @@ class ServerAddress:
     def conninfo(self, program: str) -> str:
         """The URL with what keeps a connection from hanging;  program: what the server calls it by."""
         parts = urlsplit(self.url)
-        options = {**_OPTIONS, **dict(parse_qsl(parts.query)), "application_name": program[:63]}
+        session = " ".join(f"-c {name}={value}" for name, value in _SESSION.items())
+        options = {**_OPTIONS, "options": session, **dict(parse_qsl(parts.query)), "application_name": program[:63]}
         return urlunsplit(parts._replace(query=urlencode(options, quote_via=quote)))
 
 

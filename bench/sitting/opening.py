@@ -7,7 +7,8 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
+from bench.acceptance.meter_said import HAND, calibrated_accuracies, hand_accuracies, response_of
+from bench.job.bench_file import BenchFile, MeterEntry
 from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
@@ -15,16 +16,14 @@ from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.shared_records import forwarder, held_on_server, use_bench
-from drivers.accuracy import Accuracy
+from bench.sitting.told import TOLD
 from drivers.address import Address
-from drivers.calibration import CalibratedAccuracy, with_calibration
+from drivers.calibration import with_calibration
 from drivers.counter import Counter
 from drivers.errors import AddressError, DriverError, ProfileError
 from drivers.link import Link
 from drivers.meter import Meter
-from drivers.meter_profile import Response
 from drivers.profile_files import load_counter_profile, load_meter_profile
-from drivers.reading import Quantity
 from drivers.same_device import SameDevice
 from drivers.wire_log import WireLog
 
@@ -47,7 +46,6 @@ __all__ = [
     "wire_log_at",
 ]
 
-HAND = "hand"
 _MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
@@ -94,7 +92,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     address = _address(entry.use, "meter", [])
     profile = _profile(load_meter_profile, address)
     try:
-        profile = with_calibration(profile, _calibrated(entry), hertz)
+        profile = with_calibration(profile, calibrated_accuracies(entry), hertz)
     except ProfileError as problem:
         raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
@@ -145,15 +143,34 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record, forwarded to a workshop's server where one is named; raises InstrumentTrouble, BadInput."""
+    """The user's record, forwarded to a workshop's server where one is named; only read where it may not be written.
+
+    What there is to say of how it was found goes to `TOLD`.  Raises InstrumentTrouble, BadInput.
+    """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     path = store_path()
     sender = forwarder(path)
     try:
-        return Store(path) if sender is None else Store(path, stored=sender.stored)
+        store = Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
-        raise InstrumentTrouble(str(problem)) from None
+        store = _only_read(path, problem)
+    store.waiting = TOLD.warning
+    for line in store.said:
+        TOLD.warning(line)
+    return store
+
+
+def _only_read(path: Path, problem: RecordProblem) -> Store:
+    """Where nothing may be written, what is kept can still be looked at."""
+    from bench.records.as_it_stands import StoreAsItStands, can_only_be_read
+
+    try:
+        if can_only_be_read(path, problem):
+            return StoreAsItStands(path, problem, TOLD.warning)
+    except RecordProblem as other:
+        problem = other
+    raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager
@@ -178,40 +195,6 @@ def take_lock_of(number: str, doing: str) -> Iterator[None]:
         except OSError as problem:
             raise InstrumentTrouble(f"{problem.filename}: the job can't be held: {problem.strerror}") from None
         yield
-
-
-def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
-    """What the bench file says of a hand-held meter."""
-    said = entry.accuracy
-    reads = {
-        Quantity.VOLTAGE_AC: _accuracy(said.voltage_ac),
-        Quantity.CURRENT_AC: _accuracy(said.current_ac),
-        Quantity.RESISTANCE: _accuracy(said.resistance),
-        Quantity.FREQUENCY: _accuracy(said.frequency),
-    }
-    return {quantity: one for quantity, one in reads.items() if str(quantity) not in entry.lacks}
-
-
-def _calibrated(entry: MeterEntry) -> tuple[CalibratedAccuracy, ...]:
-    return tuple(
-        CalibratedAccuracy(
-            Quantity(one.quantity),
-            Accuracy(100 * one.accuracy.of_reading, 100 * one.accuracy.of_range, one.accuracy.counts),
-            one.full_scale,
-            one.from_frequency,
-            one.to_frequency,
-        )
-        for one in entry.calibration
-    )
-
-
-def response_of(entry: MeterEntry) -> Response:
-    """What the bench file says that a hand-held meter responds to."""
-    return Response.NONE if entry.response is None else Response(entry.response)
-
-
-def _accuracy(text: AccuracyText) -> Accuracy:
-    return Accuracy(percent_of_reading=100 * text.of_reading, counts=text.counts)
 
 
 def _address(text: str, kind: str, names: list[str]) -> Address:

@@ -48,6 +48,9 @@ def entry_summary(entry: Entry) -> str:
     """One entry in a line."""
     if entry.kind in (Kind.RESTACK, Kind.VARNISH):
         return one_line(entry_words(entry.body))
+    if entry.kind == Kind.PROFILES:
+        contents = entry.body.get("contents") or ()
+        return one_line(", ".join(f"{one.get('what')} {one.get('name')}" for one in contents))
     return _summary(entry.body)
 
 

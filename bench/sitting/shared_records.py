@@ -24,10 +24,12 @@ if TYPE_CHECKING:
     from bench.job.bench_file import BenchFile
     from bench.records.server.forwarder import Forwarder
     from bench.records.server.server import Server
+    from bench.records.store import Store
 
 __all__ = [
     "VARIABLE",
     "SharedRecords",
+    "bring_up_to_date",
     "finish_forwarding",
     "forwarder",
     "held_on_server",
@@ -74,6 +76,7 @@ class _Process:
         self.told: Callable[[str], None] = _to_stderr
         self.forwarders: dict[tuple[Path, ServerAddress], Forwarder] = {}
         self.away_until = 0.0
+        self.held: set[str] = set()
 
 
 _process = _Process()
@@ -148,18 +151,36 @@ def held_on_server(number: str, doing: str) -> Iterator[None]:
 
     Raises JobHeld.  A server that is away holds nobody up: it is told, and the work goes on with what is here.
     """
-    there = shared()
-    server = None if there is None or time.monotonic() < _process.away_until else _sat_down(there, number, doing)
+    there = _reachable()
+    server = None if there is None else _sat_down(there, number, doing)
+    _process.held.add(number)
     try:
         yield
     finally:
+        _process.held.discard(number)
         if server is not None:
             with suppress(Exception):  # it may have gone away meanwhile
                 server.close()
 
 
+def bring_up_to_date(store: Store, number: str) -> None:
+    """The bench's record of a job, before an entry that needs nobody's leave, such as a note: else it would be one of
+    which the other benches know nothing, and theirs one of which this bench knows nothing."""
+    there = _reachable()
+    if there is None or number in _process.held:
+        return
+    try:
+        with there.open("note") as server:
+            _exchanged(store, server, number)
+    except RecordProblem as problem:
+        _is_away(problem, number)
+
+
+def _reachable() -> SharedRecords | None:
+    return None if time.monotonic() < _process.away_until else shared()
+
+
 def _sat_down(there: SharedRecords, number: str, doing: str) -> Server | None:
-    from bench.records.server.forwarding import fetch_job, forward_job
     from bench.records.server.held import hold_on_server
     from bench.records.store import Store
 
@@ -168,26 +189,32 @@ def _sat_down(there: SharedRecords, number: str, doing: str) -> Server | None:
         server = there.open(doing)
         hold_on_server(server, number)
         with Store(store_path()) as store:
-            forward_job(store, server, number)
-            fetched = fetch_job(store, server, number)
-        if fetched.new:
-            _process.told(f"{number}: {fetched.new} entries came from the records server")
-        if fetched.apart:
-            _process.told(fetched.apart)
-    except RecordProblem as problem:
-        _process.away_until = time.monotonic() + _NOT_ASKED_AGAIN_S
-        _log.warning("records server: %s", problem)
-        _process.told(
-            f"records server {problem}: going on with what is known here of {number}; it is brought there later"
-        )
+            _exchanged(store, server, number)
+    except BaseException as problem:
         if server is not None:
             server.close()
+        if not isinstance(problem, RecordProblem):
+            raise
+        _is_away(problem, number)
         return None
-    except BaseException:
-        if server is not None:
-            server.close()
-        raise
     return server
+
+
+def _exchanged(store: Store, server: Server, number: str) -> None:
+    from bench.records.server.forwarding import fetch_job, forward_job
+
+    forward_job(store, server, number)
+    fetched = fetch_job(store, server, number)
+    if fetched.new:
+        _process.told(f"{number}: {fetched.new} entries came from the records server")
+    if fetched.apart:
+        _process.told(fetched.apart)
+
+
+def _is_away(problem: RecordProblem, number: str) -> None:
+    _process.away_until = time.monotonic() + _NOT_ASKED_AGAIN_S
+    _log.warning("records server: %s", problem)
+    _process.told(f"records server {problem}: going on with what is known here of {number}; it is brought there later")
 
 
 def _own_bench() -> BenchFile | None:

@@ -11,9 +11,18 @@ from typing import IO
 
 from bench.sitting.problems import BadInput
 
-__all__ = ["whole_file", "write_whole"]
+__all__ = ["must_be_free", "whole_file", "write_whole"]
 
 _NEW_FILE = 0o644
+
+
+def must_be_free(path: Path, *, over: bool) -> None:
+    """Raises BadInput for a file that is there, or a folder that is not, so that nothing is done in vain."""
+    place = path.resolve()
+    if not over and place.exists():
+        raise BadInput(f"{path}: is there already, and was not asked to be written over")
+    if not place.parent.is_dir():
+        raise BadInput(f"{path}: can't be written: no such folder")
 
 
 def write_whole(path: Path, contents: str | bytes, *, over: bool) -> Path:
@@ -30,8 +39,7 @@ def write_whole(path: Path, contents: str | bytes, *, over: bool) -> Path:
 def whole_file(path: Path, *, over: bool) -> Iterator[IO[bytes]]:
     """To be written piece by piece; it has its name once all of it is written, else nothing is left of it."""
     place = path.resolve()
-    if not over and place.exists():
-        raise BadInput(f"{path}: is there already, and was not asked to be written over")
+    must_be_free(path, over=over)
     beside = ""
     try:
         handle, beside = tempfile.mkstemp(dir=place.parent, prefix=f".{place.name}.", suffix=".new")

@@ -10,6 +10,7 @@ from subprocess import CompletedProcess
 import pytest
 
 from bench.job.records_address import server_address
+from bench.records.entry import Kind
 from bench.records.server.held import hold_on_server
 from bench.records.server.server import Server
 from tests.cli.running import JOB, turnproof
@@ -61,13 +62,33 @@ def test_a_unit_begun_at_one_bench_is_gone_on_with_at_another(north: Bench, sout
     assert (ended.returncode, ended.stderr) == (0, "")
     assert ended.stdout.startswith(f"{NUMBER}: {server.count(NUMBER)} entries, chain whole, head {server.head(NUMBER)}")
 
+    # a note needs nobody's leave, and still follows what the other bench kept
     ended = north.types("survey", JOB, "--note", "screen looks scorched")
-    assert ended.returncode == 0
-    # a note needs nobody's leave: both went on, which is told at the next sitting, and both are kept
-    ended = north.types("wind", JOB, "heater", "--counter", "hand", typed="q\n")
-    assert f"{NUMBER}: bench south went on with it, too, without what was kept here; both are kept" in ended.stderr
-    assert len(server.courses(NUMBER)) == 2
+    assert "entries came from the records server" in ended.stderr
+    assert len(server.courses(NUMBER)) == 1
     assert server.verify(NUMBER) == []
+
+
+def test_a_job_gone_on_with_at_both_while_the_server_was_away_is_told(
+    north: Bench, south: Bench, records_server: Cluster, records_url: str
+) -> None:
+    records_server.stop()
+    try:
+        north.types("survey", JOB, "--note", "at the north")
+        south.types("survey", JOB, "--note", "at the south")
+    finally:
+        records_server.start()
+    assert north.types("record", "forward").returncode == 0
+    ended = south.types("record", "forward")
+    assert ended.returncode == 0
+    assert f"{NUMBER}: has entries of bench north that are not here" in ended.stdout
+    ended = south.types("survey", JOB, "--note", "and on")
+    assert f"{NUMBER}: bench north went on with it, too, without what was kept here; both are kept" in ended.stderr
+    with Server(server_address(records_url), "reader") as server:
+        courses = [server.entries_of_course(NUMBER, number) for number in (0, 1)]
+        texts = [[one.body["text"] for one in course if one.kind == Kind.NOTE] for course in courses]
+        assert texts == [["at the north"], ["at the south", "and on"]]
+        assert server.verify(NUMBER) == []
 
 
 def test_a_job_that_another_bench_works_on_is_not_begun(north: Bench, records_url: str) -> None:

@@ -274,3 +274,21 @@ def test_two_benches_that_come_first_at_once_make_the_tables_once(records_url: s
     for thread in threads:
         thread.join(60)
     assert not failed
+
+
+def test_a_database_that_lacks_signs_is_refused(records_server: Cluster) -> None:
+    records_server.ask("postgres", "CREATE DATABASE latin ENCODING 'LATIN1' TEMPLATE template0")
+    with pytest.raises(RecordProblem, match="a database in LATIN1, expected one in UTF8"):
+        serving(f"postgresql://winder@127.0.0.1:{records_server.port}/latin")
+
+
+def test_what_a_bench_that_vanished_held_is_free_again_soon(records_url: str) -> None:
+    """Settings of the session, which the server acts on: the cable itself can't be pulled here."""
+    with serving(records_url) as server, server.asking() as connection:
+        found = {
+            name: connection.exec_driver_sql(f"SHOW {name}").scalar_one()
+            for name in ("idle_in_transaction_session_timeout", "lock_timeout", "tcp_keepalives_idle")
+        }
+    assert found == {
+        "idle_in_transaction_session_timeout": "30s", "lock_timeout": "10s", "tcp_keepalives_idle": "30"
+    }  # fmt: skip

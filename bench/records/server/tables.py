@@ -67,7 +67,11 @@ SELECT id, job, seq, kind, at, monotonic, body, previous, hash FROM kept WHERE c
 
 
 def prepare_server(connection: Connection, where: str) -> None:
-    """Make the tables where there are none.  Raises RecordProblem for those of a newer program."""
+    """Make the tables where there are none.  Raises RecordProblem for those of a newer program, and for a database
+    that can't keep every sign."""
+    encoding = connection.execute(text("SHOW server_encoding")).scalar_one()
+    if encoding != "UTF8":
+        raise RecordProblem(f"{where}: a database in {encoding}, expected one in UTF8 (createdb -E UTF8 -T template0)")
     found = _version(connection)
     if found is None:
         take_turn(connection)
