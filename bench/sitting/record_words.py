@@ -52,6 +52,7 @@ def entry_summary(entry: Entry) -> str:
 
 
 _FIRST = (
+    "number",
     "id",
     "part",
     "stage",
