@@ -19,7 +19,7 @@ from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
 from drivers.meter_doubt import reading_doubt
-from drivers.meter_profile import MeterFunction, Response
+from drivers.meter_profile import MeterFunction, MeterProfile, Response
 from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
@@ -107,6 +107,11 @@ class MeterInstrument:
         self._meter = meter
         self._patience = patience
         self._clock = clock
+
+    @property
+    def profile(self) -> MeterProfile:
+        """With the accuracy of its calibration, where it has one."""
+        return self._meter.profile
 
     @property
     def quantities(self) -> frozenset[Quantity]:

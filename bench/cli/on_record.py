@@ -2,33 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
+    from bench.records.reader import Records
     from bench.records.store import Store
 
-__all__ = ["number_on_record", "record_open"]
+__all__ = ["number_on_record", "opened", "record_open", "record_to_read"]
+
+R = TypeVar("R")
+
+
+def record_open() -> AbstractContextManager[Store]:
+    """The bench's own record; what is wrong with it ends the command as trouble of an instrument does."""
+    from bench.sitting.opening import open_store
+
+    return opened(open_store)
 
 
 @contextmanager
-def record_open() -> Iterator[Store]:
-    """What is wrong with the record itself ends the command as trouble of an instrument does."""
+def opened(opening: Callable[[], AbstractContextManager[R]]) -> Iterator[R]:
+    """A record, wherever it is; what is wrong with it ends the command as trouble of an instrument does."""
     from bench.records.problem import RecordProblem
-    from bench.sitting.opening import open_store
 
     try:
-        with open_store() as store:
-            yield store
+        with opening() as records:
+            yield records
     except RecordProblem as problem:
         raise InstrumentTrouble(str(problem)) from None
 
 
-def number_on_record(store: Store, job: str) -> str:
+def record_to_read() -> AbstractContextManager[Records]:
+    """The same for a command that writes nothing, not even where the record is of an older version."""
+    from bench.records.home import store_path
+    from bench.records.read_only import ReadOnlyRecords
+
+    return opened(lambda: ReadOnlyRecords(store_path()))
+
+
+def number_on_record(store: Records, job: str) -> str:
     """job: a job file, or the number of a job.  Raises BadInput for one that has no record."""
     from bench.sitting.opening import open_job
 

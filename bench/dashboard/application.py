@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import logging
+from pathlib import Path
 from typing import cast
 
 from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 __all__ = ["the_application"]
 
+_ICON = Path(__file__).resolve().parents[1] / "desktop" / "turnproof.svg"
 _log = logging.getLogger("qt")
 _LEVELS = {
     QtMsgType.QtDebugMsg: logging.DEBUG,
@@ -31,6 +34,9 @@ def the_application() -> QApplication:
     qInstallMessageHandler(_to_log)
     application = QApplication(["turnproof"])
     application.setStyle("Fusion")
+    # By this name a desktop finds menu entry and icon of the window.
+    application.setDesktopFileName("turnproof")
+    application.setWindowIcon(QIcon(str(_ICON)))
     return application
 
 

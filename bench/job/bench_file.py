@@ -5,9 +5,18 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    GetJsonSchemaHandler,
+    PrivateAttr,
+    field_validator,
+    model_validator,
+)
 
 from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.records_address import server_address
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -21,6 +30,7 @@ __all__ = [
     "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
+    "RecordsServer",
     "ReelOfWire",
     "Resistor",
     "WattmeterEntry",
@@ -59,8 +69,24 @@ def _read_by_a_person(text: AccuracyText) -> AccuracyText:
     return text
 
 
-AnyAccuracy = Annotated[AccuracyText, BeforeValidator(_accuracy)]
-Accuracy = Annotated[AnyAccuracy, AfterValidator(_read_by_a_person)]
+class _Leaflet:
+    """Tells an editor how an accuracy is written."""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        example = "0.06 % + 0.03 % of range" if self._of_range else "1.2 % + 3 counts"
+        return {
+            "type": "string",
+            "pattern": f"^{_ACCURACY.pattern.replace(chr(92) + 'Z', '$')}",
+            "description": f"Accuracy as a leaflet gives it, such as {example!r}.",
+            "examples": [example],
+        }
+
+    def __init__(self, *, of_range: bool) -> None:
+        self._of_range = of_range
+
+
+AnyAccuracy = Annotated[AccuracyText, BeforeValidator(_accuracy), _Leaflet(of_range=True)]
+Accuracy = Annotated[AnyAccuracy, AfterValidator(_read_by_a_person), _Leaflet(of_range=False)]
 
 
 class MeterAccuracy(Model):
@@ -186,6 +212,7 @@ class CounterEntry(Model):
 
     name: str
     use: str = Field(description="PROFILE@PORT, or hand")
+    serial: str = ""
 
     @field_validator("use")
     @classmethod
@@ -300,6 +327,19 @@ class Workshop(Model):
     address: str = ""
 
 
+def _server(text: str) -> str:
+    server_address(text)
+    return text
+
+
+class RecordsServer(Model):
+    """Where a workshop's benches share their records.  server: a PostgreSQL URL without a password;  bench: what the
+    others call this one, the computer's name where it is not said."""
+
+    server: Annotated[str, AfterValidator(_server)]
+    bench: str = Field(default="", max_length=30)
+
+
 class BenchFile(Model):
     """What stands on this bench."""
 
@@ -316,6 +356,19 @@ class BenchFile(Model):
     wire: tuple[ReelOfWire, ...] = ()
     winder: Winder = Winder()
     foot_switch: FootSwitchEntry | None = None
+    records: RecordsServer | None = None
+    _text: str = PrivateAttr(default="")
+
+    @property
+    def text(self) -> str:
+        """As it stands in its file, for the record; empty where there is none."""
+        return self._text
+
+    def written_as(self, text: str) -> BenchFile:
+        """The same, which `text` says."""
+        bench = self.model_copy()
+        bench._text = text
+        return bench
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:

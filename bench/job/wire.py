@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 import re
+import tomllib
 from bisect import bisect_left
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, GetJsonSchemaHandler
 
 from bench.job.fields import Model
-from bench.job.profiles import load_table
-from bench.quantities import Dimension, QuantityError, parse
+from bench.job.profiles import load_table, table_text
+from bench.quantities import Dimension, QuantityError, parse, written_pattern
 
 __all__ = [
     "Wire",
@@ -198,9 +199,13 @@ def _grade_index(grade: int) -> int:
     return grade - 1
 
 
-@lru_cache(maxsize=1)
 def _iec_sizes() -> tuple[_Size, ...]:
-    table = load_table("wires", "iec")
+    return _sizes_in(table_text("wires", "iec"))
+
+
+@lru_cache(maxsize=2)
+def _sizes_in(text: str) -> tuple[_Size, ...]:
+    table = tomllib.loads(text)
     rows = [dict(zip(table["columns"], row, strict=True)) for row in table["size_mm"]]
     return tuple(
         _Size(
@@ -236,4 +241,20 @@ def _read(value: Any) -> Any:
     raise ValueError("expected a wire size such as '0.4 mm', '26 AWG' or '24 SWG'")
 
 
-WireSize = Annotated[Wire, BeforeValidator(_read)]
+class _Written:
+    """Tells an editor how a size of wire is written."""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        gauge = "(?:[Aa][Ww][Gg]|[Ss][Ww][Gg])"
+        return {
+            "description": "A wire by its bare size, such as '0.4 mm', '26 AWG' or '24 SWG'.",
+            "type": "string",
+            "anyOf": [
+                {"pattern": rf"^\s*(?:[0-9]{{1,2}}\s*{gauge}|{gauge}\s*[0-9]{{1,2}})\s*$"},
+                {"pattern": written_pattern(Dimension.LENGTH)},
+            ],
+            "examples": ["0.4 mm", "26 AWG", "24 SWG"],
+        }
+
+
+WireSize = Annotated[Wire, BeforeValidator(_read), _Written()]

@@ -6,12 +6,14 @@ import os
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, UniqueConstraint, text
 
+from bench.records.entry import Entry
 from bench.records.problem import RecordProblem
 
-__all__ = ["VERSION", "copy_of", "entries", "prepare"]
+__all__ = ["VERSION", "copy_of", "entries", "prepare", "row_of"]
 
 VERSION = 2
 _metadata = MetaData()
@@ -63,6 +65,20 @@ def prepare(connection: Connection, path: Path) -> None:
             connection.execute(text(statement))
     connection.exec_driver_sql(f"PRAGMA user_version = {max(version, VERSION)}")
     connection.commit()
+
+
+def row_of(entry: Entry, content: str) -> dict[str, Any]:
+    """As a statement takes it.  content: the canonical JSON of its body."""
+    return {
+        "job": entry.job,
+        "seq": entry.seq,
+        "kind": entry.kind,
+        "at": entry.at,
+        "monotonic": entry.monotonic,
+        "body": content,
+        "previous": entry.previous,
+        "hash": entry.hash,
+    }
 
 
 def copy_of(path: Path, version: int) -> Path:

@@ -247,7 +247,7 @@ def _acts_amiss(window: Window, scene: Scene) -> list[str]:
     if scene.keys or scene.leaving:
         return []
     shown = [button.key for button in window.acts.buttons if button.isVisible()]
-    reserved = {station.key for station in DESK} | {"Ctrl+D", "Tab"}
+    reserved = {station.key for station in DESK} | {"Ctrl+D", "Ctrl+Q", "Tab"}
     found = [f"{key} is the window's own" for key in shown if key in reserved]
     if shown != [act.key for act in window.face.acts] or len(set(shown)) != len(shown):
         found.append(f"on screen {shown}, offered {[act.key for act in window.face.acts]}")

@@ -13,6 +13,7 @@ import pytest
 from tests.guide.page import GUIDE, Act, Block, read_page, shows
 from tests.guide.walk import Walk
 
+
 def record(name: str) -> None:
     path = GUIDE / name
     text = path.read_text(encoding="utf-8")

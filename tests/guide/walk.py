@@ -98,7 +98,9 @@ class Walk:
     def _begun_as_on(self, page: str) -> None:
         """The job file of another page, up to its design."""
         for part in read_page((GUIDE / page).read_text(encoding="utf-8")):
-            if isinstance(part, Block) and (part.said("add") or any("turnproof new" in one for one, _ in part.commands)):
+            if isinstance(part, Block) and (
+                part.said("add") or any("turnproof new" in one for one, _ in part.commands)
+            ):
                 list(self.follow(part))
             changes = part.acts if isinstance(part, Block) else (part,)
             for act in changes:

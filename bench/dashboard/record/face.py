@@ -153,8 +153,10 @@ class RecordFace(Face):
             self._desk.tell(value)
             acts.look()
         elif name == CERTIFICATE:
-            self._desk.tell(f"{value}: written")
-            QDesktopServices.openUrl(QUrl.fromLocalFile(str(value)))
+            path = acts.take_certificate(value)
+            if path is not None:
+                QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+            acts.look()
         elif name == _THUMBNAILS:
             self._thumbnails = value
         return True

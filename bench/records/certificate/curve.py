@@ -118,7 +118,11 @@ class _Drawing:
 
 
 def _rounded_up(value: float) -> float:
-    """The next of 1, 1.2, 1.6, 2, 2.4, 3.2, 4, 6, 8 times a power of ten: a quarter of it is a round number."""
+    """The next of 1, 1.2, 1.6, 2, 2.4, 3.2, 4, 6, 8 times a power of ten: a quarter of it is a round number.
+
+    1 where there is nothing to show: no power of ten is next to zero."""
+    if value <= 0.0:
+        return 1.0
     scale = 1.0
     while scale < value:
         scale *= 10.0
