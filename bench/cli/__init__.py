@@ -42,6 +42,7 @@ _COMMANDS = {
     "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
     "record": "Show the record of a job, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
+    "guide": "Show the guide: a whole job, meters, safety, physics, messages.",
     "rehearse": "Start simulated instruments behind real serial ports.",
     "install": "Put the window into the menu, open USB ports; show it first.",
     "completion": "Print what makes bash, zsh or fish complete this command.",
