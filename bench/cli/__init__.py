@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    import logging
+
     from click.shell_completion import CompletionItem
 
 from bench.cli.exits import ExitStatus, of_problem
@@ -128,8 +130,18 @@ def turnproof(verbose: int) -> None:
     if verbose:
         handlers.append(logging.StreamHandler())
     for handler in handlers:
-        handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        handler.setFormatter(_formatter())
         root.addHandler(handler)
+
+
+def _formatter() -> logging.Formatter:
+    """Moments are UTC here too, so that log, record and wire log lie side by side."""
+    import logging
+    import time
+
+    formatter = logging.Formatter("%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s: %(message)s", "%Y-%m-%dT%H:%M:%S")
+    formatter.converter = time.gmtime
+    return formatter
 
 
 def main(arguments: list[str] | None = None) -> Any:

@@ -62,6 +62,7 @@ def _list(jobs: list[str], as_json: bool) -> int:
 
 
 def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
+    from bench.records.moments import second
     from bench.sitting.record_words import entry_summary, run_summary, runs
 
     entries = store.entries(number) if every or as_json else store.landmarks(number)
@@ -73,6 +74,6 @@ def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
     for run in [[one] for one in entries] if every else runs(entries):
         first = run[0]
         words = entry_summary(first) if len(run) == 1 else f"{run_summary(run)}; --all shows each"
-        click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
+        click.echo(f"{first.seq:6d}  {second(first.at)}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")
     return ExitStatus.DONE

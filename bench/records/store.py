@@ -12,6 +12,7 @@ from types import TracebackType
 from typing import Any
 
 from sqlalchemy import (
+    URL,
     Connection,
     Select,
     and_,
@@ -59,7 +60,9 @@ class Store:
         self._utcnow = utcnow
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
+            self._engine = create_engine(
+                URL.create("sqlite", database=str(path)), connect_args={"check_same_thread": False}
+            )
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
             try:
