@@ -9,7 +9,7 @@ import itertools
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.shell_completion import CompletionItem, ShellComplete, add_completion_class, split_arg_string
