@@ -102,6 +102,10 @@ class _Commands(click.Group):
         named = [CompletionItem(n, help=line) for n, line in _COMMANDS.items() if n.startswith(incomplete)]
         return [*named, *click.Command.shell_complete(self, ctx, incomplete)]
 
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The few there are stand in the text: with a section of their own the commands would not fit a screen."""
+        self.format_commands(ctx, formatter)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -114,7 +118,9 @@ class _Commands(click.Group):
 def turnproof(ctx: click.Context, verbose: int) -> None:
     """Counts, tests, judges and records a rewound mains transformer.
 
-    Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
+    \b
+    Before the command: -v says more on stderr, -vv also the bytes on the line;
+    --version. Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
     import logging.handlers
