@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    import logging
+
     from click.shell_completion import CompletionItem
 
 from bench.cli.exits import ExitStatus, of_problem
@@ -136,7 +138,7 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
     else:
         TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
-        handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        handler.setFormatter(_formatter())
         root.addHandler(handler)
     ctx.call_on_close(_last_to_the_server)
 
@@ -146,6 +148,16 @@ def _last_to_the_server() -> None:
     shared_records = sys.modules.get("bench.sitting.shared_records")  # a command that kept nothing has not come to it
     for line in [] if shared_records is None else shared_records.finish_forwarding(_LAST_FORWARDING_S):
         click.echo(line, err=True)
+
+
+def _formatter() -> logging.Formatter:
+    """Moments are UTC here too, so that log, record and wire log lie side by side."""
+    import logging
+    import time
+
+    formatter = logging.Formatter("%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s: %(message)s", "%Y-%m-%dT%H:%M:%S")
+    formatter.converter = time.gmtime
+    return formatter
 
 
 def main(arguments: list[str] | None = None) -> Any:

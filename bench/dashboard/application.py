@@ -6,7 +6,7 @@ import logging
 from pathlib import Path
 from typing import cast
 
-from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtCore import QLocale, QMessageLogContext, QtMsgType, qInstallMessageHandler
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -34,6 +34,8 @@ def the_application() -> QApplication:
     qInstallMessageHandler(_to_log)
     application = QApplication(["turnproof"])
     application.setStyle("Fusion")
+    # Figures are written here as in record and certificate, whatever the language of the desktop.
+    QLocale.setDefault(QLocale.c())
     # By this name a desktop finds menu entry and icon of the window.
     application.setDesktopFileName("turnproof")
     application.setWindowIcon(QIcon(str(_ICON)))

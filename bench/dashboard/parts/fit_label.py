@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 import re
 from functools import cache
@@ -13,7 +14,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from bench.dashboard.parts.look import Ink, font_of, scale_of
 from bench.dashboard.parts.theme import Theme, worn
 
-__all__ = ["FitLabel", "height_of"]
+__all__ = ["FitLabel", "height_of", "tip_of"]
 
 _LEAST = 9
 _UNBOUND = 100_000
@@ -21,6 +22,11 @@ _MEASURED_AT = 100
 """Size of type [px] in which the digits are compared."""
 _DIGIT = re.compile(r"\d")
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+def tip_of(text: str) -> str:
+    """A tool tip that shows a text as it is: Qt would take one that looks like markup for markup."""
+    return f"<qt>{html.escape(text)}</qt>" if "<" in text else text
 
 
 def height_of(text: str, of_line: int, size: int) -> int:

@@ -34,7 +34,7 @@ def _schema() -> Shape:
             for kind, body in BODIES.items()
         ],
     )  # fmt: skip
-    top = {
+    top: dict[str, Shape] = {
         "schema": {"const": SCHEMA},
         "what": {"const": WHAT},
         "job": text(40, "^[A-Za-z0-9][A-Za-z0-9._-]*$"),

@@ -72,5 +72,7 @@ def manifest_from(contents: bytes) -> Manifest:
         files[name] = (int(one["bytes"]), one["sha256"])
     if RECORD not in files:
         raise ManifestProblem(f"file {RECORD!r} is missing")
-    said = (told[key] for key in ("job", "program", "journal", "head", "entries"))
-    return Manifest(*said, files=files, missing=tuple(told.get("missing", ())))
+    return Manifest(
+        told["job"], told["program"], told["journal"], told["head"], int(told["entries"]), files,
+        tuple(told.get("missing", ())),
+    )  # fmt: skip

@@ -112,7 +112,7 @@ def _of_one(test: _Test, instruments: _Instruments) -> Iterator[Row]:
     for one, body in steps.values():
         yield _step(one, body)
     if result is not None:
-        told = {"entry": result.seq, "time": moment(result.at), "what": "unit"}
+        told: Row = {"entry": result.seq, "time": moment(result.at), "what": "unit"}
         yield {**told, "verdict": str(result.body.get("verdict", ""))}
 
 

@@ -69,7 +69,7 @@ SURVEY = Table("survey", "What was read and counted on a unit as found", COLUMNS
 
 
 def _as_found(body: Mapping[str, Any]) -> Iterator[Row]:
-    told = {
+    told: Row = {
         "winding": str(body.get("winding", body.get("name", ""))),
         "fed": str(body.get("fed", "")),
         "withdrawn": "withdrawn" in body,

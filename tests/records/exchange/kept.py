@@ -28,7 +28,7 @@ _BENCH = {"schema": 1, "meter": [{"name": "bench meter", "use": "scpi@/dev/ttyUS
 
 def keep_whole_job(store: Store, folder: Path) -> None:
     """Survey, windings, a finished test, what follows, a picture, a counter's lines."""
-    for kind, body in _bodies():
+    for kind, body in bodies():
         store.append(NUMBER, Kind(kind), body)
     keep_picture(store, folder)
     keep_lines(store)
@@ -61,7 +61,7 @@ def png() -> bytes:
 
 
 @cache
-def _bodies() -> tuple[tuple[str, dict[str, Any]], ...]:
+def bodies() -> tuple[tuple[str, dict[str, Any]], ...]:
     """Kind and body of everything but files, made once."""
     with TemporaryDirectory() as folder, Store(Path(folder) / "r.sqlite") as store:
         job = read_job(JOB_FILE)
