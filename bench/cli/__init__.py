@@ -40,8 +40,8 @@ _COMMANDS = {
     "restack": "Keep how the core went together, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
-    "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
-    "record": "Show the record of a job, check its chain, write its certificate.",
+    "varnish": "Keep how the unit was varnished and baked; say what to retest.",
+    "record": "Show a job's record, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "rehearse": "Start simulated instruments behind real serial ports.",
     "install": "Put the window into the menu, open USB ports; show it first.",
@@ -107,8 +107,8 @@ class _Commands(click.Group):
 @click.version_option(package_name="turnproof", message="%(package)s %(version)s")
 @click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
 def turnproof(verbose: int) -> None:
-    """Counts, tests, judges and records a rewound mains transformer.
-
+    """\b
+    Counts, tests, judges and records a rewound mains transformer.
     Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
