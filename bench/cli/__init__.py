@@ -41,8 +41,8 @@ _COMMANDS = {
     "restack": "Keep how the core went together, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
-    "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
-    "record": "Show the record of a job, check its chain, write its certificate.",
+    "varnish": "Keep how the unit was varnished and baked; say what to retest.",
+    "record": "Show a job's record, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "guide": "Show the guide: a whole job, meters, safety, physics, messages.",
     "rehearse": "Start simulated instruments behind real serial ports.",
@@ -102,10 +102,6 @@ class _Commands(click.Group):
         named = [CompletionItem(n, help=line) for n, line in _COMMANDS.items() if n.startswith(incomplete)]
         return [*named, *click.Command.shell_complete(self, ctx, incomplete)]
 
-    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """The few there are stand in the text: with a section of their own the commands would not fit a screen."""
-        self.format_commands(ctx, formatter)
-
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -116,11 +112,9 @@ class _Commands(click.Group):
 @click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
 @click.pass_context
 def turnproof(ctx: click.Context, verbose: int) -> None:
-    """Counts, tests, judges and records a rewound mains transformer.
-
-    \b
-    Before the command: -v says more on stderr, -vv also the bytes on the line;
-    --version. Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
+    """\b
+    Counts, tests, judges and records a rewound mains transformer.
+    Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
     import logging.handlers

@@ -26,6 +26,8 @@ _LEVELS = {
 
 def the_application() -> QApplication:
     """The application that is there, or a new one in the style that looks alike everywhere."""
+    # Figures are written here as in record and certificate, whatever the language of the desktop.
+    QLocale.setDefault(QLocale.c())
     # Whoever runs the loop ends it: a window that goes after it would leave Qt with an order to quit at once.
     QApplication.setQuitOnLastWindowClosed(False)
     there = QApplication.instance()
@@ -34,8 +36,6 @@ def the_application() -> QApplication:
     qInstallMessageHandler(_to_log)
     application = QApplication(["turnproof"])
     application.setStyle("Fusion")
-    # Figures are written here as in record and certificate, whatever the language of the desktop.
-    QLocale.setDefault(QLocale.c())
     # By this name a desktop finds menu entry and icon of the window.
     application.setDesktopFileName("turnproof")
     application.setWindowIcon(QIcon(str(_ICON)))
