@@ -73,6 +73,7 @@ def _list(jobs: list[str], as_json: bool) -> int:
 
 def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
     from bench.records.clock import set_back, span_words
+    from bench.records.moments import second
     from bench.sitting.record_words import entry_summary, run_summary, runs
 
     entries = store.entries(number) if every or as_json else store.landmarks(number)
@@ -89,6 +90,6 @@ def _show(store: Store, number: str, every: bool, as_json: bool) -> int:
             click.echo(f"        the clock was set back by {span_words(by)}")
         before = run[-1].at
         words = entry_summary(first) if len(run) == 1 else f"{run_summary(run)}; --all shows each"
-        click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
+        click.echo(f"{first.seq:6d}  {second(first.at)}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")
     return ExitStatus.DONE

@@ -142,4 +142,4 @@ def _all_fonts() -> typst.Fonts:
 
 def in_our_type(svg: str) -> Exact:
     """A drawing of ours in the type of the paper, which typst brings."""
-    return Exact(svg.replace('"DejaVu Sans", Verdana, sans-serif', '"Libertinus Serif", serif'))
+    return Exact(svg.replace('"DejaVu Sans", Verdana, sans-serif', '"Libertinus Serif", "Times New Roman", serif'))

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from bench.quantities import show
 from bench.records.entry import Entry, Kind
+from bench.records.pictures import KeptPicture
+from bench.sitting.attaching import pictures_kept
 from bench.sitting.record_words import counts_of, entry_summary, one_line, runs
 
 if TYPE_CHECKING:
@@ -64,13 +66,13 @@ class Line:
 @dataclass(frozen=True)
 class History:
     """lines newest first;  whole: whether they reach back to the first entry;  entries: how many there are in all;
-    pictures: entries of all that belong to the job, newest first."""
+    pictures: all that belong to the job, newest first."""
 
     number: str
     lines: tuple[Line, ...]
     whole: bool
     entries: int
-    pictures: tuple[Entry, ...]
+    pictures: tuple[KeptPicture, ...]
 
 
 def read_history(store: Store, number: str, least: int) -> History:
@@ -83,7 +85,7 @@ def read_history(store: Store, number: str, least: int) -> History:
         whole = len(page) < _PAGE
         read += page
         lines = [line_of(run) for run in reversed(runs(reversed(read)))]
-    pictures = tuple(reversed(store.entries(number, Kind.PHOTO)))
+    pictures = tuple(reversed(pictures_kept(store, number)))
     return History(number, tuple(lines), whole, store.count(number), pictures)
 
 

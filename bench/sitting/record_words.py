@@ -55,6 +55,7 @@ def entry_summary(entry: Entry) -> str:
 
 
 _FIRST = (
+    "number",
     "id",
     "part",
     "stage",

@@ -122,6 +122,18 @@ def test_the_same_again_is_a_copy_and_a_change_needs_a_reason(run: Run, head: st
     assert "certificate" in shown
 
 
+def test_another_test_with_a_certificate_wants_its_reason_before_it_begins(run: Run, head: str, tmp_path: Path) -> None:
+    job = str(example_job("coastal-receiver"))
+    run("record", "certificate", NUMBER, str(tmp_path / "1.html"))
+    for given, told in (((), "--because REASON: a certificate was given before"), (("--because", "x"), "in words")):
+        ended = run("test", job, "--meter", "hand", "--certificate", str(tmp_path / "2.html"), *given)
+        assert (ended.status, told in ended.error, ended.out) == (3, True, "")
+    alone = run("test", job, "--meter", "hand", "--because", "a fall")
+    assert (alone.status, "--because: expected with --certificate" in alone.error) == (3, True)
+    with Store(store_path()) as store:
+        assert not store.entries(NUMBER, Kind.TEST_BEGUN)
+
+
 def test_one_that_was_given_before_is_had_again_by_its_number(run: Run, head: str, tmp_path: Path) -> None:
     first, second = (tmp_path / name for name in ("1.html", "2.html"))
     run("record", "certificate", NUMBER, str(first))

@@ -119,7 +119,8 @@ def test_a_damaged_picture_says_so(person: Person, tmp_path: Path) -> None:
     shown = person.window.record.pictures
     person.qtbot.waitUntil(lambda: bool(shown.thumbnails))
     assert shown.thumbnails[0].image is None
-    assert "damaged.png: no picture, or damaged" in shown.accessibleDescription()
+    assert "picture 1.png; 20" in shown.accessibleDescription()
+    assert "no picture, or damaged" in shown.accessibleDescription()
 
 
 def test_a_picture_that_was_altered_since_says_so(person: Person, tmp_path: Path) -> None:

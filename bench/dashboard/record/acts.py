@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from bench.dashboard.album.album_acts import ALBUM_WORDS
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.parts.face import Face
@@ -33,7 +34,7 @@ _MORE = 200
 
 class RecordActs:
     """Between the face and the desk.  changed: told when something else is looked at;  search: goes to its line;
-    pictures: offered as paths;  a_page: lines that are seen at once."""
+    pictures: offered as paths;  a_page: lines that are seen at once;  album: opens that of a job."""
 
     def __init__(
         self,
@@ -43,9 +44,10 @@ class RecordActs:
         search: Callable[[], None],
         pictures: Callable[[], tuple[str, ...]],
         a_page: Callable[[], int],
+        album: Callable[[str], None],
     ) -> None:
         self._desk, self._face, self._changed = desk, face, changed
-        self._search, self._pictures, self._a_page = search, pictures, a_page
+        self._search, self._pictures, self._a_page, self._album = search, pictures, a_page, album
         self.choice = RecordChoice()
         self._asked: tuple[str, int] = ("", 0)
         self._amend: Callable[..., None] = self._keep_certificate
@@ -106,7 +108,12 @@ class RecordActs:
         assert job is not None
         note = Question((f"note for {job.number}",), partial(self._note, job.number))
         picture = Question((f"picture for {job.number}, path",), partial(self._picture, job.number), self._pictures())
-        acts = [Act("N", "note", note), Act("P", "picture", picture), Act("V", "verify", self._verify)]
+        acts = [
+            Act("G", ALBUM_WORDS, partial(self._album, job.number)),
+            Act("N", "note", note),
+            Act("P", "picture", picture),
+            Act("V", "verify", self._verify),
+        ]
         if job.verdict:
             where = Question((f"write to (Enter: {_certificate_of(job.number).name})",), self._certificate)
             acts.append(Act("C", "certificate", where))

@@ -105,8 +105,8 @@ class _Drawing:
     def _legend(self) -> None:
         left = _LEFT
         for look, words, wide in (
-            ("dot", "measured, with U", 27.0),
-            ("design", "designed", 19.0),
+            ("dot", "measured, with U", 31.0),
+            ("design", "designed", 21.0),
             ("limit", "limit", 14.0),
         ):
             if look == "dot":

@@ -10,6 +10,7 @@ from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 
 from bench.design.inert import Exact, plain
+from bench.design.typesetting import in_our_type
 from bench.records.certificate.code import code_drawn
 from bench.records.certificate.drawings import drawings_of
 from bench.records.certificate.facts import DECISION_RULE, MODESTY, Facts
@@ -35,8 +36,8 @@ def page(facts: Facts, given: Given | None = None) -> str:
         identity=facts.identity,
         given="not given to anybody" if given is None else given.words,
         amendments=() if given is None else given.amendments,
-        window=Markup(drawings.window),
-        curve=Markup(drawings.curve),
+        window=Markup(in_our_type(drawings.window)),
+        curve=Markup(in_our_type(drawings.curve)),
         code=Markup(code_drawn(facts.seal)),
         pictures=[
             (one.picture, Exact(base64.b64encode(one.png).decode()) if one.png else "", one.problem)

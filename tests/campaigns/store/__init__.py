@@ -1,5 +1,6 @@
-"""`python -m tests.campaigns store`: what a person was shown as stored is looked for after kills, power cuts, full disks and
-whatever else becomes of a record; real processes, killed for real, and what they say is read as a person reads it."""
+"""`python -m tests.campaigns store`: what a person was shown as stored is looked for after kills, power cuts, full
+disks and whatever else becomes of a record; real processes, killed for real, and what they say is read as a person
+reads it."""
 
 from __future__ import annotations
 
@@ -22,6 +23,7 @@ from .log_damaged import (
 from .not_writable import not_writable
 from .outcome import Outcome
 from .page_damaged import page_damaged
+from .server_gone import benches_killed, server_gone
 from .two_programs import two_programs
 
 __all__ = ["add_to", "row"]
@@ -53,6 +55,8 @@ def _cases(times: int, seed: int) -> dict[str, Callable[[], Outcome]]:
         "page": lambda: page_damaged(max(5, times // 2), seed),
         "clock": lambda: clock_back(seed),
         "programs": lambda: two_programs(few, seed),
+        "server": lambda: server_gone(few, seed),
+        "benches": lambda: benches_killed(max(2, times // 10), seed),
     }
 
 

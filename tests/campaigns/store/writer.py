@@ -18,9 +18,11 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
+from bench.job.records_address import server_address
 from bench.records.entry import Kind
 from bench.records.log_end import log_size
 from bench.records.problem import RecordProblem
+from bench.records.server.forwarder import Forwarder, pause_after
 from bench.records.store import Store
 
 __all__ = ["JOBS", "Stored", "Told", "Writer", "opened", "writing"]
@@ -104,7 +106,8 @@ class Writer:
 
 @contextlib.contextmanager
 def writing(path: Path, seed: int, **how: Any) -> Iterator[Writer]:
-    """how: `most` entries; `jobs`; `seconds` that it goes on; `clock_back` seconds; `largest_file` bytes."""
+    """how: `most` entries; `jobs`; `seconds` that it goes on; `pause` seconds between two; `clock_back` seconds;
+    `largest_file` bytes; `server` to forward to: its URL, the bench's name, and what pauses are multiplied by."""
     writer = Writer(path, seed, **how)
     try:
         yield writer
@@ -127,15 +130,20 @@ def _write(out: Connection, path: str, seed: int, how: dict[str, Any]) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (how["largest_file"], how["largest_file"]))
     back = timedelta(seconds=how.get("clock_back", 0.0))
     rng = random.Random(seed)
+    sender = _sender(Path(path), how["server"]) if "server" in how else None
+    stored = (lambda job: None) if sender is None else sender.stored
     try:
-        with Store(Path(path), utcnow=lambda: datetime.now(UTC) - back) as store:
+        with Store(Path(path), utcnow=lambda: datetime.now(UTC) - back, stored=stored) as store:
             store.waiting = lambda line: _print(f"~ {line}")
             for line in store.said:
                 _print(f"~ {line}")
             for job in store.jobs() if "verify" in how else ():
                 for line in store.verify(job):
                     _print(f"! {line}")
-            _append(store, rng, how.get("most", 1_000_000), how.get("jobs", JOBS), _until(how.get("seconds")))
+            over = _until(how.get("seconds"))
+            _append(store, rng, how.get("most", 1_000_000), how.get("jobs", JOBS), over, how.get("pause", 0.0))
+        if sender is not None and (waiting := sender.finish(60.0)).jobs:
+            _print(f"! records server {waiting.because}")
     except RecordProblem as problem:
         _print(f"! {problem}")
 
@@ -145,10 +153,22 @@ def _until(seconds: float | None) -> Callable[[], bool]:
     return lambda: end is not None and time.monotonic() > end
 
 
-def _append(store: Store, rng: random.Random, most: int, jobs: tuple[str, ...], over: Callable[[], bool]) -> None:
+def _sender(path: Path, server: tuple[str, str, float]) -> Forwarder:
+    url, bench, scale = server
+    return Forwarder(path, server_address(url), bench, pause=lambda failures: scale * pause_after(failures), told=_say)
+
+
+def _say(line: str) -> None:
+    _print(f"~ {line}")
+
+
+def _append(
+    store: Store, rng: random.Random, most: int, jobs: tuple[str, ...], over: Callable[[], bool], pause: float
+) -> None:
     for number in range(most):
         if over():
             return
+        time.sleep(pause)
         kind, body = _drawn(rng, number)
         begun = time.monotonic()
         entry = store.append(rng.choice(jobs), kind, body)
