@@ -29,7 +29,7 @@ _OBEYED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u
 def on_a_terminal(*arguments: str) -> str:
     """All that comes on a terminal's screen."""
     handle, theirs = pty.openpty()
-    process = Started(*arguments, own_terminal=True, stdin=subprocess.DEVNULL, stdout=theirs, stderr=theirs,
+    process = Started(*arguments, stdin=subprocess.DEVNULL, stdout=theirs, stderr=theirs,
                       env={**os.environ, "TERM": "xterm", "COLUMNS": "200"})  # fmt: skip
     os.close(theirs)
     seen = b""
