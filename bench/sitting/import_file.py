@@ -71,7 +71,7 @@ def lines_of(coming: Incoming, standing: Against) -> list[str]:
         several = ", ".join(f"{kind} ({seen.kinds[kind]})" for kind in seen.unknown)
         lines.append(f"a newer program wrote entries that this one keeps and can't read: {several}")
     if coming.missing:
-        lines.append(f"named in the record and not in the file: {_listed([name[:16] for name in coming.missing])}")
+        lines.append(f"named in the record and not in the file: {_listed([_short(name) for name in coming.missing])}")
     if coming.telling:
         lines.append(f"pictures that tell where or when they were taken: {len(coming.telling)}")
     if problem := _job_problem(coming):
@@ -166,3 +166,8 @@ def _job_problem(coming: Incoming) -> str:
     except FileProblem as problem:
         return one_line(problem.lines[0])
     return ""
+
+
+def _short(name: str) -> str:
+    """A file that is named by its hash, by the beginning of it."""
+    return name if len(name) < 64 else f"{name[:12]}…"
