@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, create_engine, delete, func, insert, inspect, select, text, update
 from sqlalchemy.exc import SQLAlchemyError
 
-from bench.records.entry import GENESIS, Entry
+from bench.records.entry import GENESIS, Entry, Kind
 from bench.records.problem import RecordProblem
 from bench.records.reader import Records, entry_of, reason_of
 from bench.records.schema import entries as _entries
@@ -34,6 +34,8 @@ _RUN = 5000
 """Entries of which one transaction takes in the jobs: some tens of milliseconds, in which nobody else can append."""
 _AT_ONCE = 400
 _KINDS = [str(one) for one in FOLDED]
+_BESIDE = [str(one) for one in (Kind.JOB_FILE, Kind.INSTRUMENT, Kind.PROFILES, Kind.WIRE_LOG)]
+"""What is kept beside what was done."""
 
 
 def bring_up(records: Records) -> None:
@@ -144,7 +146,15 @@ def _ends(records: Records, numbers: Iterable[str]) -> Iterator[JobEnds]:
         .join(last, (last.c.job == extent.c.job) & (last.c.seq == extent.c.high))
     )
     for row in records._read(query):
-        yield JobEnds(row.job, row.first_at, row.last_at, row.kind, row.high)
+        kind = _done_last(records, row.job) if row.kind in _BESIDE else row.kind
+        yield JobEnds(row.job, row.first_at, row.last_at, kind, row.high)
+
+
+def _done_last(records: Records, job: str) -> str:
+    """Kind of the newest entry that tells of something done."""
+    done = select(_entries.c.kind).where(_entries.c.job == job, _entries.c.kind.not_in(_BESIDE))
+    rows = records._read(done.order_by(_entries.c.seq.desc()).limit(1))
+    return str(rows[0].kind) if rows else str(Kind.JOB_FILE)
 
 
 def _replace(connection: Connection, rows: list[JobRows]) -> None:
