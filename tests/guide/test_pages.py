@@ -351,7 +351,13 @@ def test_folders_are_where_the_page_says(home: Path) -> None:
     from bench.records.home import bench_file_path, data_folder, lock_folder, log_folder, store_path
 
     said = text_of("files-and-formats.md")
-    for path in (bench_file_path(), store_path(), log_folder() / "turnproof.log", lock_folder(), data_folder() / "lines"):
+    for path in (
+        bench_file_path(),
+        store_path(),
+        log_folder() / "turnproof.log",
+        lock_folder(),
+        data_folder() / "lines",
+    ):
         assert f"| `{path.relative_to(home)}` |" in said
 
 
