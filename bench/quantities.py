@@ -15,7 +15,7 @@ from enum import Enum
 from functools import lru_cache
 from typing import Any
 
-__all__ = ["Dimension", "QuantityError", "Typed", "parse", "parse_typed", "show"]
+__all__ = ["Dimension", "QuantityError", "Typed", "parse", "parse_typed", "show", "written_pattern"]
 
 
 class QuantityError(ValueError):
@@ -228,6 +228,26 @@ _PINT_SI = {
     _D.CAPACITANCE: "farad",
     _D.INDUCTANCE: "henry",
 }
+
+
+def written_pattern(dimension: Dimension) -> str:
+    """A regular expression, as ECMA-262 and JSON Schema have it, of what `parse` reads for a dimension.
+
+    It lets through what may be one of the units that pint knows by name; nothing that `parse` reads is left out, but
+    for digits other than 0 to 9.
+    """
+    units = {unit for unit, (measures, _) in UNITS.items() if measures is dimension}
+    if dimension is Dimension.TEMPERATURE:
+        units |= {"K"} | _CELSIUS | _FAHRENHEIT
+    written = "|".join(re.escape(unit) for unit in sorted(units, key=lambda unit: (-len(unit), unit)))
+    if dimension in _PINT_SI:
+        others = {unit for unit, (measures, _) in UNITS.items() if measures is not dimension} | _CELSIUS | _FAHRENHEIT
+        theirs = "|".join(sorted(unit for unit in others if unit.isalpha() and unit.isascii() and len(unit) >= 3))
+        written += rf"|(?!(?:{theirs})\s*$)[A-Za-z]{{3,20}}(?:/[A-Za-z]{{3,20}})?"
+    ambiguous = r"(?!\s*[+-]?(?!0,)\d{1,3},\d{3}(?!\d))"
+    number = _NUMBER.replace(r"\d", "[0-9]")
+    return rf"^{ambiguous}\s*{number}\s*(?:{written})\s*$"
+
 
 _SHOWN_PREFIXES = (("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), ("\u00b5", 1e-6), ("n", 1e-9), ("p", 1e-12))
 

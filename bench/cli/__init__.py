@@ -8,11 +8,17 @@ import importlib
 import io
 import os
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+if TYPE_CHECKING:
+    import logging
+
+    from click.shell_completion import CompletionItem
+
 from bench.cli.exits import ExitStatus, of_problem
+from bench.sitting.inert_text import InertOut
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 __all__ = ["main"]
@@ -35,11 +41,16 @@ _COMMANDS = {
     "restack": "Keep how the core went together, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
-    "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
-    "record": "Show the record of a job, check its chain, write its certificate.",
+    "varnish": "Keep how the unit was varnished and baked; say what to retest.",
+    "record": "Show a job's record, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
+    "guide": "Show the guide: a whole job, meters, safety, physics, messages.",
     "rehearse": "Start simulated instruments behind real serial ports.",
+    "install": "Put the window into the menu, open USB ports; show it first.",
+    "completion": "Print what makes bash, zsh or fish complete this command.",
 }
+_COMPLETE = "_TURNPROOF_COMPLETE"
+"""Set by the scripts of `turnproof completion`; its name is click's."""
 
 _LAST_FORWARDING_S = 5.0
 
@@ -58,12 +69,16 @@ class _Commands(click.Group):
         if cmd_name not in _COMMANDS:
             return None
         command: click.Command = importlib.import_module(f"bench.cli.{cmd_name}").command
+        if _COMPLETE in os.environ and ctx.resilient_parsing:
+            from bench.cli.completing import with_offers
+
+            return with_offers(command)
         return command
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-") and not ctx.resilient_parsing:
             import difflib
 
             close = difflib.get_close_matches(args[0], _COMMANDS, n=1)
@@ -78,6 +93,15 @@ class _Commands(click.Group):
             # Left to click this would end with 1, which says that a unit was rejected.
             raise _ReaderGone from None
 
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Without importing each command for its line."""
+        from click.shell_completion import CompletionItem
+
+        if any(not word.startswith("-") for word in ctx.obj or ()):
+            return []  # behind what is no command of ours
+        named = [CompletionItem(n, help=line) for n, line in _COMMANDS.items() if n.startswith(incomplete)]
+        return [*named, *click.Command.shell_complete(self, ctx, incomplete)]
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
@@ -88,14 +112,15 @@ class _Commands(click.Group):
 @click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
 @click.pass_context
 def turnproof(ctx: click.Context, verbose: int) -> None:
-    """Counts, tests, judges and records a rewound mains transformer.
-
+    """\b
+    Counts, tests, judges and records a rewound mains transformer.
     Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
     import logging.handlers
 
     from bench.records.home import log_folder
+    from bench.sitting.told import TOLD
 
     # A log that can't be written is no reason to print traces between the readings.
     logging.raiseExceptions = False
@@ -110,8 +135,10 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
         )
     if verbose:
         handlers.append(logging.StreamHandler())
+    else:
+        TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
-        handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        handler.setFormatter(_formatter())
         root.addHandler(handler)
     ctx.call_on_close(_last_to_the_server)
 
@@ -123,15 +150,30 @@ def _last_to_the_server() -> None:
         click.echo(line, err=True)
 
 
+def _formatter() -> logging.Formatter:
+    """Moments are UTC here too, so that log, record and wire log lie side by side."""
+    import logging
+    import time
+
+    formatter = logging.Formatter("%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s: %(message)s", "%Y-%m-%dT%H:%M:%S")
+    formatter.converter = time.gmtime
+    return formatter
+
+
 def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
     # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    for stream in (sys.stdout, sys.stderr):
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):
             # A console that lacks a sign such as the ohm's shows a question mark.
             stream.reconfigure(errors="replace")
+            if stream.isatty():
+                setattr(sys, name, InertOut(stream))
     _end_in_good_order_on_signals()
+    if _COMPLETE in os.environ:
+        import bench.cli.completing  # noqa: F401 - the shells that click is to know
     try:
         status = turnproof.main(args=arguments, prog_name="turnproof", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as error:

@@ -17,11 +17,37 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
+def _print_schema(ctx: click.Context, _: click.Parameter, kind: str | None) -> None:
+    """Instead of a check: it needs no file."""
+    if kind is None or ctx.resilient_parsing:
+        return
+    from bench.job.schema import schema_of
+
+    click.echo(json.dumps(schema_of(kind), indent=2))
+    ctx.exit(ExitStatus.DONE)
+
+
 @click.command("check")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--schema",
+    type=click.Choice(["job", "bench", "procedure", "rules"]),
+    is_eager=True,
+    expose_value=False,
+    callback=_print_schema,
+    help="Print the JSON Schema of such a file, for an editor, and check nothing.",
+)
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 def command(files: tuple[Path, ...], as_json: bool) -> int:
-    """Check job files, bench files, procedures and instrument profiles: one line for each problem."""
+    """Check job files, bench files, procedures, rules and instrument profiles: one line for each problem.
+
+    An editor that knows JSON Schema completes keys and marks slips while you type. Write the schema beside your file,
+    and name it in the first line of the file:
+
+    \b
+    turnproof check --schema job > job.schema.json
+    #:schema ./job.schema.json
+    """
     reports = [_check(path) for path in files]
     if as_json:
         click.echo(json.dumps({"schema": 1, "files": reports}, indent=2))
@@ -40,6 +66,7 @@ def command(files: tuple[Path, ...], as_json: bool) -> int:
 
 def _check(path: Path) -> dict[str, Any]:
     from bench.job.file import FileProblem, read_bench_file, read_job
+    from bench.job.rules_file import rules_of
 
     kind = _kind(path)
     report: dict[str, Any] = {"file": str(path), "kind": kind, "problems": [], "needs": [], "doubts": []}
@@ -50,6 +77,8 @@ def _check(path: Path) -> dict[str, Any]:
             report["problems"] = _profile_problems(path, kind)
         elif kind == "procedure":
             report["problems"] = _procedure_problems(path)
+        elif kind == "rules":
+            rules_of(path.name, path.parent)
         else:
             job = read_job(path)
             report["needs"] = _needs(job)
@@ -74,8 +103,22 @@ def _kind(path: Path) -> str:
         return "meter profile" if "functions" in data else "counter profile"
     if "step" in data and "identity" not in data and "meter" not in data:
         return "procedure"
+    if path.suffix == ".toml" and _holds_limits(data):
+        return "rules"
     bench_keys = set(BenchFile.model_fields) & set(data)
     return "bench file" if bench_keys and "winding" not in data else "job file"
+
+
+def _holds_limits(data: dict[str, Any]) -> bool:
+    """Rules name the table that they go over, or have its tables; a job may be half empty, but has no limits."""
+    from bench.job.model import Job
+    from bench.job.profiles import load_table
+
+    tables = {key for key, value in data.items() if isinstance(value, dict)}
+    if "identity" in tables or "winding" in data:
+        return False
+    only_there = set(load_table("limits", "small-mains")) - set(Job.model_fields)
+    return "over" in data or bool(tables & only_there)
 
 
 def _profile_problems(path: Path, kind: str) -> list[str]:
@@ -94,8 +137,9 @@ def _profile_problems(path: Path, kind: str) -> list[str]:
 
 def _procedure_problems(path: Path) -> list[str]:
     from bench.acceptance.phases import phases_of
+    from bench.job.file import FileProblem
     from bench.job.procedure_file import read_procedure
-    from bench.job.profiles import known
+    from bench.job.rules_file import rules_of
 
     procedure = read_procedure(path)
     problems = []
@@ -103,8 +147,10 @@ def _procedure_problems(path: Path) -> list[str]:
         phases_of(procedure)
     except ValueError as problem:
         problems.append(f"{path}: {problem}")
-    if procedure.rules not in known("limits"):
-        problems.append(f"{path}: rules: {procedure.rules!r}, expected one of {', '.join(known('limits'))}")
+    try:
+        rules_of(procedure.rules, path.parent)
+    except FileProblem as problem:
+        problems += [line if ".toml" in line else f"{path}: {line}" for line in problem.lines]
     return problems
 
 

@@ -1,4 +1,4 @@
-"""`turnproof record`: the record of a job; `record verify` and `record certificate` beside it."""
+"""`turnproof record`: the record of a job; `record verify`, `record certificate` and `record picture` beside it."""
 
 from __future__ import annotations
 
@@ -11,10 +11,13 @@ from bench.cli.exits import ExitStatus
 from bench.cli.on_record import number_on_record, record_open
 from bench.cli.record_certificate import command as certificate
 from bench.cli.record_compare import command as compare
+from bench.cli.record_export import command as export
 from bench.cli.record_forward import command as forward
+from bench.cli.record_import import command as import_
 from bench.cli.record_judge import command as judge
 from bench.cli.record_list import command as listed
 from bench.cli.record_list import list_jobs
+from bench.cli.record_picture import command as picture
 from bench.cli.record_trend import command as trend
 from bench.cli.record_verify import command as verify
 
@@ -59,14 +62,19 @@ def show(job: str | None, test: int | None, every: bool, as_json: bool) -> int:
 
 command.add_command(verify)
 command.add_command(certificate)
+command.add_command(export)
 command.add_command(forward)
-command.add_command(compare)
+command.add_command(picture)
 command.add_command(judge)
+command.add_command(import_)
+command.add_command(compare)
 command.add_command(listed)
 command.add_command(trend)
 
 
 def _show(store: Store, number: str, every: bool, as_json: bool, test: int | None) -> int:
+    from bench.records.clock import set_back, span_words
+    from bench.records.moments import second
     from bench.sitting.record_words import entry_summary, run_summary, runs
 
     entries = store.entries(number) if every or as_json else store.landmarks(number)
@@ -79,9 +87,14 @@ def _show(store: Store, number: str, every: bool, as_json: bool, test: int | Non
         document = {"schema": 1, "job": number, "entries": [{f: getattr(e, f) for f in fields} for e in entries]}
         click.echo(json.dumps(document, indent=1))
         return ExitStatus.DONE
+    before = ""
     for run in [[one] for one in entries] if every else runs(entries):
         first = run[0]
+        by = set_back(before, first.at) if before else None
+        if by is not None:
+            click.echo(f"        the clock was set back by {span_words(by)}")
+        before = run[-1].at
         words = entry_summary(first) if len(run) == 1 else f"{run_summary(run)}; --all shows each"
-        click.echo(f"{first.seq:6d}  {first.at[:19].replace('T', ' ')}  {first.kind:<13} {words}")
+        click.echo(f"{first.seq:6d}  {second(first.at)}  {first.kind:<13} {words}")
     click.echo(f"head {store.head(number)}")
     return ExitStatus.DONE

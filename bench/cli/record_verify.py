@@ -30,13 +30,14 @@ def command(jobs: tuple[str, ...], head: str, on_server: bool) -> int:
 
     A tail that was cut off leaves a whole chain: --head finds that, too. Ends with 1 where anything is wrong.
     """
-    from bench.sitting.record_checked import checked, checked_on_server
+    from bench.sitting.record_checked import checked, checked_on_server, damage_words
     from bench.sitting.shared_records import the_server
 
     if head and len(jobs) != 1:
         raise BadInput(f"--head {head[:12]}: belongs to one job, expected it named")
     if head and _HASH.fullmatch(head.lower()) is None:
         raise BadInput(f"--head {head}: is no hash, expected 64 of 0 to 9 and a to f")
+    damage = ""
     with ExitStack() as things:
         if on_server:
             server = things.enter_context(opened(lambda: the_server("record verify")))
@@ -44,11 +45,14 @@ def command(jobs: tuple[str, ...], head: str, on_server: bool) -> int:
         else:
             store = things.enter_context(record_open())
             found = [checked(store, one, head.lower()) for one in _numbers(store, jobs)]
+            damage = damage_words(store) if any(one.problems for one in found) else ""
     for one in found:
         for line in one.problems:
             click.echo(line, err=True)
         if not one.problems:
             click.echo(f"{one.number}: {one.words}, head {one.head}")
+    if damage:
+        click.echo(damage, err=True)
     return ExitStatus.REJECTED if any(one.problems for one in found) else ExitStatus.DONE
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import logging
+from pathlib import Path
 from typing import cast
 
-from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtCore import QLocale, QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 __all__ = ["the_application"]
 
+_ICON = Path(__file__).resolve().parents[1] / "desktop" / "turnproof.svg"
 _log = logging.getLogger("qt")
 _LEVELS = {
     QtMsgType.QtDebugMsg: logging.DEBUG,
@@ -23,6 +26,8 @@ _LEVELS = {
 
 def the_application() -> QApplication:
     """The application that is there, or a new one in the style that looks alike everywhere."""
+    # Figures are written here as in record and certificate, whatever the language of the desktop.
+    QLocale.setDefault(QLocale.c())
     # Whoever runs the loop ends it: a window that goes after it would leave Qt with an order to quit at once.
     QApplication.setQuitOnLastWindowClosed(False)
     there = QApplication.instance()
@@ -31,6 +36,9 @@ def the_application() -> QApplication:
     qInstallMessageHandler(_to_log)
     application = QApplication(["turnproof"])
     application.setStyle("Fusion")
+    # By this name a desktop finds menu entry and icon of the window.
+    application.setDesktopFileName("turnproof")
+    application.setWindowIcon(QIcon(str(_ICON)))
     return application
 
 

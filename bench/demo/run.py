@@ -22,7 +22,7 @@ from bench.job.file import bench_file_in, read_job
 from bench.job.model import Job
 from bench.job.procedure_file import shipped_procedure
 from bench.operators.rehearsal import ControlPort, RehearsalOperator
-from bench.records.certificate import facts_of, page, paper
+from bench.records.certificate import Form, give
 from bench.records.entry import Kind
 from bench.records.instrument_entry import keep_counter, keep_meter
 from bench.records.kept_profiles import JUDGED_BY, kept_for_test
@@ -119,9 +119,10 @@ def run_demo(
         truth = control.do("truth")
         for name in ("counter", "meter"):
             _keep_wire_log(plan.out / f"{name}-line.jsonl", keep)
-        certificate, facts = plan.out / "certificate.pdf", facts_of(store, number)
-        certificate.write_bytes(paper(facts))
-        certificate.with_suffix(".html").write_text(page(facts), encoding="utf-8")
+        certificate = plan.out / "certificate.pdf"
+        for form in Form:
+            path = certificate.with_suffix(f".{form}")
+            path.write_bytes(give(store, number, form, path.name, because="the demo was run again").contents)
         (plan.out / "result.json").write_text(json.dumps(test.as_json(), indent=1), encoding="utf-8")
         for observer in observers:
             observer.finished(test)

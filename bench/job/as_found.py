@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, GetJsonSchemaHandler, model_validator
 
 from bench.job.fields import (
     Amps,
@@ -52,7 +52,19 @@ def _both_sides(value: Any) -> Any:
     return f"{one + other:g} {match.group(3)}"
 
 
-PlateVolts = Annotated[Volts, BeforeValidator(_both_sides)]
+class _OrBothSides:
+    """Tells an editor that `300-0-300 V` will do as well."""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        volts = handler(core)
+        both = {"type": "string", "pattern": f"^{_EACH_SIDE.pattern}$", "examples": ["300-0-300 V"]}
+        return {
+            "description": f"{volts.pop('description')} Or both sides of a centre tap: '300-0-300 V'.",
+            "anyOf": [volts, both],
+        }
+
+
+PlateVolts = Annotated[Volts, BeforeValidator(_both_sides), _OrBothSides()]
 
 
 class FoundTap(Model):

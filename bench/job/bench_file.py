@@ -5,7 +5,15 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, PrivateAttr, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    GetJsonSchemaHandler,
+    PrivateAttr,
+    field_validator,
+    model_validator,
+)
 
 from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
 from bench.job.records_address import server_address
@@ -61,8 +69,24 @@ def _read_by_a_person(text: AccuracyText) -> AccuracyText:
     return text
 
 
-AnyAccuracy = Annotated[AccuracyText, BeforeValidator(_accuracy)]
-Accuracy = Annotated[AnyAccuracy, AfterValidator(_read_by_a_person)]
+class _Leaflet:
+    """Tells an editor how an accuracy is written."""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        example = "0.06 % + 0.03 % of range" if self._of_range else "1.2 % + 3 counts"
+        return {
+            "type": "string",
+            "pattern": f"^{_ACCURACY.pattern.replace(chr(92) + 'Z', '$')}",
+            "description": f"Accuracy as a leaflet gives it, such as {example!r}.",
+            "examples": [example],
+        }
+
+    def __init__(self, *, of_range: bool) -> None:
+        self._of_range = of_range
+
+
+AnyAccuracy = Annotated[AccuracyText, BeforeValidator(_accuracy), _Leaflet(of_range=True)]
+Accuracy = Annotated[AnyAccuracy, AfterValidator(_read_by_a_person), _Leaflet(of_range=False)]
 
 
 class MeterAccuracy(Model):

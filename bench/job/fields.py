@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
 
-from bench.quantities import Dimension, QuantityError, Typed, parse, parse_typed
+from bench.quantities import Dimension, QuantityError, Typed, parse, parse_typed, show, written_pattern
 
 __all__ = [
     "Amps",
@@ -71,24 +72,64 @@ def _typed(dimension: Dimension, most: float) -> BeforeValidator:
     return BeforeValidator(read)
 
 
+@dataclass(frozen=True)
+class _Written:
+    """Tells an editor how the quantity is written: as text with a unit, and within what."""
+
+    dimension: Dimension
+    most: float | None = None
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        bounds = handler(core) if self.most is None else {"exclusiveMinimum": 0, "maximum": self.most}
+        return _as_written(self.dimension, bounds)
+
+
+def _as_written(dimension: Dimension, bounds: dict[str, Any]) -> dict[str, Any]:
+    """JSON Schema of a quantity as text, its bounds [SI] in words: a pattern can't hold them."""
+    said = []
+    # Before a validator of ours some pydantics leave the bounds under their own names.
+    named = {"exclusiveMinimum": "more than", "gt": "more than", "minimum": "at least", "ge": "at least"}
+    for key, words in {**named, "maximum": "at most", "le": "at most"}.items():
+        if key in bounds:
+            said.append(f"{words} {_bound(float(bounds[key]), dimension.si)}")
+    return {
+        "type": "string",
+        "pattern": written_pattern(dimension),
+        "maxLength": 80,
+        "description": f"In quotes, with its unit, such as {dimension.example!r}; {', '.join(said)}.",
+        "examples": [dimension.example],
+        "x-dimension": dimension.name,
+    }
+
+
+def _bound(value: float, si: str) -> str:
+    if value == 0:
+        return "0"
+    return show(value, si) if si in ("K", "1") else f"{value:g} {si}"
+
+
 # Strict: text in quotes is no number of turns.
 Count = Annotated[int, Field(strict=True, gt=0, le=100_000)]
 # The upper bounds are what a transformer on a bench can't exceed: they catch a slipped prefix, no more.
-Volts = Annotated[float, _quantity(Dimension.VOLTAGE), Field(gt=0, le=20e3)]
-Amps = Annotated[float, _quantity(Dimension.CURRENT), Field(gt=0, le=1e3)]
-Ohms = Annotated[float, _quantity(Dimension.RESISTANCE), Field(gt=0, le=1e12)]
-AnyHertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(gt=0, le=1e9)]
-Hertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(ge=10, le=1000)]
-Metres = Annotated[float, _quantity(Dimension.LENGTH), Field(gt=0, le=2)]
-Tesla = Annotated[float, _quantity(Dimension.FLUX_DENSITY), Field(gt=0, le=2.2)]
-Watts = Annotated[float, _quantity(Dimension.POWER), Field(gt=0, le=1e5)]
-Kilograms = Annotated[float, _quantity(Dimension.MASS), Field(gt=0, le=200)]
-Kelvin = Annotated[float, _quantity(Dimension.TEMPERATURE), Field(ge=233.15, le=573.15)]
-Fraction = Annotated[float, _quantity(Dimension.RATIO), Field(ge=0, le=1)]
-SignedRatio = Annotated[float, _quantity(Dimension.RATIO), Field(ge=-1, le=1)]
-Farads = Annotated[float, _quantity(Dimension.CAPACITANCE), Field(gt=0, le=1)]
-Henries = Annotated[float, _quantity(Dimension.INDUCTANCE), Field(gt=0, le=1e4)]
-VoltAmperes = Annotated[float, _quantity(Dimension.APPARENT_POWER), Field(gt=0, le=1e5)]
-TypedVolts = Annotated[Typed, _typed(Dimension.VOLTAGE, 20e3)]
-TypedAmps = Annotated[Typed, _typed(Dimension.CURRENT, 1e3)]
-TypedOhms = Annotated[Typed, _typed(Dimension.RESISTANCE, 1e12)]
+Volts = Annotated[float, _quantity(Dimension.VOLTAGE), Field(gt=0, le=20e3), _Written(Dimension.VOLTAGE)]
+Amps = Annotated[float, _quantity(Dimension.CURRENT), Field(gt=0, le=1e3), _Written(Dimension.CURRENT)]
+Ohms = Annotated[float, _quantity(Dimension.RESISTANCE), Field(gt=0, le=1e12), _Written(Dimension.RESISTANCE)]
+AnyHertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(gt=0, le=1e9), _Written(Dimension.FREQUENCY)]
+Hertz = Annotated[float, _quantity(Dimension.FREQUENCY), Field(ge=10, le=1000), _Written(Dimension.FREQUENCY)]
+Metres = Annotated[float, _quantity(Dimension.LENGTH), Field(gt=0, le=2), _Written(Dimension.LENGTH)]
+Tesla = Annotated[float, _quantity(Dimension.FLUX_DENSITY), Field(gt=0, le=2.2), _Written(Dimension.FLUX_DENSITY)]
+Watts = Annotated[float, _quantity(Dimension.POWER), Field(gt=0, le=1e5), _Written(Dimension.POWER)]
+Kilograms = Annotated[float, _quantity(Dimension.MASS), Field(gt=0, le=200), _Written(Dimension.MASS)]
+Kelvin = Annotated[
+    float, _quantity(Dimension.TEMPERATURE), Field(ge=233.15, le=573.15), _Written(Dimension.TEMPERATURE)
+]
+Fraction = Annotated[float, _quantity(Dimension.RATIO), Field(ge=0, le=1), _Written(Dimension.RATIO)]
+SignedRatio = Annotated[float, _quantity(Dimension.RATIO), Field(ge=-1, le=1), _Written(Dimension.RATIO)]
+Farads = Annotated[float, _quantity(Dimension.CAPACITANCE), Field(gt=0, le=1), _Written(Dimension.CAPACITANCE)]
+Henries = Annotated[float, _quantity(Dimension.INDUCTANCE), Field(gt=0, le=1e4), _Written(Dimension.INDUCTANCE)]
+VoltAmperes = Annotated[
+    float, _quantity(Dimension.APPARENT_POWER), Field(gt=0, le=1e5), _Written(Dimension.APPARENT_POWER)
+]
+TypedVolts = Annotated[Typed, _typed(Dimension.VOLTAGE, 20e3), _Written(Dimension.VOLTAGE, 20e3)]
+TypedAmps = Annotated[Typed, _typed(Dimension.CURRENT, 1e3), _Written(Dimension.CURRENT, 1e3)]
+TypedOhms = Annotated[Typed, _typed(Dimension.RESISTANCE, 1e12), _Written(Dimension.RESISTANCE, 1e12)]

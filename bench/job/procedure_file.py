@@ -6,7 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from bench.job.fields import Model
 from bench.job.file import read_model
@@ -69,6 +69,8 @@ class StepEntry(Model):
     required: whether the unit can be accepted without it, where that differs from what the kind says.
     """
 
+    model_config = ConfigDict(json_schema_extra={"oneOf": [{"required": ["kind"]}, {"required": ["own"]}]})
+
     kind: StepName | None = None
     own: OwnStep | None = None
     required: bool | None = None
@@ -93,7 +95,7 @@ class ProcedureFile(Model):
     about: str = ""
     stage: Stage = Stage.BEFORE_VARNISH
     rules: str = "small-mains"
-    step: tuple[StepEntry, ...]
+    step: tuple[StepEntry, ...] = Field(json_schema_extra={"minItems": 1})
 
     @model_validator(mode="after")
     def _once(self) -> ProcedureFile:

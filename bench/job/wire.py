@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, GetJsonSchemaHandler
 
 from bench.job.fields import Model
 from bench.job.profiles import load_table, table_text
-from bench.quantities import Dimension, QuantityError, parse
+from bench.quantities import Dimension, QuantityError, parse, written_pattern
 
 __all__ = [
     "Wire",
@@ -241,4 +241,20 @@ def _read(value: Any) -> Any:
     raise ValueError("expected a wire size such as '0.4 mm', '26 AWG' or '24 SWG'")
 
 
-WireSize = Annotated[Wire, BeforeValidator(_read)]
+class _Written:
+    """Tells an editor how a size of wire is written."""
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        gauge = "(?:[Aa][Ww][Gg]|[Ss][Ww][Gg])"
+        return {
+            "description": "A wire by its bare size, such as '0.4 mm', '26 AWG' or '24 SWG'.",
+            "type": "string",
+            "anyOf": [
+                {"pattern": rf"^\s*(?:[0-9]{{1,2}}\s*{gauge}|{gauge}\s*[0-9]{{1,2}})\s*$"},
+                {"pattern": written_pattern(Dimension.LENGTH)},
+            ],
+            "examples": ["0.4 mm", "26 AWG", "24 SWG"],
+        }
+
+
+WireSize = Annotated[Wire, BeforeValidator(_read), _Written()]

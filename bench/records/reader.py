@@ -9,8 +9,10 @@ from typing import Any
 from sqlalchemy import Connection, Select, and_, func, select, union_all
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
+from bench.records.damage import reads_on_in_spite_of, unreadable
 from bench.records.entry import GENESIS, Entry, Kind, entry_hash
 from bench.records.problem import RecordProblem
+from bench.records.reasons import reason_words
 from bench.records.schema import entries as _entries
 
 __all__ = ["Records", "entry_of", "reason_of"]
@@ -103,7 +105,11 @@ class Records:
     def verify(self, job: str) -> list[str]:
         """What is wrong with a job's chain, a line each: altered, missing or reordered entries."""
         problems, previous, due = [], GENESIS, 1
-        for row in self._read(select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq)):
+        try:
+            rows = self._read(select(_entries).where(_entries.c.job == job).order_by(_entries.c.seq))
+        except RecordProblem as problem:
+            return unreadable(self._connection, job) or [str(problem)]
+        for row in rows:
             if row.seq != due:
                 problems.append(f"{job}: entry {due} is missing")
             if row.previous != previous:
@@ -116,7 +122,12 @@ class Records:
 
     def _read(self, query: Any) -> list[Any]:
         try:
-            rows = list(self._connection.execute(query))
+            try:
+                rows = list(self._connection.execute(query))
+            except DBAPIError as error:
+                if not reads_on_in_spite_of(error.orig, self._connection):
+                    raise
+                rows = list(self._connection.execute(query))
             self._connection.rollback()
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.where}: the record can't be read: {reason_of(error)}") from error
@@ -137,11 +148,14 @@ def _landmarks(job: str) -> Select[Any]:
 
 
 def entry_of(row: Any) -> Entry:
-    """The entry that a row of the table is."""
-    return Entry(row.job, row.seq, row.kind, row.at, row.monotonic, json.loads(row.body), row.previous, row.hash)
+    """The entry that a row of the table is; raises RecordProblem for one that was damaged beyond reading."""
+    try:
+        body = json.loads(row.body)
+    except (ValueError, TypeError):
+        raise RecordProblem(f"{row.job}: entry {row.seq} is damaged: turnproof record verify {row.job}") from None
+    return Entry(row.job, row.seq, row.kind, row.at, row.monotonic, body, row.previous, row.hash)
 
 
 def reason_of(error: Exception) -> str:
-    """The first line of what the database says."""
-    cause = error.orig if isinstance(error, DBAPIError) and error.orig is not None else error
-    return str(cause).splitlines()[0]
+    """The first line of what the database says, and what can be done about it."""
+    return reason_words(error.orig if isinstance(error, DBAPIError) and error.orig is not None else error)

@@ -6,14 +6,16 @@ import os
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, UniqueConstraint, text
 from sqlalchemy.dialects.sqlite import dialect as sqlite_dialect
 
+from bench.records.entry import Entry
 from bench.records.problem import RecordProblem
 from bench.records.search.tables import statements as find_statements
 
-__all__ = ["VERSION", "copy_of", "entries", "prepare"]
+__all__ = ["VERSION", "copy_of", "entries", "prepare", "row_of"]
 
 VERSION = 3
 _metadata = MetaData()
@@ -67,6 +69,20 @@ def prepare(connection: Connection, path: Path) -> None:
             connection.execute(text(statement))
     connection.exec_driver_sql(f"PRAGMA user_version = {max(version, VERSION)}")
     connection.commit()
+
+
+def row_of(entry: Entry, content: str) -> dict[str, Any]:
+    """As a statement takes it.  content: the canonical JSON of its body."""
+    return {
+        "job": entry.job,
+        "seq": entry.seq,
+        "kind": entry.kind,
+        "at": entry.at,
+        "monotonic": entry.monotonic,
+        "body": content,
+        "previous": entry.previous,
+        "hash": entry.hash,
+    }
 
 
 def copy_of(path: Path, version: int) -> Path:

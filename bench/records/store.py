@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import os
 import time
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from sqlalchemy import (
+    URL,
     Connection,
     bindparam,
     create_engine,
@@ -18,14 +22,18 @@ from sqlalchemy import (
     insert,
     select,
 )
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from bench.records.chain import broken_at
 from bench.records.entry import GENESIS, Entry, Kind, canonical, entry_hash
+from bench.records.log_end import log_size
+from bench.records.looked_over import identity_of, look_over
+from bench.records.newest import NewestLines
 from bench.records.problem import RecordDiverged, RecordProblem
 from bench.records.reader import Records, reason_of
+from bench.records.reasons import is_held
 from bench.records.schema import entries as _entries
-from bench.records.schema import prepare
+from bench.records.schema import prepare, row_of
 
 __all__ = ["Store"]
 
@@ -39,11 +47,17 @@ _LAST = (
 )
 _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entries.c.seq == bindparam("at_seq"))
 
+_TOLD_AFTER_S, _PATIENCE_S = 5.0, 60.0
+"""Of a record that another program holds: what is counted or read meanwhile can't be had again."""
+_OPEN_HERE: Counter[Path] = Counter()
+"""How often each record is open in this process; only ever changed by its opening and closing."""
+
 
 class Store(Records):
     """Appends entries and reads them back; every append is on the disk when it returns.
 
-    stored: is told the job of each entry that was appended.
+    stored: is told the job of each entry that was appended.  said: what there is to tell of how the record was found, a
+    line each; mostly nothing;  waiting: is told when another program holds it for longer than storing takes.
     """
 
     def __init__(
@@ -59,42 +73,56 @@ class Store(Records):
         self._clock = clock
         self._utcnow = utcnow
         self._stored = stored
+        self.waiting: Callable[[str], None] = lambda line: None
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
+            if path.exists() and not os.access(path, os.W_OK):
+                raise PermissionError(errno.EACCES, "it may not be written")
+            # Where this very process has it open, nobody left it.
+            logged = 0 if _OPEN_HERE[path] else log_size(path)
+            self._engine = create_engine(
+                URL.create("sqlite", database=str(path)), connect_args={"check_same_thread": False}
+            )
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
+            _OPEN_HERE[path] += 1
             try:
                 prepare(self._connection, path)
+                self.newest_lines = NewestLines(path)
+                self._identity = GENESIS
+                self.said = look_over(self, self._connection, logged, utcnow())
             except BaseException:
                 self.close()  # or its lock would stand as long as anybody holds the trace
                 raise
         except (SQLAlchemyError, OSError) as error:
-            raise RecordProblem(f"{path}: the record can't be opened: {reason_of(error)}") from error
+            reason = error.strerror if isinstance(error, OSError) else reason_of(error)
+            raise RecordProblem(f"{path}: the record can't be opened: {reason}") from error
 
     def append(self, job: str, kind: Kind, body: dict[str, Any]) -> Entry:
         """Add one entry to a job's chain, under the database's write lock; raises RecordProblem."""
         try:
             with self._writing() as connection:
+                self.newest_lines.make_room()
                 last = connection.execute(_LAST, {"of_job": job}).first()
                 seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
                 at, monotonic, content = self._utcnow().isoformat(), self._clock(), canonical(body)
                 digest = entry_hash(job, seq, kind, at, monotonic, content, previous)
                 entry = Entry(job, seq, str(kind), at, monotonic, body, previous, digest)
-                connection.execute(_INSERT, _row(entry, content))
+                connection.execute(_INSERT, row_of(entry, content))
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
+        self._keep_lines([entry])
         self._stored(job)
         return entry
 
-    def take(self, entries: Sequence[Entry]) -> int:
+    def take(self, entries: Iterable[Entry]) -> int:
         """Add entries of one job that were kept elsewhere, as they are: all of them or none; how many were new.
 
         entries: in order and without a gap, from the job's first or from one that is here.  Those that are here are
         passed over.  Raises RecordDiverged where the job was gone on with here by other entries, RecordProblem for
         entries that don't follow each other or were altered.
         """
-        new = 0
+        new: list[Entry] = []
         try:
             with self._writing() as connection:
                 for entry in entries:
@@ -108,13 +136,21 @@ class Store(Records):
                     seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
                     if problem := broken_at(entry, seq, previous):
                         raise RecordProblem(problem)
-                    connection.execute(_INSERT, _row(entry, canonical(entry.body)))
-                    new += 1
+                    connection.execute(_INSERT, row_of(entry, canonical(entry.body)))
+                    new.append(entry)
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
-        return new
+        self._keep_lines(new)
+        return len(new)
+
+    @property
+    def connection(self) -> Connection:
+        """For who looks at the file itself."""
+        return self._connection
 
     def close(self) -> None:
+        if not self._connection.closed:
+            _OPEN_HERE[self.path] -= 1
         self._connection.close()
         self._engine.dispose()
 
@@ -126,19 +162,53 @@ class Store(Records):
     ) -> None:
         self.close()
 
+    def _keep_lines(self, entries: Sequence[Entry]) -> None:
+        with contextlib.suppress(SQLAlchemyError):  # they are stored, whatever becomes of their copy
+            if self._identity == GENESIS:
+                self._identity = identity_of(self._connection)
+                self._connection.rollback()
+            self.newest_lines.keep(entries, self._identity)
+
     def _writing(self) -> _Writing:
-        return _Writing(self._connection)
+        return _Writing(self._connection, self.waiting, self.where)
 
 
 class _Writing:
     """A transaction that holds the write lock from its start, so that two programs can't chain to the same entry."""
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, connection: Connection, waiting: Callable[[str], None], where: str) -> None:
+        self._connection, self._waiting, self._where = connection, waiting, where
 
     def __enter__(self) -> Connection:
-        self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        begun = time.monotonic()
+        told = False
+        while not self._begins():
+            waited = time.monotonic() - begun
+            if waited > _TOLD_AFTER_S and not told:
+                told = True
+                self._waiting(
+                    f"{self._where}: another program holds the record: waited for up to a minute; close it there"
+                )
+            if waited > _PATIENCE_S:
+                self._connection.exec_driver_sql("BEGIN IMMEDIATE")  # raises, or it has come after all
+                break
         return self._connection
+
+    def _begins(self) -> bool:
+        """The database waits longer and longer between two looks, so that whoever waits most gets least; here it begins
+        anew with short ones, and Ctrl-C is heard in between."""
+        raw: Any = self._connection.connection.dbapi_connection
+        raw.execute("PRAGMA busy_timeout=50")
+        try:
+            self._connection.exec_driver_sql("BEGIN IMMEDIATE")
+        except DBAPIError as error:
+            if not is_held(error.orig):
+                raise
+            self._connection.rollback()
+            return False
+        finally:
+            raw.execute("PRAGMA busy_timeout=5000")
+        return True
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
@@ -159,16 +229,3 @@ def _settings(connection: Any, _: Any) -> None:
     connection.isolation_level = None  # we say BEGIN ourselves
     for pragma in ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=5000", "foreign_keys=ON"):
         connection.execute(f"PRAGMA {pragma}")
-
-
-def _row(entry: Entry, content: str) -> dict[str, Any]:
-    return {
-        "job": entry.job,
-        "seq": entry.seq,
-        "kind": entry.kind,
-        "at": entry.at,
-        "monotonic": entry.monotonic,
-        "body": content,
-        "previous": entry.previous,
-        "hash": entry.hash,
-    }

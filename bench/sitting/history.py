@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from bench.quantities import show
 from bench.records.entry import Entry, Kind
+from bench.records.pictures import KeptPicture
+from bench.sitting.attaching import pictures_kept
 from bench.sitting.record_words import counts_of, entry_summary, one_line, runs
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of", "topic_of_kind"]
 
 _PAGE = 100
+_MARKED = {True: "to stand on the certificate", False: "no more on the certificate"}
 
 
 class Topic(StrEnum):
@@ -30,6 +33,7 @@ class Topic(StrEnum):
     VARNISHED = "varnished"
     NOTED = "note"
     PICTURE = "picture"
+    CERTIFIED = "certificate"
 
 
 _TOPICS = {
@@ -39,6 +43,7 @@ _TOPICS = {
     Kind.TEST_GO: Topic.TESTED, Kind.READING: Topic.TESTED, Kind.ANSWER: Topic.TESTED, Kind.STEP: Topic.TESTED,
     Kind.PROFILES: Topic.JOB,
     Kind.RESULT: Topic.TESTED, Kind.INSTRUMENT: Topic.TESTED, Kind.NOTE: Topic.NOTED, Kind.PHOTO: Topic.PICTURE,
+    Kind.PICTURE: Topic.PICTURE, Kind.CERTIFICATE: Topic.CERTIFIED,
 }  # fmt: skip
 
 
@@ -61,13 +66,13 @@ class Line:
 @dataclass(frozen=True)
 class History:
     """lines newest first;  whole: whether they reach back to the first entry;  entries: how many there are in all;
-    pictures: entries of all that belong to the job, newest first."""
+    pictures: all that belong to the job, newest first."""
 
     number: str
     lines: tuple[Line, ...]
     whole: bool
     entries: int
-    pictures: tuple[Entry, ...]
+    pictures: tuple[KeptPicture, ...]
 
 
 def read_history(store: Store, number: str, least: int) -> History:
@@ -80,7 +85,7 @@ def read_history(store: Store, number: str, least: int) -> History:
         whole = len(page) < _PAGE
         read += page
         lines = [line_of(run) for run in reversed(runs(reversed(read)))]
-    pictures = tuple(reversed(store.entries(number, Kind.PHOTO)))
+    pictures = tuple(reversed(pictures_kept(store, number)))
     return History(number, tuple(lines), whole, store.count(number), pictures)
 
 
@@ -162,9 +167,18 @@ def _words(entry: Entry) -> str:
             return f"test ended {body['verdict']}, {len(body['steps'])} steps"
         case Kind.NOTE:
             return f"{which}: {body['text']}" if which else str(body["text"])
+        case Kind.CERTIFICATE:
+            amends = f"; amends the one before, because: {body['because']}" if body.get("because") else ""
+            return f"certificate {body['number']} given as .{body['form']}: {body['name']}{amends}"
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
-            return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
+            marked = ", for the certificate" if body.get("on_certificate") is True else ""
+            said = f"{_after(', of ', of)}{_after(': ', body.get('caption'))}"
+            return f"{body['name']}, {_size(body['bytes'])}{said}{marked}"
+        case Kind.PICTURE:
+            words = [_MARKED[body["on_certificate"]]] if "on_certificate" in body else []
+            words += [f"caption: {body['caption']}"] if "caption" in body else []
+            return f"picture of entry {body['of']}: {', '.join(words)}"
     return ""
 
 

@@ -16,6 +16,7 @@ from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
 from bench.sitting.shared_records import forwarder, held_on_server, use_bench
+from bench.sitting.told import TOLD
 from drivers.address import Address
 from drivers.calibration import with_calibration
 from drivers.counter import Counter
@@ -41,6 +42,7 @@ __all__ = [
     "open_store",
     "response_of",
     "take_job_lock",
+    "take_lock_of",
     "wire_log_at",
 ]
 
@@ -141,15 +143,34 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record, forwarded to a workshop's server where one is named; raises InstrumentTrouble, BadInput."""
+    """The user's record, forwarded to a workshop's server where one is named; only read where it may not be written.
+
+    What there is to say of how it was found goes to `TOLD`.  Raises InstrumentTrouble, BadInput.
+    """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
     path = store_path()
     sender = forwarder(path)
     try:
-        return Store(path) if sender is None else Store(path, stored=sender.stored)
+        store = Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
-        raise InstrumentTrouble(str(problem)) from None
+        store = _only_read(path, problem)
+    store.waiting = TOLD.warning
+    for line in store.said:
+        TOLD.warning(line)
+    return store
+
+
+def _only_read(path: Path, problem: RecordProblem) -> Store:
+    """Where nothing may be written, what is kept can still be looked at."""
+    from bench.records.as_it_stands import StoreAsItStands, can_only_be_read
+
+    try:
+        if can_only_be_read(path, problem):
+            return StoreAsItStands(path, problem, TOLD.warning)
+    except RecordProblem as other:
+        problem = other
+    raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager
@@ -158,7 +179,13 @@ def take_job_lock(job: Job, doing: str) -> Iterator[None]:
 
     Raises InstrumentTrouble that tells who holds it.
     """
-    number = job.identity.number
+    with take_lock_of(job.identity.number, doing):
+        yield
+
+
+@contextmanager
+def take_lock_of(number: str, doing: str) -> Iterator[None]:
+    """The same by the number of the job, of which no file need be here."""
     with ExitStack() as held:
         try:
             held.enter_context(JobLock(lock_folder(), number, doing))

@@ -55,6 +55,7 @@ def entry_summary(entry: Entry) -> str:
 
 
 _FIRST = (
+    "number",
     "id",
     "part",
     "stage",
@@ -94,7 +95,7 @@ def _summary(body: dict[str, object]) -> str:
     return one_line(text)
 
 
-def one_line(text: str) -> str:
+def one_line(text: str, longest: int = 120) -> str:
     """What a person or a fixture sent may hold anything; here it stays one line and moves no cursor."""
     text = "".join(c if c.isprintable() else " " for c in text)
-    return text if len(text) <= 120 else text[:117] + "..."
+    return text if len(text) <= longest else text[: longest - 3] + "..."

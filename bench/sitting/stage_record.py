@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -76,12 +76,12 @@ class StageRecord:
         if before is not None:
             self._append({"part": key, "withdrawn": before.value, "instead_of": before.entry})
 
-    def keep_photograph(self, path: Path) -> None:
-        """Raises AttachmentRefused, or InstrumentTrouble where the copy can't be written."""
+    def keep_photograph(self, path: Path, said: Mapping[str, Any] | None = None) -> None:
+        """said: `caption`, `on_certificate`.  Raises AttachmentRefused; InstrumentTrouble where it can't be written."""
         self._keep_job_file()
-        entry = keep_picture(self._store, self.number, path, {"stage": str(self.kind)})
+        entry = keep_picture(self._store, self.number, path, {"stage": str(self.kind), **(said or {})})
         self._kept += 1
-        self._told(f"{entry.body['name']}, {entry.body['bytes']} bytes: kept as entry {entry.seq}")
+        self._told(f"{path.name}, {entry.body['bytes']} bytes: kept as entry {entry.seq}")
 
     def keep_judged(self, remarks: Iterable[Remark]) -> None:
         """What was said of the answers, where any came in."""

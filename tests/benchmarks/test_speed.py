@@ -52,6 +52,20 @@ def test_bare_interpreter(benchmark: Any) -> None:
     benchmark.pedantic(_process, args=("-c", "pass"), rounds=15)
 
 
+@pytest.mark.benchmark(group="a shell asks for the windings of a job, whole process")
+def test_completion(benchmark: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    _role(benchmark, "ours")
+    monkeypatch.setenv("COMP_LINE", f"turnproof wind {example_job('coastal-receiver')} ")
+    monkeypatch.setenv("_TURNPROOF_COMPLETE", "fish_complete")
+    benchmark.pedantic(_process, args=("-m", "bench"), rounds=15)
+
+
+@pytest.mark.benchmark(group="a shell asks for the windings of a job, whole process")
+def test_bare_interpreter_again(benchmark: Any) -> None:
+    _role(benchmark, "reference", "a bare interpreter")
+    benchmark.pedantic(_process, args=("-c", "pass"), rounds=15)
+
+
 @pytest.mark.benchmark(group="turnproof demo --headless, whole process")
 def test_demo(benchmark: Any) -> None:
     _role(benchmark, "ours")

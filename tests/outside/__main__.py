@@ -1,9 +1,11 @@
-"""`python -m tests.outside spice` or `fields`: run the outside program again and compare with the kept results."""
+"""`python -m tests.outside`: `spice` and `fields` run the outside program again and compare with what is kept; `ships`
+installs what is built into bare environments, and tries it there."""
 
 from __future__ import annotations
 
 import argparse
 
+from tests.outside import ships
 from tests.outside.fields import command as fields
 from tests.outside.spice import command as spice
 
@@ -13,6 +15,7 @@ def main() -> None:
     commands = parser.add_subparsers(required=True)
     spice.add_to(commands)
     fields.add_to(commands)
+    ships.add_to(commands)
     arguments = parser.parse_args()
     raise SystemExit(arguments.run(arguments))
 

@@ -26,9 +26,9 @@ def soon(failures: int) -> float:
     return 0.05
 
 
-def bench(tmp_path: Path, url: str, name: str = "north") -> tuple[Store, Forwarder]:
-    path = tmp_path / name / "records.sqlite"
-    forwarder = Forwarder(path, server_address(url), name, pause=soon)
+def bench(tmp_path: Path, url: str, told: Callable[[str], None] = lambda line: None) -> tuple[Store, Forwarder]:
+    path = tmp_path / "north" / "records.sqlite"
+    forwarder = Forwarder(path, server_address(url), "north", pause=soon, told=told)
     return Store(path, stored=forwarder.stored), forwarder
 
 
@@ -76,7 +76,8 @@ def test_nothing_waits_for_a_server_that_does_not_answer(tmp_path: Path) -> None
 def test_a_server_that_was_away_gets_all_once_it_is_back(
     tmp_path: Path, records_url: str, records_server: Cluster
 ) -> None:
-    store, forwarder = bench(tmp_path, records_url)
+    said: list[str] = []
+    store, forwarder = bench(tmp_path, records_url, said.append)
     store.append(JOB, Kind.NOTE, {"text": "before"})
     until(lambda: not forwarder.waiting.jobs)
     records_server.stop()
@@ -91,6 +92,8 @@ def test_a_server_that_was_away_gets_all_once_it_is_back(
     with Server(server_address(records_url), "reader") as server:
         assert server.entries(JOB) == store.entries(JOB)
     assert forwarder.finish(30).jobs == ()
+    # however many reasons it gives on its way down and up
+    assert [line.rpartition(": ")[2] for line in said] == ["what is kept here is sent there later", "answers again"]
 
 
 def test_what_a_killed_program_left_goes_with_the_next_entry(tmp_path: Path, records_url: str) -> None:

@@ -164,8 +164,10 @@ class Forwarder:
     def _again_after(self, because: str, failures: int) -> bool:
         """Whether to try again, after a pause; who waits for the end has one more try, and no pause."""
         with self._changed:
-            news, self._away = because != self._away, because
-        if news:
+            was_away, self._away = self._away, because
+        if was_away and was_away != because:  # refused, then starting up: it was told once
+            _log.info("records server %s", because)
+        if not was_away:
             self._say(f"records server {because}: what is kept here is sent there later")
         with self._changed:
             if not self._ending:

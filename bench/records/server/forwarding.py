@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.records.attachments import attachments_folder
 from bench.records.contents import keep_content, read_content
-from bench.records.entry import Entry, Kind
+from bench.records.entry import ATTACHED, Entry
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -93,7 +93,7 @@ def _known_up_to(store: Store, server: Server, job: str) -> int:
 
 
 def _forward_contents(store: Store, server: Server, entries: list[Entry]) -> None:
-    named = {str(one.body.get("sha256")): one for one in entries if one.kind == Kind.PHOTO}
+    named = {str(one.body.get("sha256")): one for one in entries if one.kind in ATTACHED}
     for digest in server.lacks_contents(named):
         data = read_content(attachments_folder(store.path), named[digest].body)
         if data is not None:
@@ -102,7 +102,7 @@ def _forward_contents(store: Store, server: Server, entries: list[Entry]) -> Non
 
 def _fetch_contents(store: Store, server: Server, entries: list[Entry]) -> None:
     for entry in entries:
-        if entry.kind == Kind.PHOTO:
+        if entry.kind in ATTACHED:
             data = server.content(str(entry.body.get("sha256")))
             if data is not None:
                 keep_content(attachments_folder(store.path), entry.body, data)

@@ -49,7 +49,7 @@ class Server(Records):
         except SQLAlchemyError as error:
             self._engine.dispose()
             # `connection to server at "...", port ... failed: Connection refused`, of which the address was said
-            reason = reason_of(error).rpartition(" failed: ")[2]
+            reason = reason_of(error).rpartition(" failed: ")[2].removeprefix("FATAL:").strip()
             raise ServerAway(f"{self.where}: {reason}") from error
         try:
             try:
