@@ -55,6 +55,7 @@ def test_nothing_is_said_after_a_kill_that_hit_no_entry(path: Path) -> None:
     with Store(path) as store:
         assert store.said == ()
         assert _turns(store) == list(range(ENTRIES))
+        assert log_of(path).stat().st_size == 0  # what it held is in the file itself from now on
 
 
 @pytest.mark.parametrize("more", [1, 20, 24, 3000, 4120, 9000])
