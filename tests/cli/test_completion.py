@@ -55,6 +55,7 @@ def offered(line: str) -> list[str]:
         ("turnproof wi", ["wind"]),
         ("turnproof -v dash", ["dashboard"]),
         ("turnproof nothing ", []),
+        ("turnproof -v nothing w", []),
         ("turnproof wind receiver.toml --ta", ["--target"]),
         ("turnproof wind ", [f"{FOLDER}/", "receiver.toml"]),
         ("turnproof wind --bench ", [f"{FOLDER}/", "receiver.toml", "shelf.toml"]),
