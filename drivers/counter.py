@@ -104,6 +104,11 @@ class Counter:
         """What the board says of itself, where it says something."""
         return self._hello.raw if self._hello is not None else None
 
+    @property
+    def board(self) -> str | None:
+        """Which board it is by its own word, which no restart and no other port changes."""
+        return self._hello.board if self._hello is not None else None
+
     def open(self) -> None:
         """Open the line; raises PortMissing, PortDenied, PortBusy or LinkLost. Later losses never raise."""
         self._link.open()

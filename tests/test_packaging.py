@@ -57,11 +57,13 @@ def test_the_wheel_carries_code_and_profiles(wheel: set[str]) -> None:
         "drivers/link.py",
         "bench/records/certificate/page.html",
         "bench/records/certificate/paper.typ",
+        "bench/design/sheet.typ",
         "bench/desktop/turnproof.svg",
         "bench/guide/dashboard.png",
         "bench/py.typed",
     } <= wheel
-    guide = {f"bench/guide/counter-board{end}" for end in (".md", "-wiring.svg", "-magnets.svg")}
+    guide = {str(path.relative_to(ROOT)) for path in (ROOT / "bench" / "guide").rglob("*.*") if path.suffix != ".pyc"}
+    assert {Path(name).suffix for name in guide} >= {".md", ".png", ".svg", ".html"}
     assert guide <= wheel
     assert {f"drivers/firmware/{file.name}" for file in (ROOT / "drivers" / "firmware").glob("*.py")} <= wheel
 

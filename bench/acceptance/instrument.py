@@ -19,7 +19,7 @@ from drivers.errors import DriverError, Unsupported
 from drivers.hand import typed_overload, typed_reading
 from drivers.meter import Meter
 from drivers.meter_doubt import reading_doubt
-from drivers.meter_profile import MeterFunction, Response
+from drivers.meter_profile import MeterFunction, MeterProfile, Response
 from drivers.reading import Component, Quantity, Reading
 
 __all__ = ["DIMENSIONS", "AskValue", "HandInstrument", "Instrument", "MeterInstrument"]
@@ -109,6 +109,11 @@ class MeterInstrument:
         self._clock = clock
 
     @property
+    def profile(self) -> MeterProfile:
+        """With the accuracy of its calibration, where it has one."""
+        return self._meter.profile
+
+    @property
     def quantities(self) -> frozenset[Quantity]:
         return frozenset(quantity for quantity in Quantity if self._meter.supports(quantity))
 
@@ -166,7 +171,14 @@ class MeterInstrument:
             here = self._meter.selected
             assert here is not None
             scatter = watch(self._meter.glance, take, here, live_volts, self._patience, seen, self._clock)
-            return _with_scatter(self._meter.read(take.samples), scatter)
+            reading = self._meter.read(take.samples)
+            finer = self._meter.selected
+            if finer is not None and finer != here:
+                # Nobody said what to expect, so it was watched on the largest range, whose scatter is not this one's.
+                settled = replace(self._patience, rise=0.0, stand=0.0)
+                scatter = watch(self._meter.glance, take, finer, live_volts, settled, seen, self._clock)
+                reading = self._meter.read(take.samples)
+            return _with_scatter(reading, scatter)
         except DriverError as error:
             raise Trouble(f"{take.step}: {error}") from error
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
 from bench.cli.exits import ExitStatus, of_problem
+from bench.sitting.inert_text import InertOut
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 __all__ = ["main"]
@@ -43,12 +44,15 @@ _COMMANDS = {
     "varnish": "Keep how the unit was varnished and baked; say what to retest.",
     "record": "Show a job's record, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
+    "guide": "Show the guide: a whole job, meters, safety, physics, messages.",
     "rehearse": "Start simulated instruments behind real serial ports.",
     "install": "Put the window into the menu, open USB ports; show it first.",
     "completion": "Print what makes bash, zsh or fish complete this command.",
 }
 _COMPLETE = "_TURNPROOF_COMPLETE"
 """Set by the scripts of `turnproof completion`; its name is click's."""
+
+_LAST_FORWARDING_S = 5.0
 
 
 class _ReaderGone(Exception):
@@ -104,7 +108,8 @@ class _Commands(click.Group):
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="turnproof", message="%(package)s %(version)s")
 @click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
-def turnproof(verbose: int) -> None:
+@click.pass_context
+def turnproof(ctx: click.Context, verbose: int) -> None:
     """\b
     Counts, tests, judges and records a rewound mains transformer.
     Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
@@ -113,6 +118,7 @@ def turnproof(verbose: int) -> None:
     import logging.handlers
 
     from bench.records.home import log_folder
+    from bench.sitting.told import TOLD
 
     # A log that can't be written is no reason to print traces between the readings.
     logging.raiseExceptions = False
@@ -127,9 +133,19 @@ def turnproof(verbose: int) -> None:
         )
     if verbose:
         handlers.append(logging.StreamHandler())
+    else:
+        TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
         handler.setFormatter(_formatter())
         root.addHandler(handler)
+    ctx.call_on_close(_last_to_the_server)
+
+
+def _last_to_the_server() -> None:
+    """What was kept reaches the workshop's server, where there is one; what does not is told."""
+    shared_records = sys.modules.get("bench.sitting.shared_records")  # a command that kept nothing has not come to it
+    for line in [] if shared_records is None else shared_records.finish_forwarding(_LAST_FORWARDING_S):
+        click.echo(line, err=True)
 
 
 def _formatter() -> logging.Formatter:
@@ -146,10 +162,13 @@ def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
     # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    for stream in (sys.stdout, sys.stderr):
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):
             # A console that lacks a sign such as the ohm's shows a question mark.
             stream.reconfigure(errors="replace")
+            if stream.isatty():
+                setattr(sys, name, InertOut(stream))
     _end_in_good_order_on_signals()
     if _COMPLETE in os.environ:
         import bench.cli.completing  # noqa: F401 - the shells that click is to know

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from bench.sitting.inert_text import Own, inert_text
 from bench.sitting.problems import BadInput, InstrumentTrouble
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _pause(lines: TypedLines, as_json: bool) -> TerminalPause:
     overwrites = (sys.stderr if as_json else sys.stdout).isatty()
 
     def show(text: str) -> None:
-        click.echo(f"\r\x1b[K{text}" if overwrites else text, nl=not overwrites, err=as_json)
+        click.echo(Own(f"\r\x1b[K{inert_text(text)}") if overwrites else text, nl=not overwrites, err=as_json)
 
     return TerminalPause(lines.typed_within, show, time.monotonic, overwrites=overwrites)
 

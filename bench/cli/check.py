@@ -90,6 +90,7 @@ def _check(path: Path) -> dict[str, Any]:
 
 def _kind(path: Path) -> str:
     """A bench file holds meters, counters or a workshop; a profile says how a line is set; everything else is a job."""
+    from bench.job.bench_file import BenchFile
     from bench.job.file import FileProblem, read_table
 
     try:
@@ -104,8 +105,8 @@ def _kind(path: Path) -> str:
         return "procedure"
     if path.suffix == ".toml" and _holds_limits(data):
         return "rules"
-    bench_keys = {"meter", "counter", "workshop", "limiter", "resistor", "load_resistor", "wire", "foot_switch"}
-    return "bench file" if bench_keys & set(data) and "winding" not in data else "job file"
+    bench_keys = set(BenchFile.model_fields) & set(data)
+    return "bench file" if bench_keys and "winding" not in data else "job file"
 
 
 def _holds_limits(data: dict[str, Any]) -> bool:

@@ -185,14 +185,14 @@ OFFERED: dict[str, _Source] = {
 
 if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
-else:  # older clicks know no type for it
+else:  # an older click has no such parameter
     _ParamType = click.ParamType
 
 
 class _Offering(_ParamType):
     """A parameter's own type, with what is offered for it."""
 
-    def __init__(self, own: click.ParamType[Any], source: _Source) -> None:
+    def __init__(self, own: _ParamType, source: _Source) -> None:
         self.name = own.name
         self._own = own
         self._source = source

@@ -33,8 +33,10 @@ def command(job_file: Path | None, counter: str, meter: str, bench_path: Path | 
     from bench.dashboard.desk import Desk
     from bench.dashboard.desk_window import run_desk
     from bench.dashboard.window import Window
+    from bench.sitting.shared_records import tell
 
     desk = Desk(bench)
+    tell(desk.tell_from_elsewhere)
     if job_file is not None:
         desk.open_job(job_file)
     the_application()

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TextIO
 
 from bench.quantities import show
+from bench.sitting.inert_text import Own, inert_text
 from drivers.reading import Quantity
 
 __all__ = ["LiveLine"]
@@ -44,14 +45,14 @@ class LiveLine:
         elif self._out.isatty():
             self._open = True
             shown = "" if value is None else f"{show(value, self._unit, 5)}  "
-            self._write(f"\r{f'    {step}: {shown}{words}'[:_WIDE]:<{_WIDE}}")
+            self._write(Own(f"\r{inert_text(f'    {step}: {shown}{words}'[:_WIDE]):<{_WIDE}}"))
         elif first and words not in ("settling", "settled", "standing still"):
             self._write(f"    {step}: {words}\n")
 
     def end(self) -> None:
         """The reading is there: the line is left clean for it."""
         if self._open:
-            self._write(f"\r{'':<{_WIDE}}\r")
+            self._write(Own(f"\r{'':<{_WIDE}}\r"))
             self._open = False
         self._last = None
 

@@ -59,7 +59,7 @@ class _Restack:
         read = desk.read_options(QUESTIONS, self._given, self._call.anew)
         if self._call.anew:
             desk.begin_anew()
-        desk.keep_all(read, self._call.photos)
+        desk.keep_all(read, self._call.photos, self._call.of_photos)
         return True
 
     def begin(self, desk: StageDesk, asking: Asking) -> bool:

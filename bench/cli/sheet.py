@@ -17,10 +17,13 @@ __all__ = ["command"]
 @click.command("sheet")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
 @click.option("--html", type=click.Path(path_type=Path), help="Write the sheet as pages to print.")
+@click.option("--pdf", type=click.Path(path_type=Path), help="Write the sheet on paper, A4, to tick at the machine.")
 @click.option("--csv", type=click.Path(path_type=Path), help="Write its layers as a table, one row a layer.")
 @click.option("--section", type=click.Path(path_type=Path), help="Draw the window to scale, SVG.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
-def command(job_file: Path, html: Path | None, csv: Path | None, section: Path | None, as_json: bool) -> int:
+def command(
+    job_file: Path, html: Path | None, pdf: Path | None, csv: Path | None, section: Path | None, as_json: bool
+) -> int:
     """Write the winding sheet of JOB in the order of the work: former, each winding layer by layer, what it should read
     before it is buried, leads, restacking. As text on stdout, unless a file is asked for.
 
@@ -43,6 +46,10 @@ def command(job_file: Path, html: Path | None, csv: Path | None, section: Path |
         raise BadInput(f"{job_file}: {problem}") from None
     if html is not None:
         _write(html, sheet_html(sheet, section_of(plan)), quiet=as_json)
+    if pdf is not None:
+        from bench.design.sheet_paper import sheet_paper
+
+        _write(pdf, sheet_paper(sheet, section_of(plan)), quiet=as_json)
     if csv is not None:
         _write(csv, sheet_csv(sheet), quiet=as_json)
     if section is not None:
@@ -50,7 +57,7 @@ def command(job_file: Path, html: Path | None, csv: Path | None, section: Path |
     if as_json:
         document = {"schema": 1, "job": sheet.number, "fits": sheet.fits, **asdict(sheet)}
         click.echo(json.dumps(document, indent=2))
-    elif html is csv is section is None:
+    elif html is pdf is csv is section is None:
         click.echo(sheet_text(sheet), nl=False)
     if sheet.fits:
         return ExitStatus.DONE
@@ -58,10 +65,10 @@ def command(job_file: Path, html: Path | None, csv: Path | None, section: Path |
     return ExitStatus.UNDECIDED
 
 
-def _write(path: Path, text: str, *, quiet: bool) -> None:
+def _write(path: Path, contents: str | bytes, *, quiet: bool) -> None:
     """A table's line ends are its own: they are written as they are."""
     try:
-        path.write_text(text, encoding="utf-8", newline="")
+        path.write_bytes(contents.encode() if isinstance(contents, str) else contents)
     except OSError as problem:
         raise BadInput(f"{path}: can't be written: {problem.strerror}") from None
     click.echo(f"{path}: written", err=quiet)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import AfterValidator
 
@@ -48,8 +48,9 @@ class StageDesk(StageRecord):
             raise BadInput("\n".join(f"{problem}; nothing was kept" for problem in problems))
         return read
 
-    def keep_all(self, read: Mapping[str, str | None], photos: Sequence[Path]) -> None:
-        """What `read_options` gave, then the photographs; raises BadInput for one that can't be kept."""
+    def keep_all(self, read: Mapping[str, str | None], photos: Sequence[Path], said: Mapping[str, Any]) -> None:
+        """What `read_options` gave, then the photographs; said: of them.  Raises BadInput for one that can't be
+        kept."""
         for key, value in read.items():
             if value is None:
                 self.withdraw(key)
@@ -57,7 +58,7 @@ class StageDesk(StageRecord):
                 self.keep(key, value)
         for photo in photos:
             try:
-                self.keep_photograph(photo)
+                self.keep_photograph(photo, said)
             except AttachmentRefused as problem:
                 raise BadInput(f"--photo {problem}; the answers that were given are kept") from None
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
@@ -34,6 +34,12 @@ class StageCall:
     anew: bool
     only_show: bool
     as_json: bool
+    on_certificate: bool = False
+
+    @property
+    def of_photos(self) -> dict[str, Any]:
+        """What is said of the photographs."""
+        return {"on_certificate": True} if self.on_certificate else {}
 
 
 class Stage(Protocol):
@@ -76,14 +82,23 @@ def stage_options(anew: str) -> Callable[[Callable[..., int]], Callable[..., int
 
     def with_options(command: Callable[..., int]) -> Callable[..., int]:
         @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
+        @click.option("--on-certificate", is_flag=True, help="The photographs are to stand on the certificate.")
         @click.option("--anew", is_flag=True, help=anew)
         @click.option("--show", "only_show", is_flag=True, help="Ask nothing, only show what is kept.")
         @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout; nothing is asked.")
         @functools.wraps(command)
         def called(
-            job_file: Path, photos: tuple[Path, ...], anew: bool, only_show: bool, as_json: bool, **own: object
+            job_file: Path,
+            photos: tuple[Path, ...],
+            anew: bool,
+            only_show: bool,
+            as_json: bool,
+            on_certificate: bool,
+            **own: object,
         ) -> int:
-            return command(StageCall(job_file, photos, anew, only_show, as_json), **own)
+            if on_certificate and not photos:
+                raise BadInput("--on-certificate: expected only with --photo")
+            return command(StageCall(job_file, photos, anew, only_show, as_json, on_certificate), **own)
 
         return called
 

@@ -26,7 +26,7 @@ __all__ = ["command"]
 
 @click.command("survey")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--read", "reading", is_flag=True, help="Take the readings as found, in the order of least risk.")
+@click.option("--read", "reading", is_flag=True, help="Take the readings as found, least risk first.")
 @click.option("--meter", default="", help="PROFILE@PORT, or a meter of the bench file; one without a port is typed.")
 @click.option("--operator", help="With a meter on a port: terminal, json, or rehearsal@PORT.  [default: terminal]")
 @click.option("--go-on-because", default="", metavar="REASON", help="Feed past the insulation's gate; recorded.")
@@ -39,6 +39,8 @@ __all__ = ["command"]
 @click.option("--readings", is_flag=True, help="Say what the old windings should read.")
 @click.option("--note", metavar="TEXT", help="Keep a note in the record.")
 @click.option("--photo", type=click.Path(path_type=Path), help="Keep a photograph, or any file up to 50 MB.")
+@click.option("--caption", metavar="TEXT", help="What stands under the photograph.")
+@click.option("--on-certificate", is_flag=True, help="The photograph is to stand on the certificate.")
 @click.option("--of", "of", metavar="WINDING", help="What the note or photograph is of.")
 @click.option("--bench", "bench_path", type=click.Path(path_type=Path), help="Bench file; else your own.")
 @click.option("--wire-log", type=click.Path(path_type=Path), help="Keep every byte on the instrument's line.")
@@ -58,6 +60,8 @@ def command(
     readings: bool,
     note: str | None,
     photo: Path | None,
+    caption: str | None,
+    on_certificate: bool,
     of: str | None,
     bench_path: Path | None,
     wire_log: Path | None,
@@ -67,15 +71,20 @@ def command(
 
     Ends with 0 when turns per volt stand and nothing disagrees (with --strip: when the winding is off whole), else 2.
     """
-    from bench.cli.survey_attach import attach
+    from bench.cli.survey_attach import Attached, attach
     from bench.cli.survey_readings import show_readings
     from bench.cli.survey_strip import Strip
     from bench.job.profiles import load_table
+    from bench.records.instrument_entry import keep_hand_meter
+    from bench.records.kept_profiles import keep_job_file, keep_tables
     from bench.records.problem import RecordProblem
-    from bench.sitting.opening import open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.opening import HAND, meter_entry, open_bench_file, open_job, open_store, take_job_lock
+    from bench.sitting.shared_records import bring_up_to_date
     from bench.sitting.survey_known import known_so_far, winding_as_found
 
     job = open_job(job_file)
+    if photo is None and (caption is not None or on_certificate):
+        raise BadInput("--caption, --on-certificate: expected only with --photo")
     _must_go_together(reading, strip, note, photo, of, (start, rest, done, again, counter), meter)
     bench = open_bench_file(bench_path)
     entry = _meter_on_a_port(bench, meter)
@@ -89,18 +98,23 @@ def command(
     try:
         with open_store() as store:
             if note is not None or photo is not None:
-                return attach(job, store, note, photo, of, as_json)
+                bring_up_to_date(store, job.identity.number)
+                keep_job_file(store, job.identity.number, job_file)
+                return attach(job, store, Attached(note, photo, of, caption, on_certificate), as_json)
             if reading:
                 with take_job_lock(job, "survey --read"):
                     _job_kept(store, job, job_file)
+                    keep_tables(store, job.identity.number, [("limits", "survey")])
                     if metered is not None:
                         return _read_by_meter(job, str(job_file), store, bench, rules, metered)
+                    keep_hand_meter(store, job.identity.number, meter_entry(bench, meter or HAND), "survey")
                     _read(job, store, bench, rules, meter, as_json)
             elif strip is not None:
                 with take_job_lock(job, "survey --strip"):
                     known = known_so_far(job, store, bench, rules, curve=False)
                     name = winding_as_found(known, strip, f"--strip, {job_file}").name
                     _job_kept(store, job, job_file)
+                    keep_tables(store, job.identity.number, [("limits", "survey")])
                     asked = Strip(name, counter, start, rest, done, again, wire_log)
                     return _strip(job, str(job_file), store, bench, rules, known, asked, as_json)
             known = known_so_far(job, store, bench, rules)

@@ -141,7 +141,7 @@ def read_by_meter(
     from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.typed_lines import TypedLines
     from bench.records.entry import Kind
-    from bench.sitting.meters import instrument_object
+    from bench.records.instrument_entry import keep_meter
     from bench.sitting.opening import open_meter
 
     number = job.identity.number
@@ -165,7 +165,7 @@ def read_by_meter(
         hertz = _hertz(job, found)
         opened = open_things.enter_context(open_meter(asked.entry, wire_log=asked.wire_log, hertz=hertz))
         instrument = MeterInstrument(opened, patience)
-        keep(Kind.INSTRUMENT, instrument_object(asked.entry, instrument))
+        keep_meter(store, number, asked.entry, instrument, hertz)
         if asked.go_on_because:
             keep(Kind.NOTE, {"text": f"going past the insulation gate because: {asked.go_on_because}"})
         context = _context(job, found, bench, rules, instrument)

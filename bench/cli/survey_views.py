@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from bench.cli.survey_next import next_command, recount_lines
 from bench.cli.winding_views import event_words
 from bench.sitting.coming_off import expected_json
+from bench.sitting.inert_text import Own, inert_text
 from bench.winding.bodies import bound, event_object
 from bench.winding.layers import turns_words
 from drivers.counting import BadLine
@@ -124,7 +125,7 @@ class TerminalStripView:
         line = f"{state.winding}  {self._standing(state)}{turning}"
         if self._live:
             # A line that wraps can't be written over: it would fill the screen with its remains.
-            self._out.write(f"\r\x1b[K{line[: self._columns() - 1]}")
+            self._out.write(Own(f"\r\x1b[K{inert_text(line[: self._columns() - 1])}"))
             self._out.flush()
             return
         now = (int(state.off // 100), state.certain)
@@ -157,7 +158,7 @@ class TerminalStripView:
     def said(self, line: str) -> None:
         """A line of its own, past the one that is written over."""
         before = "\r\x1b[K" if self._live else ""
-        self._out.write(f"{before}{line}\n")
+        self._out.write(Own(f"{before}{inert_text(line)}\n"))
         self._out.flush()
 
     def rested(self, state: Stripping) -> None:

@@ -43,6 +43,7 @@ __all__ = ["command"]
 @click.option(
     "--certificate", type=click.Path(path_type=Path), help="Write the certificate here: FILE.pdf, or FILE.html."
 )
+@click.option("--because", default="", metavar="REASON", help="Why a certificate that was given before is amended.")
 @click.option("--go-on-because", default="", metavar="REASON", help="Go past a gate; the reason is recorded.")
 @click.option("--anew", is_flag=True, help="Begin a new test, though one was broken off.")
 @click.option("--again", multiple=True, metavar="STEP", help="Read a step once more; the rest stands as it was read.")
@@ -56,6 +57,7 @@ def command(
     operator: str,
     bench_path: Path | None,
     certificate: Path | None,
+    because: str,
     go_on_because: str,
     anew: bool,
     again: tuple[str, ...],
@@ -82,8 +84,12 @@ def command(
         raise click.UsageError("Missing option '--meter': PROFILE@PORT, a meter of the bench file, or hand")
     if certificate is not None:
         _must_be_writable(known_form(certificate))
+    elif because:
+        raise BadInput("--because: expected with --certificate")
     with take_job_lock(job, "test"), open_store() as store:
         try:
+            if certificate is not None:
+                _must_have_reason(store, job.identity.number, because, operator)
             return _run(
                 job,
                 job_file,
@@ -92,7 +98,7 @@ def command(
                 meters,
                 procedure_name,
                 operator,
-                certificate,
+                (certificate, because),
                 go_on_because,
                 (anew, again),
                 wire_log,
@@ -106,13 +112,25 @@ def command(
 
 def _must_be_writable(path: Path) -> None:
     """Found out before the test, which takes an evening, and not after it; leaves nothing behind."""
-    there = path.exists()
+    if path.exists():
+        raise BadInput(f"--certificate {path}: is there already, expected another name")
     try:
         path.open("a").close()
     except OSError as problem:
         raise BadInput(f"--certificate {path}: can't be written: {problem.strerror}") from None
-    if not there:
-        path.unlink()
+    path.unlink()
+
+
+def _must_have_reason(store: Store, number: str, because: str, operator: str) -> None:
+    """Found out before the test as well: another test amends the certificate that was given."""
+    from bench.records.entry import Kind
+    from bench.sitting.reason import is_reason
+
+    if because:
+        if not is_reason(because):
+            raise BadInput(f"--because {because!r}: expected a reason in words")
+    elif store.last(number, Kind.CERTIFICATE) is not None and not (operator == "terminal" and sys.stdin.isatty()):
+        raise BadInput("--because REASON: a certificate was given before, which this test amends: expected a reason")
 
 
 def _plan(
@@ -147,7 +165,7 @@ def _run(
     meters: tuple[str, ...],
     procedure_name: str | None,
     operator_text: str,
-    certificate: Path | None,
+    paper: tuple[Path | None, str],
     reason: str,
     sitting: tuple[bool, tuple[str, ...]],
     wire_log: Path | None,
@@ -158,9 +176,10 @@ def _run(
     from bench.acceptance.report import report
     from bench.acceptance.watching import MACHINE
     from bench.cli.at_the_bench import open_operator, patience_with
+    from bench.cli.record_certificate import given
     from bench.cli.test_views import JsonView, TerminalView
     from bench.sitting.at_the_test import AskedTest, at_the_test
-    from bench.sitting.certificate_file import certificate_in_form_of
+    from bench.sitting.certificate_file import told_of
     from bench.whole_test import sentences
 
     number = job.identity.number
@@ -193,10 +212,8 @@ def _run(
     else:
         click.echo("\n" + report(result, sentences(result)))
         click.echo(f"Record: {store.path}, head {store.head(number)[:16]}")
+    certificate, because = paper
     if certificate is not None:
-        try:
-            certificate.write_bytes(certificate_in_form_of(store, number, certificate))
-        except OSError as problem:
-            raise BadInput(f"{certificate}: can't be written: {problem.strerror}") from None
-        click.echo(f"Certificate: {certificate}", err=True)
+        gift = given(store, number, certificate, over=False, because=because)
+        click.echo(f"Certificate: {certificate}: {told_of(gift)}", err=True)
     return of_verdict(result.verdict)

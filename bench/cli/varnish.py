@@ -94,7 +94,7 @@ class _Varnish:
             for line in self._cautions.of(Hazard.VARNISH, Hazard.OVEN):
                 say(f"  !  {line}")
         self._enter(desk, against, self._reason)
-        desk.keep_all(read, self._call.photos)
+        desk.keep_all(read, self._call.photos, self._call.of_photos)
         return True
 
     def begin(self, desk: StageDesk, asking: Asking) -> bool:

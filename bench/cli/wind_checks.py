@@ -45,6 +45,7 @@ class EndChecks:
         leads_zeroed: bool = False,
     ) -> None:
         self._leads_zeroed = leads_zeroed
+        self._kept = False
         self._lead: Reading | None = None
         self._record, self._plan, self._bench, self._meter, self._rules = record, plan, bench, meter, rules
         self._asking, self._say = asking, say
@@ -85,7 +86,7 @@ class EndChecks:
         if typed is None:
             return strands
         if typed == _OPEN:
-            self._record.keep("winding check", {"check": "ohms", "winding": planned.name, "state": "open"})
+            self._keep({"check": "ohms", "winding": planned.name, "state": "open"})
             self._say("  open: the wire is broken, or an end is not bare. It is not to be buried like this.")
             return Conclusion.DISAGREES
         if self._meter.lead_resistance is None and not self._leads_zeroed and self._lead is None:
@@ -101,7 +102,7 @@ class EndChecks:
             planned, read, counted, self._rules["assembly"], layers=layers, batch=batch,
             earlier=earlier,
         )  # fmt: skip
-        self._record.keep("winding check", answer.as_body())
+        self._keep(answer.as_body())
         if leads is Leads.STILL_IN:
             taken = read.ohms.value - read.net.value
             self._say(
@@ -150,7 +151,7 @@ class EndChecks:
         except ValueError as problem:
             self._say(f"  {problem}")
             return None
-        self._record.keep("winding check", answer.as_body())
+        self._keep(answer.as_body())
         for line in strands_lines(answer):
             self._say(f"  {line}")
         return answer.conclusion
@@ -217,7 +218,7 @@ class EndChecks:
         except (TooManyVolts, ValueError) as problem:
             self._say(f"  {problem}")
             return None
-        self._record.keep("winding check", answer.as_body())
+        self._keep(answer.as_body())
         for line in volts_lines(answer):
             self._say(f"  {line}")
         return answer.conclusion
@@ -252,6 +253,17 @@ class EndChecks:
         total = self._counted(self._record.winding).turns
         marks = [0.0, *(float(end) for end in ends if float(end) < total), total]
         return tuple(after - before for before, after in itertools.pairwise(marks))
+
+    def _keep(self, body: dict[str, Any]) -> None:
+        """What was found, behind the meter that it was read with and the limits that it is judged by."""
+        from bench.records.instrument_entry import keep_hand_meter
+        from bench.records.kept_profiles import keep_tables
+
+        if not self._kept:
+            self._kept = True
+            keep_tables(self._record.store, self._record.number, [("limits", "small-mains")])
+            keep_hand_meter(self._record.store, self._record.number, self._meter, "winding")
+        self._record.keep("winding check", body)
 
     def _checks(self) -> list[dict[str, Any]]:
         return [one.body for one in self._record.store.landmarks(self._record.number) if one.kind == "winding check"]

@@ -19,6 +19,7 @@ from bench.cli.winding_views import JsonView, TerminalView, interval_words
 from bench.cli.wrapped import say
 from bench.records.problem import RecordProblem
 from bench.sitting.counted_winding import AskedWinding, CountedWinding, counted_winding
+from bench.sitting.told import told_to
 from bench.sitting.winding_record import WindingRecord
 from bench.winding.orders import Act, Order, order_of
 from bench.winding.sides import WindingObserver, WindingResult
@@ -82,6 +83,7 @@ class _Go:
         self._panel = self._view = Panel(sys.stdout, self._asked.winding, planned, title=self._shown.title)
         self._screen.callback(self._panel.close)
         self._panel.open()
+        self._screen.enter_context(told_to(self.told))
         self._panel.say(greeting)
         self._stops = StopsAndGoesOn((self.close, keys.close), (keys.again, self._panel.open))
         self._screen.callback(self._stops.close)

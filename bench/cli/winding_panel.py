@@ -16,6 +16,7 @@ from bench.cli.big_figures import big_figures
 from bench.cli.winding_views import AT_REST_AFTER, event_words, interval_words
 from bench.design.plan import PlannedWinding
 from bench.job.winding import Winding
+from bench.sitting.inert_text import Own, inert_text
 from bench.winding.finding_out import ways_to_find_out
 from bench.winding.orders import KEYS
 from bench.winding.progress import Progress, Standing
@@ -79,7 +80,7 @@ def panel_lines(
         head += [("", ""), *((strong, f"  {line}") for line in figures)]
     body = (head + rest)[: rows - len(foot)]
     body += [("", "")] * (rows - len(foot) - len(body))
-    return [f"{sign}{line[:columns]}{_PLAIN if sign else ''}" for sign, line in [*body, *foot]]
+    return [f"{sign}{inert_text(line[:columns])}{_PLAIN if sign else ''}" for sign, line in [*body, *foot]]
 
 
 def _facts(progress: Progress, planned: PlannedWinding | None, columns: int) -> list[_Line]:
@@ -172,7 +173,7 @@ class Panel:
     def open(self) -> None:
         """Also after the program was stopped and goes on: all is painted anew."""
         self._painted = []
-        self._out.write(_ENTER)
+        self._out.write(Own(_ENTER))
         self._open = True
         self._paint()
 
@@ -180,7 +181,7 @@ class Panel:
         """The screen as it was before."""
         if self._open:
             self._open = False
-            self._out.write(_LEAVE)
+            self._out.write(Own(_LEAVE))
             self._out.flush()
 
     def progressed(self, progress: Progress) -> None:
@@ -242,7 +243,7 @@ class Panel:
         columns, rows = self._size()
         if (columns, rows) != self._painted_at:
             self._painted, self._painted_at = [], (columns, rows)
-            self._out.write("\x1b[2J")
+            self._out.write(Own("\x1b[2J"))
         lines = panel_lines(self._progress, self._text, self._planned, max(20, columns - 1), max(10, rows))
         if lines == self._painted:
             return
@@ -254,5 +255,5 @@ class Panel:
         if len(lines) < len(self._painted):
             changed.append("\x1b[J")
         self._painted = lines
-        self._out.write("".join(changed))
+        self._out.write(Own("".join(changed)))
         self._out.flush()

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, TextIO
 
+from bench.sitting.inert_text import Own, inert_text
 from bench.winding.bodies import bound, event_object
 from bench.winding.happenings import happening_of
 from bench.winding.progress import Progress
@@ -87,7 +88,7 @@ class TerminalView:
         )
         if self._live:
             # A line that wraps can't be written over: it would fill the screen with its remains.
-            self._out.write(f"\r\x1b[K{line[: self._columns() - 1]}")
+            self._out.write(Own(f"\r\x1b[K{inert_text(line[: self._columns() - 1])}"))
             self._out.flush()
             return
         now = (progress.layer, progress.standing, progress.certain)
@@ -104,7 +105,7 @@ class TerminalView:
                 return
             self._told_bad = True
         before = "\r\x1b[K" if self._live else ""
-        self._out.write(f"{before}   {words}\n")
+        self._out.write(Own(f"{before}   {inert_text(words)}\n"))
         self._out.flush()
 
     def ended(self, result: WindingResult) -> None:
@@ -112,7 +113,7 @@ class TerminalView:
         before = "\r\x1b[K" if self._live else ""
         one = result.progress
         sure = "" if one.certain else f", {interval_words(one.low, one.high, 2)}"
-        self._out.write(f"{before}{one.winding}: {one.turns:.2f} of {one.target} turns{sure}, done\n")
+        self._out.write(Own(f"{before}{one.winding}: {one.turns:.2f} of {one.target} turns{sure}, done\n"))
 
 
 class JsonView:

@@ -168,6 +168,10 @@ class Desk:
         """A line for the person, at once."""
         self._take(told.Said(words, grave=grave))
 
+    def tell_from_elsewhere(self, words: str, *, grave: bool = False) -> None:
+        """The same, from any thread."""
+        self._mailbox.post(told.Said(words, grave=grave), self._clock(), 1.0)
+
     def close(self) -> None:
         """Everything is put away; waits for the work to see that it is over."""
         self.end_work()

@@ -8,6 +8,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from types import FrameType, TracebackType
 
 from PySide6.QtCore import QCoreApplication, QObject, QTimer
@@ -15,6 +16,7 @@ from PySide6.QtCore import QCoreApplication, QObject, QTimer
 from bench.dashboard.application import the_application
 from bench.dashboard.desk import Desk
 from bench.dashboard.window import Window
+from bench.sitting.told import told_to
 
 __all__ = ["DeskLoop", "run_desk"]
 
@@ -28,7 +30,7 @@ def run_desk(desk: Desk, window: Window | None = None) -> None:
     shown = window or Window("", desk)
     loop = DeskLoop(desk, shown)
     shown.show()
-    with _interruptible(shown), _failures_shown(desk):
+    with _interruptible(shown), _failures_shown(desk), told_to(partial(desk.tell_from_elsewhere, grave=True)):
         loop.start()
         shown.closed.connect(QCoreApplication.quit)
         application.exec()

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from bench.dashboard.instruments import Health, InstrumentState, age_text
 from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.elided_label import ElidedLabel
-from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.fit_label import FitLabel, tip_of
 from bench.dashboard.parts.look import Ink, ink_of_health, shape_of_health
 from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.state import Snapshot
@@ -103,7 +103,7 @@ class InstrumentCard(CardFrame):
         self.where.say(state.address or "no port chosen")
         self.what.say(advice or state.identity)
         self.what.say_in(Ink.TEXT if advice else Ink.QUIET)
-        self.what.setToolTip(state.trouble or state.identity)
+        self.what.setToolTip(tip_of(state.trouble or state.identity))
         self.last.say(state.last, like="888.888 MΩ")
         self.age.say(ago, like="88 min ago")
         self.lay_on(_GROUNDS.get(health, Ink.CARD))

@@ -39,6 +39,7 @@ __all__ = ["Window"]
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _DRESS_KEY = "Ctrl+D"
+_CLOSE_KEY = "Ctrl+Q"
 _LEAST = (1180, 700)
 """Below this [px] the full cautions can't be read any more."""
 # Shares of the height: head, face, what was said, what can be done, instruments.
@@ -199,6 +200,7 @@ class Window(QWidget):
         self.dress_button.clicked.connect(lambda: self.change_dress())
         self._dress.changed.connect(lambda: self.dress_button.show_key(_DRESS_KEY, self._dress.next_words))
         QShortcut(QKeySequence(_DRESS_KEY), self, self.change_dress)
+        QShortcut(QKeySequence(_CLOSE_KEY), self, self.close)
         foot = QHBoxLayout()
         bare(foot)
         foot.addStretch(25)

@@ -17,12 +17,15 @@ from bench.acceptance.result import TestResult
 from bench.acceptance.session import Observer, TestSession
 from bench.demo.rehearsal_process import RehearsalProcess
 from bench.demo.winding_script import WindingScript
-from bench.job.bench_file import BenchFile
-from bench.job.file import read_job
+from bench.job.bench_file import BenchFile, MeterEntry
+from bench.job.file import bench_file_in, read_job
 from bench.job.model import Job
+from bench.job.procedure_file import shipped_procedure
 from bench.operators.rehearsal import ControlPort, RehearsalOperator
-from bench.records.certificate import facts_of, page, paper
+from bench.records.certificate import Form, give
 from bench.records.entry import Kind
+from bench.records.instrument_entry import keep_counter, keep_meter
+from bench.records.kept_profiles import JUDGED_BY, kept_for_test
 from bench.records.store import Store
 from bench.whole_test import equipment_of, procedure_for, rules_named
 from bench.winding.session import WindingSession
@@ -37,11 +40,18 @@ from drivers.wire_log import WireLog
 __all__ = ["DemoObserver", "DemoPlan", "DemoResult", "run_demo"]
 
 # The demo's bench: what stands on it beside meter and counter.
-_BENCH = {
-    "schema": 1,
-    "resistor": {"resistance": "1 kohm", "tolerance": 0.01},
-    "limiter": {"kind": "lamp", "power": "60 W"},
-}
+_BENCH = """\
+schema = 1
+
+[resistor]
+resistance = "1 kohm"
+tolerance = 0.01
+
+[limiter]
+kind = "lamp"
+power = "60 W"
+"""
+_METER = "demo meter"
 
 
 class DemoObserver(WindingObserver, Observer, Protocol):
@@ -100,24 +110,30 @@ def run_demo(
         control.open()
         things.callback(control.close)
 
-        def keep(kind: str, body: dict[str, Any]) -> None:
-            store.append(number, Kind(kind), body)
-
+        keep = _keeper(store, number)
         keep(Kind.JOB_FILE, {"file": plan.job.name, "text": plan.job.read_text(encoding="utf-8")})
         winding = acts = None
         if plan.count:
-            winding, acts = _wind(plan, job, ports.counter, control, keep, observers, ended)
-        test = _test(plan, job, ports.meter, control, keep, observers, _wound(plan, job, winding))
+            winding, acts = _wind(plan, job, ports.counter, control, store, observers, ended)
+        test = _test(plan, job, ports.meter, control, store, observers, _wound(plan, job, winding))
         truth = control.do("truth")
         for name in ("counter", "meter"):
             _keep_wire_log(plan.out / f"{name}-line.jsonl", keep)
-        certificate, facts = plan.out / "certificate.pdf", facts_of(store, number)
-        certificate.write_bytes(paper(facts))
-        certificate.with_suffix(".html").write_text(page(facts), encoding="utf-8")
+        certificate = plan.out / "certificate.pdf"
+        for form in Form:
+            path = certificate.with_suffix(f".{form}")
+            path.write_bytes(give(store, number, form, path.name, because="the demo was run again").contents)
         (plan.out / "result.json").write_text(json.dumps(test.as_json(), indent=1), encoding="utf-8")
         for observer in observers:
             observer.finished(test)
         return DemoResult(winding, test, certificate, store.path, store.head(number), truth, tuple(acts or ()))
+
+
+def _keeper(store: Store, number: str) -> Callable[[str, dict[str, Any]], None]:
+    def keep(kind: str, body: dict[str, Any]) -> None:
+        store.append(number, Kind(kind), body)
+
+    return keep
 
 
 def _wind(
@@ -125,7 +141,7 @@ def _wind(
     job: Job,
     address: str,
     control: ControlPort,
-    keep: Callable[[str, dict[str, Any]], None],
+    store: Store,
     observers: tuple[DemoObserver, ...],
     ended: Callable[[], bool],
 ) -> tuple[WindingResult, list[str]]:
@@ -140,6 +156,8 @@ def _wind(
         clock=lambda: time.monotonic() * plan.speed,
     )
     script = WindingScript(control, wanted.turns)
+    number = job.identity.number
+    keep = _keeper(store, number)
     for observer in observers:
         observer.begun(job, wanted.name)
         observer.instrument("counter", f"{address}: open")
@@ -150,6 +168,7 @@ def _wind(
         )
         while session.progress is None and not ended():
             session.turn_over()  # where the coil stands is known before anything turns, as at a machine
+        keep_counter(store, number, _bench(), address, counter, winding=wanted.name, during="winding")
         script.begin()
         result = session.run(ended)
     if result.progress is not None:
@@ -179,7 +198,7 @@ def _test(
     job: Job,
     address: str,
     control: ControlPort,
-    keep: Callable[[str, dict[str, Any]], None],
+    store: Store,
     observers: tuple[DemoObserver, ...],
     wound: dict[str, Wound],
 ) -> TestResult:
@@ -194,14 +213,22 @@ def _test(
     )
     with meter:
         instrument = MeterInstrument(meter)
-        keep(Kind.INSTRUMENT, {"name": "demo meter", "use": address, "identity": instrument.identity})
+        number, bench = job.identity.number, _bench()
+        entry, hertz = MeterEntry(name=_METER, use=address), None if job.supply is None else job.supply.frequency
+        keep_meter(store, number, entry, instrument, hertz)
         for observer in observers:
             observer.instrument("meter", f"{meter.identity}: open")
-        bench = BenchFile.model_validate(_BENCH)
-        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules_named(), wound=wound)
+        steps, rules = shipped_procedure("before-varnish"), rules_named()
+        procedure = procedure_for(job, equipment_of(job, bench, instrument), rules, procedure=steps, wound=wound)
+        judged_by = kept_for_test(store, job, bench, steps, rules)
+        store.append(number, Kind.TEST_BEGUN, {"procedure": steps.name, JUDGED_BY: judged_by})
         for observer in observers:
             observer.test_begun(procedure)
-        return TestSession(procedure, RehearsalOperator(control), instrument, keep, observers).run()
+        return TestSession(procedure, RehearsalOperator(control), instrument, _keeper(store, number), observers).run()
+
+
+def _bench() -> BenchFile:
+    return bench_file_in(_BENCH, Path("the demo's bench"))
 
 
 def _keep_wire_log(path: Path, keep: Callable[[str, dict[str, Any]], None]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from bench.design.steel_as_found import core_as_found
 from bench.job.expectation import GOOD, Variant
 from bench.job.model import Job
-from bench.job.profiles import load_table
+from bench.job.profiles import table_text
 from bench.magnetics.excitation import MagneticCore
 from bench.magnetics.steel import Steel
 
@@ -84,6 +85,10 @@ def _kind_of_joint(job: Job) -> str:
     return "butt" if job.core.interleave == "butt" else "interleaved"
 
 
-@lru_cache(maxsize=8)
 def _steel(name: str) -> Steel:
-    return Steel.from_table(load_table("steels", name))
+    return _steel_in(table_text("steels", name))
+
+
+@lru_cache(maxsize=8)
+def _steel_in(text: str) -> Steel:
+    return Steel.from_table(tomllib.loads(text))

@@ -5,9 +5,18 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, GetJsonSchemaHandler, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    GetJsonSchemaHandler,
+    PrivateAttr,
+    field_validator,
+    model_validator,
+)
 
 from bench.job.fields import Amps, AnyHertz, Kilograms, Metres, Model, Ohms, Volts, Watts
+from bench.job.records_address import server_address
 from bench.job.wire import WireSize
 from bench.quantities import Dimension, QuantityError, parse
 
@@ -21,6 +30,7 @@ __all__ = [
     "LoadResistor",
     "MeterAccuracy",
     "MeterEntry",
+    "RecordsServer",
     "ReelOfWire",
     "Resistor",
     "WattmeterEntry",
@@ -202,6 +212,7 @@ class CounterEntry(Model):
 
     name: str
     use: str = Field(description="PROFILE@PORT, or hand")
+    serial: str = ""
 
     @field_validator("use")
     @classmethod
@@ -316,6 +327,19 @@ class Workshop(Model):
     address: str = ""
 
 
+def _server(text: str) -> str:
+    server_address(text)
+    return text
+
+
+class RecordsServer(Model):
+    """Where a workshop's benches share their records.  server: a PostgreSQL URL without a password;  bench: what the
+    others call this one, the computer's name where it is not said."""
+
+    server: Annotated[str, AfterValidator(_server)]
+    bench: str = Field(default="", max_length=30)
+
+
 class BenchFile(Model):
     """What stands on this bench."""
 
@@ -332,6 +356,19 @@ class BenchFile(Model):
     wire: tuple[ReelOfWire, ...] = ()
     winder: Winder = Winder()
     foot_switch: FootSwitchEntry | None = None
+    records: RecordsServer | None = None
+    _text: str = PrivateAttr(default="")
+
+    @property
+    def text(self) -> str:
+        """As it stands in its file, for the record; empty where there is none."""
+        return self._text
+
+    def written_as(self, text: str) -> BenchFile:
+        """The same, which `text` says."""
+        bench = self.model_copy()
+        bench._text = text
+        return bench
 
     @model_validator(mode="after")
     def _names_once(self) -> BenchFile:

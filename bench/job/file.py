@@ -13,7 +13,16 @@ from pydantic.fields import FieldInfo
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 
-__all__ = ["FileProblem", "model_from", "read_bench_file", "read_job", "read_model", "read_table"]
+__all__ = [
+    "FileProblem",
+    "bench_file_in",
+    "model_from",
+    "read_bench_file",
+    "read_job",
+    "read_model",
+    "read_table",
+    "table_in",
+]
 
 M = TypeVar("M", bound=BaseModel)
 _LARGEST = 1_000_000  # bytes; the largest job of ours has 3 kB
@@ -34,13 +43,22 @@ def read_job(path: Path) -> Job:
 
 def read_bench_file(path: Path) -> BenchFile:
     """The bench file; raises FileProblem with every problem at once."""
-    return read_model(path, BenchFile)
+    return bench_file_in(_said_in(path), path)
+
+
+def bench_file_in(text: str, path: Path) -> BenchFile:
+    """The bench file whose text is `text`;  path: for a person.  Raises FileProblem with every problem at once."""
+    return model_from(path, table_in(text, path), BenchFile).written_as(text)
 
 
 def read_table(path: Path) -> dict[str, Any]:
     """A TOML file as it stands; raises FileProblem with one line."""
+    return table_in(_said_in(path), path)
+
+
+def _said_in(path: Path) -> str:
     try:
-        return tomllib.loads(_text(path))
+        return _text(path)
     except FileNotFoundError:
         raise FileProblem([f"{path}: no such file, expected a TOML file"]) from None
     except IsADirectoryError:
@@ -51,6 +69,12 @@ def read_table(path: Path) -> dict[str, Any]:
         raise FileProblem([f"{path}: can't be read: {error.strerror or error}"]) from None
     except UnicodeDecodeError:
         raise FileProblem([f"{path}: is not UTF-8 text, expected a TOML file"]) from None
+
+
+def table_in(text: str, path: Path) -> dict[str, Any]:
+    """What a TOML text says;  path: of the file it is from, for a person.  Raises FileProblem with one line."""
+    try:
+        return tomllib.loads(text)
     except RecursionError:
         raise FileProblem([f"{path}: not TOML: lists too deep in each other, expected a TOML file"]) from None
     except tomllib.TOMLDecodeError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import tomllib
 from bisect import bisect_left
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,7 +13,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, GetJsonSchemaHandler
 
 from bench.job.fields import Model
-from bench.job.profiles import load_table
+from bench.job.profiles import load_table, table_text
 from bench.quantities import Dimension, QuantityError, parse, written_pattern
 
 __all__ = [
@@ -198,9 +199,13 @@ def _grade_index(grade: int) -> int:
     return grade - 1
 
 
-@lru_cache(maxsize=1)
 def _iec_sizes() -> tuple[_Size, ...]:
-    table = load_table("wires", "iec")
+    return _sizes_in(table_text("wires", "iec"))
+
+
+@lru_cache(maxsize=2)
+def _sizes_in(text: str) -> tuple[_Size, ...]:
+    table = tomllib.loads(text)
     rows = [dict(zip(table["columns"], row, strict=True)) for row in table["size_mm"]]
     return tuple(
         _Size(

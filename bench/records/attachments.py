@@ -17,7 +17,17 @@ from typing import Any
 
 from bench.records.without_location import without_location
 
-__all__ = ["LARGEST", "Attachment", "AttachmentRefused", "attachments_folder", "keep_file", "problems_of"]
+__all__ = [
+    "LARGEST",
+    "Attachment",
+    "AttachmentRefused",
+    "attachments_folder",
+    "keep_bytes",
+    "keep_file",
+    "kept_bytes",
+    "lines_folder",
+    "problems_of",
+]
 
 LARGEST = 50_000_000
 """Bytes; a photograph has a tenth of it."""
@@ -58,6 +68,11 @@ def attachments_folder(store: Path) -> Path:
     return store.parent / "attachments"
 
 
+def lines_folder(store: Path, number: str) -> Path:
+    """Where what came on the lines of a job's counters lies, for the record in `store`."""
+    return store.parent / "lines" / number
+
+
 def keep_file(folder: Path, path: Path) -> Attachment:
     """Copy a file to FOLDER/<sha256>.<suffix>, whole or not at all; the same contents are kept once.
 
@@ -66,20 +81,35 @@ def keep_file(folder: Path, path: Path) -> Attachment:
     """
     source = _opened(path)
     with os.fdopen(source, "rb") as file:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(prefix=".part-", dir=folder)
-        try:
-            with os.fdopen(handle, "wb") as copy:
-                data = _read(file, path)
-                plain = without_location(data)
-                digest = _written(data if plain is None else plain, copy)
-            suffix = path.suffix.lower()
-            name = digest + (suffix if _SUFFIX.fullmatch(suffix) else "")
-            _named(Path(temporary), folder / name, digest)
-        finally:
-            with contextlib.suppress(FileNotFoundError):
-                os.unlink(temporary)
-    return Attachment(path.name, digest, len(data if plain is None else plain), name, plain is not None)
+        data = _read(file, path)
+    plain = without_location(data)
+    kept = keep_bytes(folder, data if plain is None else plain, path.suffix.lower())
+    return Attachment(path.name, kept["sha256"], kept["bytes"], kept["file"], plain is not None)
+
+
+def keep_bytes(folder: Path, data: bytes, suffix: str) -> dict[str, Any]:
+    """The same of what is no file yet; `sha256`, `bytes` and `file` as an entry holds them.  Raises OSError."""
+    folder.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(prefix=".part-", dir=folder)
+    try:
+        with os.fdopen(handle, "wb") as copy:
+            digest = _written(data, copy)
+        name = digest + (suffix if _SUFFIX.fullmatch(suffix) else "")
+        _named(Path(temporary), folder / name, digest)
+    finally:
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(temporary)
+    return {"sha256": digest, "bytes": len(data), "file": name}
+
+
+def kept_bytes(folder: Path, body: dict[str, Any]) -> bytes | None:
+    """Contents of the file of an entry; None where it is missing, unreadable or altered."""
+    if problems_of(folder, body):
+        return None
+    try:
+        return (folder / str(body["file"])).read_bytes()
+    except OSError:
+        return None
 
 
 def problems_of(folder: Path, body: dict[str, Any]) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-__all__ = ["GENESIS", "Entry", "Kind", "canonical", "entry_hash"]
+__all__ = ["ATTACHED", "GENESIS", "Entry", "Kind", "canonical", "entry_hash"]
 
 GENESIS = "0" * 64
 """What the first entry of a chain names as the one before it."""
@@ -45,6 +45,13 @@ class Kind(StrEnum):
     STRIP_GO = "strip go"
     STRIPPED = "stripped"
     PHOTO = "photo"
+    PICTURE = "picture"
+    CERTIFICATE = "certificate"
+    PROFILES = "profiles"
+
+
+ATTACHED = (Kind.PHOTO, Kind.CERTIFICATE)
+"""Kinds of which each entry names a file of the attachments by its hash."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,18 @@ import os
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, UniqueConstraint, text
+from sqlalchemy.dialects.sqlite import dialect as sqlite_dialect
 
+from bench.records.entry import Entry
 from bench.records.problem import RecordProblem
+from bench.records.search.tables import statements as find_statements
 
-__all__ = ["VERSION", "copy_of", "entries", "prepare"]
+__all__ = ["VERSION", "copy_of", "entries", "prepare", "row_of"]
 
-VERSION = 2
+VERSION = 3
 _metadata = MetaData()
 entries = Table(
     "entry",
@@ -38,6 +42,8 @@ _GUARDS = tuple(
 _STEPS: dict[int, tuple[str, ...]] = {
     # Of a million counts only the few entries between them are read.
     2: ("CREATE INDEX IF NOT EXISTS entry_kind ON entry (job, kind, seq)",),
+    # What a search reads; derived, and no part of the chain.
+    3: find_statements(sqlite_dialect()),
 }
 """What makes a version out of the one before; entries themselves are never touched, or their hashes would not hold."""
 
@@ -63,6 +69,20 @@ def prepare(connection: Connection, path: Path) -> None:
             connection.execute(text(statement))
     connection.exec_driver_sql(f"PRAGMA user_version = {max(version, VERSION)}")
     connection.commit()
+
+
+def row_of(entry: Entry, content: str) -> dict[str, Any]:
+    """As a statement takes it.  content: the canonical JSON of its body."""
+    return {
+        "job": entry.job,
+        "seq": entry.seq,
+        "kind": entry.kind,
+        "at": entry.at,
+        "monotonic": entry.monotonic,
+        "body": content,
+        "previous": entry.previous,
+        "hash": entry.hash,
+    }
 
 
 def copy_of(path: Path, version: int) -> Path:

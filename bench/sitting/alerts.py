@@ -10,6 +10,7 @@ from bench.operators.sounds import Signal, Signals, Silence, Sounds
 from bench.operators.speech import Speaker
 from bench.operators.spoken_steps import Mark as SpokenMark
 from bench.operators.spoken_steps import SpokenSteps
+from bench.sitting.inert_text import Own
 from bench.winding.attention import Attention, Urgency
 from bench.winding.progress import Progress
 
@@ -93,5 +94,5 @@ class Alerts:
 
 def _bell() -> None:
     if sys.stdout.isatty():
-        sys.stdout.write("\a")
+        sys.stdout.write(Own("\a"))
         sys.stdout.flush()

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from bench.acceptance.session import Observer, TestSession, ask_for_value
 from bench.records.entry import Kind
-from bench.sitting.meters import Asked, asked_meters, instrument_object, meter_of, open_instrument
+from bench.records.instrument_entry import keep_meter
+from bench.records.kept_profiles import JUDGED_BY, kept_for_test
+from bench.sitting.meters import Asked, asked_meters, meter_of, open_instrument
 from bench.sitting.procedure_choice import chosen_procedure, read_before
 from bench.sitting.sit_down import sit_down
 from bench.sitting.winding_record import unfinished, wound
@@ -75,8 +77,7 @@ def at_the_test(
     told = {"workshop": workshop} if workshop else {}
     store.append(number, Kind.JOB_FILE, {"file": job_file.name, "text": text, **told})
     for role, entry in meters.by_role.items():
-        body = instrument_object(entry, meter_of(instrument, role))
-        store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
+        keep_meter(store, number, entry, meter_of(instrument, role), hertz, role)
     if asked.reason:
         store.append(number, Kind.NOTE, {"text": f"going past a gate because: {asked.reason}"})
     procedure = procedure_for(
@@ -87,7 +88,11 @@ def at_the_test(
     def said(words: str) -> None:
         say(f"{words} ({asked.how_anew})" if asked.how_anew else words)
 
-    recall = sit_down(store, number, wanted.name, procedure.phases, said, anew=asked.anew, again=asked.again)
+    judged_by = {**kept_for_test(store, job, bench, wanted, rules), "past_a_gate_because": asked.reason}
+    recall = sit_down(
+        store, number, wanted.name, procedure.phases, said,
+        anew=asked.anew, again=asked.again, told={JUDGED_BY: judged_by},
+    )  # fmt: skip
 
     def keep(kind: str, body: dict[str, Any]) -> None:
         store.append(number, Kind(kind), body)

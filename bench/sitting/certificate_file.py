@@ -1,34 +1,94 @@
-"""The certificate of a job's last test as the file that its name asks for."""
+"""The certificate of a job's last test as the file that its name asks for; what was given before stays what it was."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.sitting.problems import BadInput
+from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.reason import LEAST_LETTERS, is_reason
+from bench.sitting.record_words import one_line
+from bench.sitting.shared_records import bring_up_to_date
+from bench.sitting.written_file import must_be_free, write_whole
 
 if TYPE_CHECKING:
+    from bench.records.certificate import Gift
     from bench.records.store import Store
 
-__all__ = ["certificate_in_form_of", "known_form"]
+__all__ = ["ReasonWanted", "certificate_again", "certificate_as_file", "known_form", "told_of"]
 
-_PAPER, _PAGE = ".pdf", (".html", ".htm")
+_FORMS = {".pdf": "pdf", ".html": "html", ".htm": "html"}
+
+
+class ReasonWanted(BadInput):
+    """A certificate that was given would be amended: whoever wants that says why.  ask: the question."""
+
+    ask = "why the certificate is amended"
 
 
 def known_form(path: Path) -> Path:
     """Raises BadInput for a name that asks for no form that there is."""
-    if path.suffix.lower() not in (_PAPER, *_PAGE):
+    if path.suffix.lower() not in _FORMS:
         raise BadInput(f"{path}: ends in {path.suffix or 'nothing'!r}, expected .pdf, or .html for a web page")
     return path
 
 
-def certificate_in_form_of(store: Store, number: str, path: Path) -> bytes:
-    """PDF or HTML.  Raises BadInput for another form, and where there is no finished test yet; RecordProblem."""
-    from bench.records.certificate import NoTestYet, facts_of, page, paper
+def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, because: str = "") -> Gift:
+    """Give it and write it.  over: whether it may take the place of a file;  because: why one that was given before is
+    amended.
 
-    known_form(path)
+    Raises ReasonWanted where it would be and nobody says why; BadInput for another form, a file that is there, and
+    where there is no finished test yet; InstrumentTrouble where it can't be kept; RecordProblem.
+    """
+    from bench.records.attachments import attachments_folder
+    from bench.records.certificate import Form, NoTestYet, ReasonWanting, give
+
+    form = Form(_FORMS[known_form(path).suffix.lower()])
+    must_be_free(path, over=over)
+    if because and not is_reason(because):
+        raise ReasonWanted(f"{because!r} is no reason, expected words of {LEAST_LETTERS} letters or more")
+    bring_up_to_date(store, number)
     try:
-        facts = facts_of(store, number)
+        gift = give(store, number, form, path.name, because)
     except NoTestYet as problem:
         raise BadInput(str(problem)) from None
-    return paper(facts) if path.suffix.lower() == _PAPER else page(facts).encode()
+    except ReasonWanting as problem:
+        wanted = ReasonWanted(str(problem))
+        wanted.ask = f"why the certificate of {problem.date} is amended"
+        raise wanted from None
+    except (KeyError, ValueError) as problem:  # of an older or a newer program, on another machine
+        reason = one_line(str(problem).splitlines()[0])
+        raise BadInput(f"{number}: its last test, or the job file before it, can't be read here: {reason}") from None
+    except OSError as problem:
+        raise InstrumentTrouble(f"{attachments_folder(store.path)}: not kept: {problem.strerror}") from None
+    write_whole(path, gift.contents, over=over)
+    return gift
+
+
+def certificate_again(store: Store, number: str, path: Path, certificate: int, *, over: bool) -> str:
+    """One that was given before, by its number, to the bit; which it was, in words.  Raises BadInput, RecordProblem."""
+    from bench.records.attachments import attachments_folder, kept_bytes
+    from bench.records.entry import Kind
+
+    form = _FORMS[known_form(path).suffix.lower()]
+    must_be_free(path, over=over)
+    given = store.entries(number, Kind.CERTIFICATE)
+    alike = [one for one in given if (one.body.get("number"), one.body.get("form")) == (certificate, form)]
+    if not alike:
+        known = dict.fromkeys(f"{one.body.get('number')} as .{one.body.get('form')}" for one in given)
+        raise BadInput(
+            f"{number}: no certificate {certificate} as .{form} was given, expected {', '.join(known) or 'none yet'}"
+        )
+    contents = kept_bytes(attachments_folder(store.path), alike[-1].body)
+    if contents is None:
+        raise BadInput(f"{number}: the file of certificate {certificate} is lost or altered: turnproof record verify")
+    write_whole(path, contents, over=over)
+    return f"certificate {certificate}, given {alike[-1].body.get('date')}, to the bit"
+
+
+def told_of(gift: Gift) -> str:
+    """Which it was, in words, with what is worth knowing."""
+    words = gift.given.words
+    if gift.copy:
+        words = f"a copy of {words}: nothing that it says has changed since"
+    return "; ".join((words, *gift.notes))

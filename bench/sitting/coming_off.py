@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from bench.records.entry import Kind
+from bench.records.instrument_entry import keep_counter
 from bench.records.moments import day
 from bench.sitting.half_line import HalfLine
 from bench.sitting.opening import open_counter
@@ -138,6 +139,7 @@ def counted_go(
     record = WindingRecord(job.store, job.number, job.name)
     with sealed(record), open_counter(bench, counter, wire_log=wire_log or new_segment(record)) as instrument:
         going_on = _taken_up(job, instrument, say)
+        keep_counter(job.store, job.number, bench, counter, instrument, winding=job.name, during="stripping")
         yield CountedGo(job, instrument, view, counter, say, begun=going_on)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from bench.records.instrument_entry import keep_counter
 from bench.records.problem import RecordProblem
 from bench.sitting.alerts import Alerts
 from bench.sitting.half_line import HalfLine
@@ -65,6 +66,7 @@ class CountedWinding:
         asks_of_travel: bool,
         foot: FootSwitch | None,
         things: ExitStack,
+        keep_counter: Callable[[], None],
     ) -> None:
         self._record, self._asked, self._instrument, self._tell, self._foot = record, asked, instrument, tell, foot
         self.greeting = greeting
@@ -87,6 +89,9 @@ class CountedWinding:
         )
         self._patience = Patience(asked.counter, tell, instrument.sends_at_rest)
         self._log_told = self._foot_told = self._board_told = False
+        self._keep_counter = keep_counter
+        self._kept_board = instrument.board
+        keep_counter()
         self.ended: WindingResult | None = None
         self.left = False
 
@@ -103,6 +108,9 @@ class CountedWinding:
     def turn_over(self) -> None:
         """One poll of the counter; what came is kept, shown and heard."""
         rested = self.session.turn_over()
+        if self._instrument.board != self._kept_board:  # it tells only once it was asked
+            self._kept_board = self._instrument.board
+            self._keep_counter()
         self._patience.listening(self._instrument.listening, self.session.heard)
         self._hear_foot()
         self._alerts.looked()
@@ -209,7 +217,11 @@ def counted_winding(
             asks_of_travel=state.counter is not None and asked.start is None and may_be_others(record, state),
             foot=_foot_switch(bench, things, warn),
             things=things,
-        )
+            keep_counter=lambda: keep_counter(
+                record.store, record.number, bench, asked.counter, instrument,
+                winding=record.winding, during="winding",
+            ),
+        )  # fmt: skip
         instrument.aim(asked.target, _WARN_BOARD)
         try:
             yield winding

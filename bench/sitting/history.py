@@ -9,14 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 from bench.quantities import show
 from bench.records.entry import Entry, Kind
+from bench.records.pictures import KeptPicture
+from bench.sitting.attaching import pictures_kept
 from bench.sitting.record_words import counts_of, entry_summary, one_line, runs
 
 if TYPE_CHECKING:
     from bench.records.store import Store
 
-__all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of"]
+__all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of", "topic_of_kind"]
 
 _PAGE = 100
+_MARKED = {True: "to stand on the certificate", False: "no more on the certificate"}
 
 
 class Topic(StrEnum):
@@ -30,6 +33,7 @@ class Topic(StrEnum):
     VARNISHED = "varnished"
     NOTED = "note"
     PICTURE = "picture"
+    CERTIFIED = "certificate"
 
 
 _TOPICS = {
@@ -37,7 +41,9 @@ _TOPICS = {
     Kind.STRIP_COUNT: Topic.SURVEYED, Kind.STRIP_GO: Topic.SURVEYED, Kind.STRIPPED: Topic.SURVEYED,
     Kind.RESTACK: Topic.RESTACKED, Kind.VARNISH: Topic.VARNISHED, Kind.TEST_BEGUN: Topic.TESTED,
     Kind.TEST_GO: Topic.TESTED, Kind.READING: Topic.TESTED, Kind.ANSWER: Topic.TESTED, Kind.STEP: Topic.TESTED,
+    Kind.PROFILES: Topic.JOB,
     Kind.RESULT: Topic.TESTED, Kind.INSTRUMENT: Topic.TESTED, Kind.NOTE: Topic.NOTED, Kind.PHOTO: Topic.PICTURE,
+    Kind.PICTURE: Topic.PICTURE, Kind.CERTIFICATE: Topic.CERTIFIED,
 }  # fmt: skip
 
 
@@ -60,13 +66,13 @@ class Line:
 @dataclass(frozen=True)
 class History:
     """lines newest first;  whole: whether they reach back to the first entry;  entries: how many there are in all;
-    pictures: entries of all that belong to the job, newest first."""
+    pictures: all that belong to the job, newest first."""
 
     number: str
     lines: tuple[Line, ...]
     whole: bool
     entries: int
-    pictures: tuple[Entry, ...]
+    pictures: tuple[KeptPicture, ...]
 
 
 def read_history(store: Store, number: str, least: int) -> History:
@@ -79,7 +85,7 @@ def read_history(store: Store, number: str, least: int) -> History:
         whole = len(page) < _PAGE
         read += page
         lines = [line_of(run) for run in reversed(runs(reversed(read)))]
-    pictures = tuple(reversed(store.entries(number, Kind.PHOTO)))
+    pictures = tuple(reversed(pictures_kept(store, number)))
     return History(number, tuple(lines), whole, store.count(number), pictures)
 
 
@@ -87,7 +93,14 @@ def topic_of(entry: Entry) -> Topic:
     """Whatever belongs to nothing else came up at the winding."""
     if entry.kind == Kind.COUNT_EVENT and entry.body.get("while") == "stripping":
         return Topic.SURVEYED
-    return next((topic for kind, topic in _TOPICS.items() if kind == entry.kind), Topic.WOUND)
+    if entry.kind == Kind.INSTRUMENT and "during" in entry.body:
+        return Topic.WOUND if entry.body["during"] == "winding" else Topic.SURVEYED
+    return topic_of_kind(entry.kind)
+
+
+def topic_of_kind(name: str) -> Topic:
+    """What entries of that kind are mostly about."""
+    return next((topic for kind, topic in _TOPICS.items() if kind == name), Topic.WOUND)
 
 
 def line_of(run: list[Entry]) -> Line:
@@ -118,7 +131,10 @@ def _words(entry: Entry) -> str:
             return f"{body['file']}, as it was then"
         case Kind.INSTRUMENT:
             role = f"{body['role']} " if body.get("role") else ""
-            return f"{role}meter {body.get('name') or body['use']}{_after(', ', body.get('identity'))}"
+            what = f"{role}{body.get('what', 'meter')}"
+            return f"{what} {body.get('name') or body['use']}{_after(', ', body.get('identity'))}"
+        case Kind.PROFILES:
+            return f"kept as they were then: {', '.join(_content(one) for one in body['contents'])}"
         case Kind.AS_FOUND:
             return _as_found(body)
         case Kind.COUNT:
@@ -151,10 +167,23 @@ def _words(entry: Entry) -> str:
             return f"test ended {body['verdict']}, {len(body['steps'])} steps"
         case Kind.NOTE:
             return f"{which}: {body['text']}" if which else str(body["text"])
+        case Kind.CERTIFICATE:
+            amends = f"; amends the one before, because: {body['because']}" if body.get("because") else ""
+            return f"certificate {body['number']} given as .{body['form']}: {body['name']}{amends}"
         case Kind.PHOTO:
             of = which or body.get("stage") or ""
-            return f"{body['name']}, {_size(body['bytes'])}{_after(', of ', of)}"
+            marked = ", for the certificate" if body.get("on_certificate") is True else ""
+            said = f"{_after(', of ', of)}{_after(': ', body.get('caption'))}"
+            return f"{body['name']}, {_size(body['bytes'])}{said}{marked}"
+        case Kind.PICTURE:
+            words = [_MARKED[body["on_certificate"]]] if "on_certificate" in body else []
+            words += [f"caption: {body['caption']}"] if "caption" in body else []
+            return f"picture of entry {body['of']}: {', '.join(words)}"
     return ""
+
+
+def _content(one: Mapping[str, Any]) -> str:
+    return str(one["name"]) if one["what"] == "bench" else f"{one['what']} {one['name']}"
 
 
 def _as_found(body: Mapping[str, Any]) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from bench.acceptance.instrument import AskValue
     from bench.job.bench_file import BenchFile, MeterEntry
 
-__all__ = ["Asked", "asked_meters", "instrument_object", "meter_of", "open_instrument"]
+__all__ = ["Asked", "asked_meters", "meter_of", "open_instrument"]
 
 
 @dataclass(frozen=True)
@@ -90,17 +90,3 @@ def open_instrument(
 def meter_of(instrument: Instrument, role: str) -> Instrument:
     """The meter of a role out of several, or the one that there is."""
     return instrument.by_role[role] if isinstance(instrument, MetersByRole) else instrument
-
-
-def instrument_object(entry: MeterEntry, instrument: Instrument) -> dict[str, object]:
-    """What the record keeps of the meter."""
-    return {
-        "name": entry.name,
-        "use": entry.use,
-        "serial": entry.serial,
-        "calibrated": entry.calibrated,
-        "calibration_due": entry.calibration_due,
-        "certificate": entry.certificate,
-        "identity": instrument.identity,
-        "quantities": sorted(instrument.quantities),
-    }

@@ -7,23 +7,23 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from bench.job.bench_file import AccuracyText, BenchFile, MeterEntry
+from bench.acceptance.meter_said import HAND, calibrated_accuracies, hand_accuracies, response_of
+from bench.job.bench_file import BenchFile, MeterEntry
 from bench.job.file import FileProblem, read_bench_file, read_job
 from bench.job.model import Job
 from bench.records.home import bench_file_path, lock_folder, store_path
 from bench.records.lock import JobHeld, JobLock
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput, InstrumentTrouble
-from drivers.accuracy import Accuracy
+from bench.sitting.shared_records import forwarder, held_on_server, use_bench
+from bench.sitting.told import TOLD
 from drivers.address import Address
-from drivers.calibration import CalibratedAccuracy, with_calibration
+from drivers.calibration import with_calibration
 from drivers.counter import Counter
 from drivers.errors import AddressError, DriverError, ProfileError
 from drivers.link import Link
 from drivers.meter import Meter
-from drivers.meter_profile import Response
 from drivers.profile_files import load_counter_profile, load_meter_profile
-from drivers.reading import Quantity
 from drivers.same_device import SameDevice
 from drivers.wire_log import WireLog
 
@@ -42,10 +42,10 @@ __all__ = [
     "open_store",
     "response_of",
     "take_job_lock",
+    "take_lock_of",
     "wire_log_at",
 ]
 
-HAND = "hand"
 _MAINS_HERTZ = 50.0
 
 P = TypeVar("P")
@@ -66,9 +66,11 @@ def open_bench_file(path: Path | None) -> BenchFile:
     if path is None and not own.exists():
         return BenchFile.model_validate({"schema": 1})
     try:
-        return read_bench_file(path or own)
+        bench = read_bench_file(path or own)
     except FileProblem as problem:
         raise BadInput("\n".join(problem.lines)) from None
+    use_bench(bench)
+    return bench
 
 
 def meter_entry(bench: BenchFile, text: str) -> MeterEntry:
@@ -90,7 +92,7 @@ def open_meter(entry: MeterEntry, *, wire_log: Path | None = None, hertz: float 
     address = _address(entry.use, "meter", [])
     profile = _profile(load_meter_profile, address)
     try:
-        profile = with_calibration(profile, _calibrated(entry), hertz)
+        profile = with_calibration(profile, calibrated_accuracies(entry), hertz)
     except ProfileError as problem:
         raise BadInput(f"bench file, meter {entry.name}, {problem}") from None
     meter = Meter(
@@ -141,60 +143,58 @@ def _opened(instrument: Openable) -> Openable:
 
 
 def open_store() -> Store:
-    """The user's record; raises InstrumentTrouble."""
+    """The user's record, forwarded to a workshop's server where one is named; only read where it may not be written.
+
+    What there is to say of how it was found goes to `TOLD`.  Raises InstrumentTrouble, BadInput.
+    """
     from bench.records.store import Store  # a third of a second, which a command that keeps nothing need not wait
 
+    path = store_path()
+    sender = forwarder(path)
     try:
-        return Store(store_path())
+        store = Store(path) if sender is None else Store(path, stored=sender.stored)
     except RecordProblem as problem:
-        raise InstrumentTrouble(str(problem)) from None
+        store = _only_read(path, problem)
+    store.waiting = TOLD.warning
+    for line in store.said:
+        TOLD.warning(line)
+    return store
+
+
+def _only_read(path: Path, problem: RecordProblem) -> Store:
+    """Where nothing may be written, what is kept can still be looked at."""
+    from bench.records.as_it_stands import StoreAsItStands, can_only_be_read
+
+    try:
+        if can_only_be_read(path, problem):
+            return StoreAsItStands(path, problem, TOLD.warning)
+    except RecordProblem as other:
+        problem = other
+    raise InstrumentTrouble(str(problem)) from None
 
 
 @contextmanager
 def take_job_lock(job: Job, doing: str) -> Iterator[None]:
-    """Holds the lock of a job; raises InstrumentTrouble that tells who holds it."""
+    """Holds the lock of a job, here and for the other benches of a workshop, and fetches what those kept of it.
+
+    Raises InstrumentTrouble that tells who holds it.
+    """
+    with take_lock_of(job.identity.number, doing):
+        yield
+
+
+@contextmanager
+def take_lock_of(number: str, doing: str) -> Iterator[None]:
+    """The same by the number of the job, of which no file need be here."""
     with ExitStack() as held:
         try:
-            held.enter_context(JobLock(lock_folder(), job.identity.number, doing))
+            held.enter_context(JobLock(lock_folder(), number, doing))
+            held.enter_context(held_on_server(number, doing))
         except JobHeld as problem:
             raise InstrumentTrouble(str(problem)) from None
         except OSError as problem:
             raise InstrumentTrouble(f"{problem.filename}: the job can't be held: {problem.strerror}") from None
         yield
-
-
-def hand_accuracies(entry: MeterEntry) -> dict[Quantity, Accuracy]:
-    """What the bench file says of a hand-held meter."""
-    said = entry.accuracy
-    reads = {
-        Quantity.VOLTAGE_AC: _accuracy(said.voltage_ac),
-        Quantity.CURRENT_AC: _accuracy(said.current_ac),
-        Quantity.RESISTANCE: _accuracy(said.resistance),
-        Quantity.FREQUENCY: _accuracy(said.frequency),
-    }
-    return {quantity: one for quantity, one in reads.items() if str(quantity) not in entry.lacks}
-
-
-def _calibrated(entry: MeterEntry) -> tuple[CalibratedAccuracy, ...]:
-    return tuple(
-        CalibratedAccuracy(
-            Quantity(one.quantity),
-            Accuracy(100 * one.accuracy.of_reading, 100 * one.accuracy.of_range, one.accuracy.counts),
-            one.full_scale,
-            one.from_frequency,
-            one.to_frequency,
-        )
-        for one in entry.calibration
-    )
-
-
-def response_of(entry: MeterEntry) -> Response:
-    """What the bench file says that a hand-held meter responds to."""
-    return Response.NONE if entry.response is None else Response(entry.response)
-
-
-def _accuracy(text: AccuracyText) -> Accuracy:
-    return Accuracy(percent_of_reading=100 * text.of_reading, counts=text.counts)
 
 
 def _address(text: str, kind: str, names: list[str]) -> Address:

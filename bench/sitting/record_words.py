@@ -48,10 +48,14 @@ def entry_summary(entry: Entry) -> str:
     """One entry in a line."""
     if entry.kind in (Kind.RESTACK, Kind.VARNISH):
         return one_line(entry_words(entry.body))
+    if entry.kind == Kind.PROFILES:
+        contents = entry.body.get("contents") or ()
+        return one_line(", ".join(f"{one.get('what')} {one.get('name')}" for one in contents))
     return _summary(entry.body)
 
 
 _FIRST = (
+    "number",
     "id",
     "part",
     "stage",
@@ -91,7 +95,7 @@ def _summary(body: dict[str, object]) -> str:
     return one_line(text)
 
 
-def one_line(text: str) -> str:
+def one_line(text: str, longest: int = 120) -> str:
     """What a person or a fixture sent may hold anything; here it stays one line and moves no cursor."""
     text = "".join(c if c.isprintable() else " " for c in text)
-    return text if len(text) <= 120 else text[:117] + "..."
+    return text if len(text) <= longest else text[: longest - 3] + "..."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bench.records.entry import Entry, Kind
@@ -31,11 +31,12 @@ def sit_down(
     *,
     anew: bool,
     again: Sequence[str],
+    told: Mapping[str, Any] | None = None,
 ) -> Recall:
     """What earlier sittings of the test that goes on now have kept; nothing where it begins.
 
-    say: told in a line what goes on;  again: steps to be read once more, of a test that may be finished.  Raises
-    BadInput.
+    say: told in a line what goes on;  again: steps to be read once more, of a test that may be finished;  told: what
+    else the entry of this sitting holds.  Raises BadInput.
     """
     from bench.acceptance.recall import Recall
 
@@ -46,11 +47,11 @@ def sit_down(
         raise BadInput(f"--again {again[0]}: {kept}, expected without --again")
     goes_on = begun is not None and not anew and begun.body.get("procedure") == procedure
     if not goes_on or (not again and (changed_since(entries) or finished(entries))):
-        store.append(number, Kind.TEST_BEGUN, {"procedure": procedure})
+        store.append(number, Kind.TEST_BEGUN, {"procedure": procedure, **(told or {})})
         return Recall()
     assert begun is not None
     names = _phases_again(again, phases, entries)
-    store.append(number, Kind.TEST_GO, {"procedure": procedure, "again": names})
+    store.append(number, Kind.TEST_GO, {"procedure": procedure, "again": names, **(told or {})})
     recall = Recall(((one.kind, one.body) for one in of_last_test(store.landmarks(number))), clock=time.monotonic)
     what = f"reading {', '.join(names)} again" if names else "going on"
     say(f"{what} in the test begun {minute(begun.at)}: {recall.answers} answers are kept")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bench.records.entry import Entry, Kind
+from bench.records.kept_profiles import keep_job_file, keep_tables
 from bench.sitting.attaching import keep_picture
 from bench.winding.stage import ANEW, BEGUN, JUDGED, Answered, Question, Remark, Weight, answered
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["StageRecord", "read_typed"]
 
+_JUDGED_BY = (("limits", "small-mains"), ("limits", "insulation-classes"))
 _BARE = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
 
 
@@ -74,12 +76,12 @@ class StageRecord:
         if before is not None:
             self._append({"part": key, "withdrawn": before.value, "instead_of": before.entry})
 
-    def keep_photograph(self, path: Path) -> None:
-        """Raises AttachmentRefused, or InstrumentTrouble where the copy can't be written."""
+    def keep_photograph(self, path: Path, said: Mapping[str, Any] | None = None) -> None:
+        """said: `caption`, `on_certificate`.  Raises AttachmentRefused; InstrumentTrouble where it can't be written."""
         self._keep_job_file()
-        entry = keep_picture(self._store, self.number, path, {"stage": str(self.kind)})
+        entry = keep_picture(self._store, self.number, path, {"stage": str(self.kind), **(said or {})})
         self._kept += 1
-        self._told(f"{entry.body['name']}, {entry.body['bytes']} bytes: kept as entry {entry.seq}")
+        self._told(f"{path.name}, {entry.body['bytes']} bytes: kept as entry {entry.seq}")
 
     def keep_judged(self, remarks: Iterable[Remark]) -> None:
         """What was said of the answers, where any came in."""
@@ -96,10 +98,8 @@ class StageRecord:
 
     def _keep_job_file(self) -> None:
         if not self._kept:
-            text = self._job_file.read_text(encoding="utf-8")
-            last = self._store.last(self.number, Kind.JOB_FILE)
-            if last is None or last.body.get("text") != text:
-                self._store.append(self.number, Kind.JOB_FILE, {"file": self._job_file.name, "text": text})
+            keep_job_file(self._store, self.number, self._job_file)
+            keep_tables(self._store, self.number, _JUDGED_BY)
 
     def _append(self, body: dict[str, Any]) -> None:
         self._keep_job_file()

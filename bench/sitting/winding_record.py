@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from bench.records.moments import day
@@ -12,9 +13,10 @@ from bench.winding.state import WindingState, state_of
 if TYPE_CHECKING:
     from bench.acceptance.context import Wound
     from bench.job.model import Job
+    from bench.records.entry import Entry
     from bench.records.store import Store
 
-__all__ = ["WindingRecord", "unfinished", "windings_stand", "wound"]
+__all__ = ["WindingRecord", "unfinished", "windings_stand", "wound", "wound_in"]
 
 
 class WindingRecord:
@@ -76,10 +78,15 @@ def unfinished(store: Store, number: str, winding: str) -> float | None:
 
 def wound(store: Store, job: Job) -> dict[str, Wound]:
     """Turns of each winding of a job as they were counted when it was finished last; what was never counted lacks."""
+    return wound_in(store.landmarks(job.identity.number), job)
+
+
+def wound_in(entries: Iterable[Entry], job: Job) -> dict[str, Wound]:
+    """The same by these entries of the job."""
     from bench.acceptance.context import Wound
 
     found = {}
-    for entry in store.landmarks(job.identity.number):
+    for entry in entries:
         name = str(entry.body.get("winding", ""))
         if entry.kind == "winding done" and any(one.name == name for one in job.winding):
             low, high = entry.body.get("low"), entry.body.get("high")

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from bench.records.attachments import lines_folder
 from bench.records.problem import RecordProblem
 from bench.sitting.problems import BadInput
 
@@ -21,7 +22,7 @@ __all__ = ["new_segment", "seal_segments", "sealed"]
 
 
 def _folder(record: WindingRecord) -> Path:
-    return record.store.path.parent / "lines" / record.number
+    return lines_folder(record.store.path, record.number)
 
 
 def new_segment(record: WindingRecord) -> Path | None:

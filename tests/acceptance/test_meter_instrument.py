@@ -36,7 +36,7 @@ class Desk:
         self.instrument = MeterInstrument(meter, clock=self.clock)
         self.shown: list[tuple[float | None, str]] = []
 
-    def take(self, quantity: Quantity, expected: float, due: Due | None = None) -> Reading:
+    def take(self, quantity: Quantity, expected: float | None, due: Due | None = None) -> Reading:
         return self.instrument.take(
             Take("s", quantity, expected, 2, due),
             Connect("s", quantity, "a", "b"),
@@ -79,3 +79,14 @@ def test_trouble_of_the_line_while_it_is_watched_is_the_step_s_trouble() -> None
     desk.fake.faults.extend([[], [], []])
     with pytest.raises(Trouble, match=r"s: .*READ"):
         desk.take(V, 6.6)
+
+
+def test_what_a_coarse_range_scattered_by_is_no_doubt_of_the_fine_range_that_it_is_read_on() -> None:
+    desk = Desk()
+    rng = random.Random(3)
+    coarse = [3.0 + rng.gauss(0.0, 20.0) for _ in range(3)]  # of the largest range, which it is watched on at first
+    desk.fake.values.extend(coarse)
+    desk.fake.value = 3.4
+    reading = desk.take(R, None)
+    assert reading.value == pytest.approx(3.4)
+    assert "scatter" not in sources(reading)

@@ -15,6 +15,9 @@ import pytest
 from bench.cli import main
 from tests.cli.running import written
 from tests.cli.surveying import EMPTY, uncounted
+from tests.records.server_fixtures import records_server, records_url, running_cluster
+
+__all__ = ["records_server", "records_url", "running_cluster"]
 
 
 @dataclass(frozen=True)

@@ -40,10 +40,10 @@ def lines(text: str) -> list[dict[str, Any]]:
 
 
 @contextmanager
-def rehearsal(*options: str) -> Iterator[tuple[dict[str, str], ControlPort]]:
+def rehearsal(*options: str, job: str = JOB) -> Iterator[tuple[dict[str, str], ControlPort]]:
     """A rehearsal's ports, and its control port opened."""
     process = Started(
-        "rehearse", JOB, *options, stdout=subprocess.PIPE, stdin=subprocess.DEVNULL,
+        "rehearse", job, *options, stdout=subprocess.PIPE, stdin=subprocess.DEVNULL,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
     )  # fmt: skip
     assert process.stdout is not None

@@ -133,6 +133,15 @@ def test_a_certificate_that_can_t_be_written_is_told_before_the_test(tmp_path: P
     assert done.stdout == ""
 
 
+def test_a_certificate_that_is_there_is_told_before_the_test_and_stays(tmp_path: Path) -> None:
+    there = tmp_path / "c.pdf"
+    there.write_bytes(b"given to somebody")
+    done = turnproof("test", JOB, "--meter", "hand", "--certificate", str(there))
+    assert done.returncode == 3
+    assert "c.pdf: is there already" in done.stderr
+    assert there.read_bytes() == b"given to somebody"
+
+
 def test_check_knows_a_bench_file_and_profiles(tmp_path: Path) -> None:
     bench = written(tmp_path / "bench.toml", 'schema = 1\n[[meter]]\nname = "m"\nuse = "hand"\n')
     foot = written(tmp_path / "foot.toml", 'schema = 1\n[foot_switch]\nport = "/dev/ttyUSB0"\n')

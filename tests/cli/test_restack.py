@@ -134,8 +134,12 @@ def test_photographs_are_kept_and_one_that_is_not_there_is_asked_again(run: Run,
     ended = run("restack", job, typed=f"{chr(10) * 12}{tmp_path}/none.jpg\n'{photo}'\n\n")
     assert "none.jpg: no such file, expected a photograph" in ended.out
     assert "stacked core.jpg, 9 bytes: kept as entry" in ended.out
-    assert json.loads(run("restack", job, "--json").out)["photographs"] == ["stacked core.jpg"]
-    assert "stage restack, name stacked core.jpg" in run("record", job).out
+    assert json.loads(run("restack", job, "--json").out)["photographs"] == ["picture 1.jpg"]
+    assert "stage restack, name picture 1.jpg" in run("record", job).out
+    assert run("restack", job, "--photo", str(photo), "--on-certificate").status in (0, 2)
+    listed = run("record", "picture", job).out.splitlines()
+    assert [line.rpartition("; ")[2] for line in listed] == ["not on the certificate", "on the certificate"]
+    assert "of restack" in listed[1]
 
 
 # -- by options ------------------------------------------------------------------------------------------

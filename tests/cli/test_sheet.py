@@ -39,10 +39,12 @@ def test_commands_that_the_sheet_names_are_commands(run: Callable[..., Ended]) -
 
 
 def test_files_are_written_instead(run: Callable[..., Ended], tmp_path: Path) -> None:
-    page, table, drawing = tmp_path / "a.html", tmp_path / "a.csv", tmp_path / "a.svg"
-    done = run("sheet", str(JOB), "--html", str(page), "--csv", str(table), "--section", str(drawing))
+    page, table, drawing, paper = (tmp_path / f"a.{form}" for form in ("html", "csv", "svg", "pdf"))
+    files = ("--html", str(page), "--pdf", str(paper), "--csv", str(table), "--section", str(drawing))
+    done = run("sheet", str(JOB), *files)
     assert done.status == 0, done.error
-    assert done.out.splitlines() == [f"{page}: written", f"{table}: written", f"{drawing}: written"]
+    assert done.out.splitlines() == [f"{one}: written" for one in (page, paper, table, drawing)]
+    assert paper.read_bytes().startswith(b"%PDF-")
     assert page.read_text(encoding="utf-8").lstrip().startswith("<!doctype html>")
     assert table.read_bytes().startswith(b"winding,layer,turns,total,")
     assert ET.parse(drawing).getroot().tag.endswith("svg")

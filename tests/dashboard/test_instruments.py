@@ -11,6 +11,7 @@ from bench.dashboard import news as told
 from bench.dashboard.desk import Desk
 from bench.dashboard.instruments import Health, board_text
 from bench.dashboard.instruments_strip import InstrumentCard, InstrumentsStrip
+from bench.dashboard.parts.fit_label import tip_of
 from bench.dashboard.state import Snapshot
 from bench.job.bench_file import BenchFile
 from bench.sitting.problems import BadInput
@@ -172,3 +173,8 @@ def test_one_that_is_lost_is_shown_at_once(qtbot: QtBot) -> None:
     card.show_instrument(counter.lost(NOW + 0.05, "Is the cable in?"), NOW + 0.05)
     assert "lost" in card.health.text()
     assert card.what.text() == "Is the cable in?"
+
+
+def test_what_a_meter_calls_itself_is_text_in_its_tool_tip() -> None:
+    assert tip_of("Example Works, METER 4") == "Example Works, METER 4"
+    assert tip_of("<img src='x'>a & b") == "<qt>&lt;img src=&#x27;x&#x27;&gt;a &amp; b</qt>"

@@ -25,6 +25,7 @@ from bench.records.entry import Kind
 from bench.records.home import store_path
 from bench.records.problem import RecordProblem
 from bench.records.store import Store
+from bench.sitting.certificate_file import certificate_as_file
 from bench.sitting.opening import open_store
 from tests.dashboard.working import NUMBER, Person, a_job, at_a_face, entries
 
@@ -118,7 +119,8 @@ def test_a_damaged_picture_says_so(person: Person, tmp_path: Path) -> None:
     shown = person.window.record.pictures
     person.qtbot.waitUntil(lambda: bool(shown.thumbnails))
     assert shown.thumbnails[0].image is None
-    assert "damaged.png: no picture, or damaged" in shown.accessibleDescription()
+    assert "picture 1.png; 20" in shown.accessibleDescription()
+    assert "no picture, or damaged" in shown.accessibleDescription()
 
 
 def test_a_picture_that_was_altered_since_says_so(person: Person, tmp_path: Path) -> None:
@@ -354,6 +356,34 @@ def test_a_certificate_is_written_and_shown(
         person.qtbot.waitUntil(lambda: person.said().count("No space left") == 2)
         assert there.read_text(encoding="utf-8") == "the old one"
         assert not list(tmp_path.glob(".*.new"))
+    finally:
+        person.leave()
+
+
+def test_an_amended_certificate_asks_for_its_reason(
+    home: Path, qtbot: QtBot, path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown: list[QUrl] = []
+    monkeypatch.setattr(QDesktopServices, "openUrl", shown.append)
+    with open_store() as store:
+        store.append(NUMBER, Kind.JOB_FILE, {"file": path.name, "text": path.read_text(encoding="utf-8")})
+        body = {"verdict": "accepted", "steps": [], "findings": [], "not_done": [], "next": None}
+        store.append(NUMBER, Kind.RESULT, body)
+        certificate_as_file(store, NUMBER, tmp_path / "first.html", over=False)
+        store.append(NUMBER, Kind.NOTE, {"text": "sleeved anew"})
+    person = Person(qtbot, path)
+    try:
+        person.press(K.Key_6)
+        person.qtbot.waitUntil(lambda: "certificate" in person.offered())
+        person.press(K.Key_C)
+        person.type(str(tmp_path / "second.html"))
+        person.qtbot.waitUntil(lambda: person.window.asker.what.text().startswith("why the certificate of "))
+        assert "sleeved anew" in person.said()
+        person.type("x")
+        assert not (tmp_path / "second.html").exists()
+        person.type("a lead was sleeved anew")
+        person.qtbot.waitUntil(lambda: bool(shown))
+        assert "amendment 1 to the certificate of" in (tmp_path / "second.html").read_text(encoding="utf-8")
     finally:
         person.leave()
 

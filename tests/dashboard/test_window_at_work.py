@@ -132,6 +132,11 @@ def test_nothing_at_the_bench_and_it_closes_at_once(window: Window, qtbot: QtBot
         window.close()
 
 
+def test_a_key_closes_it(window: Window, qtbot: QtBot) -> None:
+    with qtbot.waitSignal(window.closed):
+        QTest.keyClick(window, Qt.Key.Key_Q, Qt.KeyboardModifier.ControlModifier)
+
+
 def test_in_the_middle_of_a_work_it_asks_before_it_goes(window: Window, desk: Desk, qtbot: QtBot) -> None:
     work = _Standing()
     desk.begin(work)

@@ -89,17 +89,18 @@ def test_a_file_that_grows_past_the_limit_while_it_is_read_is_refused(
     photo: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(attachments, "LARGEST", SIZE)
-    begin = attachments.tempfile.mkstemp
+    opened = attachments._opened
 
-    def grown_meanwhile(**where: object) -> object:
+    def grown_meanwhile(path: Path) -> int:
+        handle = opened(path)
         with photo.open("ab") as file:
             file.write(b" and more")
-        return begin(**where)
+        return handle
 
-    monkeypatch.setattr(attachments.tempfile, "mkstemp", grown_meanwhile)
+    monkeypatch.setattr(attachments, "_opened", grown_meanwhile)
     with pytest.raises(AttachmentRefused, match="more than"):
         keep_file(folder, photo)
-    assert list(folder.iterdir()) == []
+    assert not folder.exists()
 
 
 def test_a_full_disk_leaves_nothing_half_written(photo: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

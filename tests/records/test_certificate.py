@@ -16,6 +16,7 @@ from bench.records.certificate import Facts, NoTestYet, facts_of, page, paper
 from bench.records.certificate.code import code_drawn
 from bench.records.certificate.curve import curve_drawn, curve_points
 from bench.records.certificate.readings import readings_of
+from bench.records.certificate.windings import COUNTED
 from bench.records.entry import Kind
 from bench.records.store import Store
 from tests.acceptance.ideal_bench import run_ideal
@@ -153,7 +154,7 @@ def test_corrections_stand_beside_what_they_correct(tmp_path: Path, result: dict
 def test_a_count_that_is_not_sure_says_within_what(tmp_path: Path, result: dict[str, Any]) -> None:
     unsure = {"winding": "ht", "turns": 1552.0, "low": 1550.0, "high": None}
     facts = _facts(tmp_path, result, after=((Kind.WINDING_DONE, unsure),))
-    assert dict((row[0], row[3]) for row in facts.windings)["ht"] == "1552.0 (1550.0 to not known)"
+    assert dict((row[0], row[COUNTED]) for row in facts.windings)["ht"] == "1552.0 (1550.0 to not known)"
 
 
 def test_without_a_finished_test_there_is_none(tmp_path: Path) -> None:

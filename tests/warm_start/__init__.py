@@ -5,6 +5,6 @@ and the one who started it is its parent. Where the import or the interpreter's 
 tests/cli/running.py starts it cold.
 """
 
-from tests.warm_start.started import Started
+from tests.warm_start.started import HURRIED, Started
 
-__all__ = ["Started"]
+__all__ = ["HURRIED", "Started"]

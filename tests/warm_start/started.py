@@ -15,8 +15,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-__all__ = ["Started"]
+__all__ = ["HURRIED", "Started"]
 
+HURRIED = "TURNPROOF_TESTS_HURRIED"
+"""In the environment: so many times sooner does a meter settle; for a bench that is itself so much faster than life."""
 _ROOT = Path(__file__).resolve().parents[2]
 _ADOPT_ORPHANS = 36  # PR_SET_CHILD_SUBREAPER of <linux/prctl.h>
 

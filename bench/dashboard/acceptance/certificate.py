@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QUrl
@@ -13,8 +14,9 @@ from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Question
 from bench.dashboard.parts.over_question import over_question
 from bench.dashboard.state import Snapshot
+from bench.dashboard.work.paper_written import WrittenPaper, reason_question, written_paper
+from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_store
-from bench.sitting.written_file import write_whole
 
 __all__ = ["WrittenCertificate"]
 
@@ -33,6 +35,7 @@ class WrittenCertificate:
         self._desk, self.show = desk, show
         self._seen: told.Reckoned | None = None
         self._wanted = False
+        self._again: Callable[..., None] = self._write
         self.put: Callable[[Question], None] | None = None
 
     def write(self) -> None:
@@ -46,12 +49,15 @@ class WrittenCertificate:
         elif self.put is not None:
             self.put(over_question(path, lambda: self._write(number, path, over=True)))
 
-    def _write(self, number: str, path: Path, *, over: bool) -> None:
-        def write() -> Path:
-            from bench.sitting.certificate_file import certificate_in_form_of
+    def _write(self, number: str, path: Path, *, over: bool, because: str = "") -> None:
+        job_file = self._desk.state.path
+        self._again = partial(self._write, number, path, over=over)
 
+        def write() -> WrittenPaper:
             with open_store() as store:
-                return write_whole(path, certificate_in_form_of(store, number, path), over=over)
+                if job_file is not None:
+                    keep_job_file(store, number, job_file)
+                return written_paper(store, number, path, over=over, because=because)
 
         self._seen = self._desk.state.reckoned.get(_NAME)
         self._wanted = True
@@ -66,5 +72,9 @@ class WrittenCertificate:
         if found.problem:
             self._desk.tell(f"The certificate can't be written: {found.problem}", grave=True)
             return
-        self._desk.tell(f"Certificate: {found.value}")
-        self.show(found.value)
+        written: WrittenPaper = found.value
+        self._desk.tell(written.words)
+        if written.path is not None:
+            self.show(written.path)
+        elif self.put is not None:
+            self.put(reason_question(written, lambda because: self._again(because=because)))

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QWidget
 
-from bench.dashboard.parts.fit_label import FitLabel
+from bench.dashboard.parts.fit_label import FitLabel, tip_of
 from bench.dashboard.parts.look import Ink, font_of, scale_of
 
 __all__ = ["ElidedLabel"]
@@ -30,7 +30,7 @@ class ElidedLabel(FitLabel):
         if text == self._whole:
             return
         self._whole = text
-        self.setToolTip(text)
+        self.setToolTip(tip_of(text))
         self.setAccessibleName(text)
         self.fit()
 

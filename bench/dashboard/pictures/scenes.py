@@ -20,6 +20,13 @@ from drivers.reading import Quantity
 __all__ = ["Scene", "scenes"]
 
 _FACES = ("survey", "design", "winding", "restack", "test", "record")
+_ALBUM = {
+    "pictures and notes": ("G",),
+    "a picture as large as it goes": ("G", "Return"),
+    "a picture that is spoilt": ("G", "Down", "Down"),
+    "a note in the album": ("G", "Down", "Down", "Down"),
+    "a caption is typed": ("G", "T"),
+}
 _HURTS = 100.0
 """Volts between terminals."""
 _LONG_PORTS = (
@@ -56,6 +63,10 @@ def scenes(bench: PictureBench) -> Iterator[Scene]:
     yield Scene("winding", "a count is typed", middle, keys=("S",))
     yield Scene("winding", "somebody closes it", middle, leaving=True)
     yield from _tests(bench)
+    for face in ("survey", "record"):
+        for name, keys in _ALBUM.items():
+            yield Scene(face, name, _as_it_is, job=FINISHED, keys=keys)
+        yield Scene(face, "an empty album", _as_it_is, job=UNTOUCHED, keys=("G",))
 
 
 def _as_it_is(start: Snapshot) -> Snapshot:

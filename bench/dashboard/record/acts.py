@@ -8,16 +8,18 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from bench.dashboard.album.album_acts import ALBUM_WORDS
 from bench.dashboard.desk import Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.parts.face import Face
 from bench.dashboard.parts.over_question import over_question
 from bench.dashboard.parts.paths import path_typed
 from bench.dashboard.record.choice import RecordChoice
+from bench.dashboard.work.paper_written import WrittenPaper, reason_question, written_paper
 from bench.dashboard.work.to_keep import ToKeep
+from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_job, open_store
 from bench.sitting.problems import BadInput
-from bench.sitting.written_file import write_whole
 
 if TYPE_CHECKING:
     from bench.records.store import Store
@@ -32,7 +34,7 @@ _MORE = 200
 
 class RecordActs:
     """Between the face and the desk.  changed: told when something else is looked at;  search: goes to its line;
-    pictures: offered as paths;  a_page: lines that are seen at once."""
+    pictures: offered as paths;  a_page: lines that are seen at once;  album: opens that of a job."""
 
     def __init__(
         self,
@@ -42,11 +44,13 @@ class RecordActs:
         search: Callable[[], None],
         pictures: Callable[[], tuple[str, ...]],
         a_page: Callable[[], int],
+        album: Callable[[str], None],
     ) -> None:
         self._desk, self._face, self._changed = desk, face, changed
-        self._search, self._pictures, self._a_page = search, pictures, a_page
+        self._search, self._pictures, self._a_page, self._album = search, pictures, a_page, album
         self.choice = RecordChoice()
         self._asked: tuple[str, int] = ("", 0)
+        self._amend: Callable[..., None] = self._keep_certificate
 
     # -- the record --------------------------------------------------------------------------------
 
@@ -104,7 +108,12 @@ class RecordActs:
         assert job is not None
         note = Question((f"note for {job.number}",), partial(self._note, job.number))
         picture = Question((f"picture for {job.number}, path",), partial(self._picture, job.number), self._pictures())
-        acts = [Act("N", "note", note), Act("P", "picture", picture), Act("V", "verify", self._verify)]
+        acts = [
+            Act("G", ALBUM_WORDS, partial(self._album, job.number)),
+            Act("N", "note", note),
+            Act("P", "picture", picture),
+            Act("V", "verify", self._verify),
+        ]
         if job.verdict:
             where = Question((f"write to (Enter: {_certificate_of(job.number).name})",), self._certificate)
             acts.append(Act("C", "certificate", where))
@@ -195,11 +204,24 @@ class RecordActs:
             self._keep_certificate(number, path, over=False)
         return ""
 
-    def _keep_certificate(self, number: str, path: Path, *, over: bool) -> None:
-        def write() -> Any:
-            return _in_store(lambda store: _write_certificate(store, number, path, over))
+    def _keep_certificate(self, number: str, path: Path, *, over: bool, because: str = "") -> None:
+        state = self._desk.state
+        job_file = state.path if state.job is not None and state.job.identity.number == number else None
 
-        self._desk.keep(CERTIFICATE, ToKeep(f"certificate of {number}, {path.name}", write))
+        def write(store: Store) -> WrittenPaper:
+            if job_file is not None:
+                keep_job_file(store, number, job_file)
+            return written_paper(store, number, path, over=over, because=because)
+
+        self._amend = partial(self._keep_certificate, number, path, over=over)
+        self._desk.keep(CERTIFICATE, ToKeep(f"certificate of {number}, {path.name}", partial(_in_store, write)))
+
+    def take_certificate(self, written: WrittenPaper) -> Path | None:
+        """Where it is; None where the person is asked for a reason first."""
+        self._desk.tell(written.words)
+        if written.path is None:
+            self._face.put(reason_question(written, lambda because: self._amend(because=because)))
+        return written.path
 
     def _note(self, number: str, answers: tuple[str, ...]) -> str:
         from bench.sitting.attaching import keep_note, note_of
@@ -242,9 +264,3 @@ def _told(what: str, seq: int) -> str:
 def _certificate_of(number: str) -> Path:
     """Where it is written to, where nobody says."""
     return Path.cwd() / f"{number} certificate.pdf"
-
-
-def _write_certificate(store: Store, number: str, path: Path, over: bool) -> Path:
-    from bench.sitting.certificate_file import certificate_in_form_of
-
-    return write_whole(path, certificate_in_form_of(store, number, path), over=over)

@@ -7,8 +7,11 @@ from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt, QUrl
 from PySide6.QtGui import QDesktopServices, QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QStackedLayout, QVBoxLayout, QWidget
 
+from bench.dashboard.album.album_acts import AlbumActs
+from bench.dashboard.album.pictures_view import PicturesView
+from bench.dashboard.album.thumbnails import Thumbnail, read_thumbnails
 from bench.dashboard.desk import Desk
 from bench.dashboard.news import Reckoned
 from bench.dashboard.parts.card_frame import CardFrame, bare
@@ -19,12 +22,10 @@ from bench.dashboard.parts.paths import pictures_near
 from bench.dashboard.record.acts import CERTIFICATE, HISTORY, JOBS, KEPT, VERIFIED, RecordActs
 from bench.dashboard.record.detail import detail_of
 from bench.dashboard.record.job_head import JobHead
-from bench.dashboard.record.pictures_view import PicturesView
 from bench.dashboard.record.rows import Rows
-from bench.dashboard.record.thumbnails import Thumbnail, read_thumbnail
 from bench.dashboard.state import Snapshot
 from bench.records.attachments import attachments_folder
-from bench.records.entry import Entry, Kind
+from bench.records.entry import Kind
 from bench.records.home import store_path
 from bench.sitting.history import Line
 from bench.sitting.jobs_known import unkept
@@ -50,8 +51,15 @@ class RecordFace(Face):
         self._lines: tuple[Line | None, ...] = ()
         self._thumbnails: tuple[Thumbnail, ...] = ()
         self._asked: tuple[object, ...] = ()
-        self._acts_of = RecordActs(desk, self, self._draw, self._search, self._pictures, lambda: self.history.a_page)
-        line = QHBoxLayout(self)
+        self.album = AlbumActs(desk, self, self._turn, self._pictures)
+        self._acts_of = RecordActs(
+            desk, self, self._draw, self._search, self._pictures, lambda: self.history.a_page, self.album.open
+        )
+        self._pages = QStackedLayout(self)
+        record = QWidget()
+        self._pages.addWidget(record)
+        self._pages.addWidget(self.album.page)
+        line = QHBoxLayout(record)
         bare(line, spacing=10)
         line.addWidget(self._jobs(), 36)
         right = QVBoxLayout()
@@ -106,6 +114,14 @@ class RecordFace(Face):
         foot.addWidget(self.pictures, 52)
         return foot
 
+    def _turn(self) -> None:
+        """To the album, or back."""
+        self._pages.setCurrentIndex(1 if self.album.is_open else 0)
+        if not self.album.is_open:
+            self._acts_of.look()
+            self._draw()
+            self._acts_of.offer()
+
     # -- what comes --------------------------------------------------------------------------------
 
     def show_state(self, state: Snapshot, now: float) -> None:
@@ -115,13 +131,16 @@ class RecordFace(Face):
             before, self._of = self._of[0], of
             if state.job is not None and state.job is not before:
                 self._acts_of.choice.choose_number(state.job.identity.number)
+                self.album.leave()
             self._acts_of.look()
         if state is self._shown:
             return
         self._shown = state
+        self.album.show_state(state)
         if any([self._take(state, name) for name in (JOBS, HISTORY, VERIFIED, KEPT, CERTIFICATE, _THUMBNAILS)]):
             self._draw()
-            self._acts_of.offer()
+            if not self.album.is_open:
+                self._acts_of.offer()
 
     def arrived(self) -> None:
         self._acts_of.look()
@@ -153,8 +172,10 @@ class RecordFace(Face):
             self._desk.tell(value)
             acts.look()
         elif name == CERTIFICATE:
-            self._desk.tell(f"{value}: written")
-            QDesktopServices.openUrl(QUrl.fromLocalFile(str(value)))
+            path = acts.take_certificate(value)
+            if path is not None:
+                QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+            acts.look()
         elif name == _THUMBNAILS:
             self._thumbnails = value
         return True
@@ -193,13 +214,12 @@ class RecordFace(Face):
         pictures = () if history is None or history.number != choice.number else history.pictures
         alone = [one for one in pictures if line is not None and line.kind == Kind.PHOTO and one.seq == line.last]
         wanted = tuple(alone or pictures[:_A_STRIP])
-        asked = (choice.number, *(one.hash for one in wanted))
+        asked = (choice.number, *wanted)
         if asked != self._asked:
             self._asked = asked
             side = _LARGE if alone else _SMALL
-            self._desk.reckon(_THUMBNAILS, partial(_read_all, attachments_folder(store_path()), wanted, side))
-        known = {one.seq for one in wanted}
-        shown = tuple(one for one in self._thumbnails if one.seq in known)
+            self._desk.reckon(_THUMBNAILS, partial(read_thumbnails, attachments_folder(store_path()), wanted, side))
+        shown = tuple(one for one in self._thumbnails if one.picture in wanted)
         self.pictures.show_pictures(shown, len(pictures))
 
     def _checked(self) -> Checked | None:
@@ -245,7 +265,3 @@ class RecordFace(Face):
     def _pictures(self) -> tuple[str, ...]:
         found = self._desk.state.reckoned.get(_PICTURES)
         return () if found is None or found.value is None else found.value
-
-
-def _read_all(folder: Path, pictures: tuple[Entry, ...], side: int) -> tuple[Thumbnail, ...]:
-    return tuple(read_thumbnail(folder, one, side) for one in pictures)

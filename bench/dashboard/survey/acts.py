@@ -6,6 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from bench.dashboard.album.album_acts import ALBUM_WORDS
 from bench.dashboard.desk import NOT_AT_THE_BENCH, Desk
 from bench.dashboard.parts.act import Act, Question
 from bench.dashboard.state import Snapshot
@@ -96,7 +97,8 @@ class SurveyActs:
                 Act("Up", "winding before", partial(self._face.overview.list.step, -1)),
             ]  # fmt: skip
         note = Question(("note", "of which winding; Enter: of the unit"), self._note, ())
-        return (*acts, Act("N", "note", note), self._open_act())
+        album = Act("G", ALBUM_WORDS, self._look_at_pictures)
+        return (*acts, album, Act("N", "note", note), self._open_act())
 
     def _count_act(self, chosen: WindingFound, *, strong: bool) -> Act:
         by_record = chosen.counted is not None and chosen.counted.how != "job file"
@@ -137,6 +139,11 @@ class SurveyActs:
 
     def _open_act(self, *, strong: bool = False) -> Act:
         return Act("O", "open a job", partial(self._ask_for_job), strong=strong)
+
+    def _look_at_pictures(self) -> None:
+        job = self._desk.state.job
+        if job is not None:
+            self._face.album.open(job.identity.number)
 
     # -- a job -------------------------------------------------------------------------------------
 

@@ -14,6 +14,7 @@ from bench.job.bench_file import BenchFile
 from bench.job.model import Job
 from bench.job.profiles import load_table
 from bench.records.entry import Kind
+from bench.records.kept_profiles import keep_tables
 from bench.sitting.coming_off import StripJob, begin, counted_go, finish, typed_go
 from bench.sitting.opening import HAND, open_store, take_job_lock
 from bench.sitting.survey_known import known_so_far, winding_as_found
@@ -73,6 +74,7 @@ class StripWork:
                 again=self.again,
                 start=self.start,
             )
+            keep_tables(store, self.job.identity.number, [("limits", "survey")])
             view = _View(bridge, expected, "" if self._by_hand else self.counter)
             view.moved(strip.state, None)
             state = self._typed(strip, view, orders) if self._by_hand else self._counted(strip, view, bridge, orders)

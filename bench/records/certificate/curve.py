@@ -105,8 +105,8 @@ class _Drawing:
     def _legend(self) -> None:
         left = _LEFT
         for look, words, wide in (
-            ("dot", "measured, with U", 27.0),
-            ("design", "designed", 19.0),
+            ("dot", "measured, with U", 31.0),
+            ("design", "designed", 21.0),
             ("limit", "limit", 14.0),
         ):
             if look == "dot":
@@ -118,7 +118,11 @@ class _Drawing:
 
 
 def _rounded_up(value: float) -> float:
-    """The next of 1, 1.2, 1.6, 2, 2.4, 3.2, 4, 6, 8 times a power of ten: a quarter of it is a round number."""
+    """The next of 1, 1.2, 1.6, 2, 2.4, 3.2, 4, 6, 8 times a power of ten: a quarter of it is a round number.
+
+    1 where there is nothing to show: no power of ten is next to zero."""
+    if value <= 0.0:
+        return 1.0
     scale = 1.0
     while scale < value:
         scale *= 10.0

@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from bench.diagnosis.faults import explains
-from bench.job.model import Job
-from bench.job.winding import Winding
-from bench.quantities import show
+from bench.job.model import Identity, Job
+from bench.quantities import Dimension, QuantityError, parse, show
+from bench.records.attachments import attachments_folder
+from bench.records.certificate.cautions import caution_lines
 from bench.records.certificate.curve import CurvePoint, curve_points
+from bench.records.certificate.instruments import instrument_lines
+from bench.records.certificate.notes import note_rows
+from bench.records.certificate.ratings import rating_rows
 from bench.records.certificate.readings import Readings, readings_of
+from bench.records.certificate.unit import Row, unit_rows
+from bench.records.certificate.windings import winding_rows
 from bench.records.entry import Entry, Kind
+from bench.records.pictures import KeptPicture, pictures_of
 from bench.records.store import Store
+from bench.survey.gathered import gather
 
 __all__ = ["DECISION_RULE", "MODESTY", "Facts", "NoTestYet", "Row", "facts_of"]
 
@@ -29,8 +41,6 @@ MODESTY = (
     "practice come first."
 )
 
-Row = tuple[str, ...]
-
 
 class NoTestYet(ValueError):
     """The record holds no finished test."""
@@ -38,14 +48,19 @@ class NoTestYet(ValueError):
 
 @dataclass(frozen=True)
 class Facts:
-    """job: as its file was then;  unit, ratings: (what, value);  windings: name, leads, turns, counted, wire, rated;
-    curve: points of the exciting current;  findings: probability, what, what to do;  not_done: steps, reason;
-    amendments: when, what;  entry, hash: of the result in the job's chain."""
+    """job: as its file was at the test;  identity: as it is written now;  test: number of the result's entry;
+    conditions, unit: (what, value);  ratings: what, as found, as rewound;  windings: as winding_rows gives them;
+    curve: points of the exciting current;  findings: probability, what, what to do;  not_done: steps, reason;  notes:
+    when, what;  pictures: those that are marked, whose files lie in attachments;  entry, hash: the newest entry of the
+    job's chain that is told of."""
 
     job: Job
+    identity: Identity
+    test: int
     date: str
     verdict: str
     workshop: str
+    conditions: tuple[Row, ...]
     unit: tuple[Row, ...]
     ratings: tuple[Row, ...]
     windings: tuple[Row, ...]
@@ -54,116 +69,110 @@ class Facts:
     findings: tuple[Row, ...]
     not_done: tuple[Row, ...]
     instruments: tuple[str, ...]
-    amendments: tuple[Row, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[Row, ...]
+    pictures: tuple[KeptPicture, ...]
+    attachments: Path
     entry: int
     hash: str
 
     @property
     def seal(self) -> str:
         """What the code in the corner says: with it the record tells whether a tail of it was cut."""
-        return f"turnproof record verify {self.job.identity.number} --head {self.hash}"
+        return f"turnproof record verify {self.identity.number} --head {self.hash}"
 
 
-def facts_of(store: Store, number: str) -> Facts:
-    """Of the last finished test, with the job file as it was then.  Raises NoTestYet, RecordProblem."""
-    result = store.last(number, Kind.RESULT)
+def facts_of(store: Store, number: str, head: tuple[int, str] | None = None) -> Facts:
+    """Of the last finished test, with the job file as it was then, and with what was noted since.
+
+    head: number and hash of the newest entry that is told of; by itself the newest of all.
+    Raises NoTestYet, RecordProblem.
+    """
+    entries = store.landmarks(number)
+    if head is not None:
+        entries = [entry for entry in entries if entry.seq <= head[0]]
+    result = next((entry for entry in reversed(entries) if entry.kind == Kind.RESULT), None)
     if result is None:
         raise NoTestYet(f"{number}: no finished test in the record yet")
-    entries = [entry for entry in store.landmarks(number) if entry.seq <= result.seq]
-    job_entry = next((entry for entry in reversed(entries) if entry.kind == Kind.JOB_FILE), None)
+    to_test = [entry for entry in entries if entry.seq <= result.seq]
+    job_entry = next((entry for entry in reversed(to_test) if entry.kind == Kind.JOB_FILE), None)
     if job_entry is None:
         raise NoTestYet(f"{number}: the record holds no job file from before its test")
     job = Job.model_validate(tomllib.loads(job_entry.body["text"]))
-    counted = {str(one.body.get("winding")): one.body for one in entries if one.kind == Kind.WINDING_DONE}
-    steps = result.body["steps"]
+    identity = _identity(job, entries)
+    found = gather(job.as_found, [(one.kind, one.body) for one in entries]).found
+    steps, verdict = result.body["steps"], str(result.body["verdict"])
+    varnished = any(one.kind == Kind.VARNISH for one in to_test)
+    newest = (entries[-1].seq, entries[-1].hash) if head is None else head
     return Facts(
         job=job,
+        identity=identity,
+        test=result.seq,
         date=result.at[:10],
-        verdict=str(result.body["verdict"]),
+        verdict=verdict,
         workshop=_workshop(job_entry.body.get("workshop") or {}),
-        unit=_unit(job),
-        ratings=_ratings(job),
-        windings=tuple(_winding(one, counted.get(one.name)) for one in job.winding),
+        conditions=_conditions(to_test, result),
+        unit=unit_rows(job, identity, entries, result.seq),
+        ratings=rating_rows(job, found),
+        windings=winding_rows(job, found, to_test),
         readings=readings_of(steps),
         curve=curve_points(steps),
         findings=tuple(_finding(one) for one in result.body["findings"]),
         not_done=_not_done(result.body["not_done"]),
-        instruments=_instruments(entries, job_entry),
-        amendments=_amendments(entries),
-        entry=result.seq,
-        hash=result.hash,
+        instruments=instrument_lines(to_test, job_entry, steps),
+        cautions=caution_lines(job, verdict, steps, varnished),
+        notes=note_rows(entries, result.seq),
+        pictures=tuple(one for one in pictures_of(entries) if one.on_certificate),
+        attachments=attachments_folder(store.path),
+        entry=newest[0],
+        hash=newest[1],
     )
+
+
+def _identity(job: Job, entries: Sequence[Entry]) -> Identity:
+    """As the newest job file says it: a slip in a name is mended there, and what was tested stays what it was."""
+    for entry in reversed(entries):
+        if entry.kind != Kind.JOB_FILE:
+            continue
+        try:
+            newest = Identity.model_validate(tomllib.loads(entry.body["text"])["identity"])
+        except (KeyError, TypeError, tomllib.TOMLDecodeError, ValidationError):
+            continue
+        return newest if newest.number == job.identity.number else job.identity
+    return job.identity
 
 
 def _workshop(body: dict[str, Any]) -> str:
     return ", ".join(str(body[key]) for key in ("name", "address", "operator") if body.get(key))
 
 
-def _unit(job: Job) -> tuple[Row, ...]:
-    identity, core = job.identity, job.core
-    equipment = " ".join(part for part in (identity.equipment, identity.model) if part)
-    rows = [
-        ("Equipment", equipment),
-        ("Maker", identity.maker),
-        ("Serial number", identity.serial),
-        ("Owner", identity.owner),
-        ("Received", identity.received),
-        ("Reason", identity.fault),
+def _conditions(to_test: Sequence[Entry], result: Entry) -> tuple[Row, ...]:
+    """From when to when, by which procedure, at which temperature of the room, on which supply."""
+    begun = next((one for one in reversed(to_test) if one.kind == Kind.TEST_BEGUN), None)
+    since, start = (0, "") if begun is None else (begun.seq, begun.at)
+    first, last = (f"{at[:10]} {at[11:16]}" for at in (start, result.at))
+    said = [f"{last} UTC" if not start or first == last else f"{first} to {last} UTC"]
+    if begun is not None:
+        said.append(str(begun.body.get("procedure", "")))
+    rooms = [
+        str(one.body.get("text", ""))
+        for one in to_test
+        if one.kind == Kind.ANSWER and one.seq > since and one.body.get("step") == "temperature"
     ]
-    stack = f"stack {show(core.stack, 'm', 3)}" if core.stack else ""
-    rows.append(
-        ("Core", ", ".join(str(part) for part in (core.lamination, stack, core.steel, core.interleave) if part))
-    )
-    screens = "; ".join(f"{one.material or 'screen'} on {one.after}" for one in job.screen)
-    rows.append(("Screen", screens or "none"))
-    insulation = [
-        f"class {job.targets.temperature_class}" if job.targets.temperature_class else "",
-        job.insulation.note,
-    ]
-    rows.append(("Insulation", "; ".join(part for part in insulation if part)))
-    return tuple((what, value) for what, value in rows if value)
+    if rooms:
+        said.append(f"room {_in_celsius(rooms[-1])}")
+    hertz = [one for one in result.body["steps"] if one["id"] == "frequency" and one["measured"] is not None]
+    if hertz:
+        said.append(f"supply {show(hertz[0]['measured'], 'Hz')}, its volts beside each reading")
+    return (("Test", ", ".join(part for part in said if part)),)
 
 
-def _ratings(job: Job) -> tuple[Row, ...]:
-    rows = []
-    if job.made_for is not None:
-        rows.append(("Made for", f"{show(job.made_for.voltage, 'V', 3)}, {job.made_for.frequency:g} Hz"))
-    if job.supply is not None:
-        supply = job.supply
-        within = f", ±{supply.tolerance * 100:.0f} %"
-        rows.append(("Rewound for", f"{show(supply.voltage, 'V', 3)}, {supply.frequency:g} Hz{within}"))
-    if job.targets.flux_density is not None:
-        rows.append(("Flux density", f"{job.targets.flux_density:.2f} T at nominal volts"))
-    return tuple(rows)
-
-
-def _winding(winding: Winding, done: dict[str, Any] | None) -> Row:
-    """name, leads, turns as designed, as counted, wire, rated."""
-    leads = [str(winding.start)]
-    leads += [f"{tap.name} {tap.lead} at {tap.turn}".replace("  ", " ") for tap in winding.taps]
-    leads.append(str(winding.finish))
-    wire = "" if winding.wire is None else winding.wire.name
-    if winding.strands > 1:
-        wire += f", {winding.strands} in hand"
-    rated = [
-        show(value, unit, 3) for value, unit in ((winding.rated_voltage, "V"), (winding.rated_current, "A")) if value
-    ]
-    turns = "" if winding.turns is None else str(winding.turns)
-    return winding.name, " – ".join(part for part in leads if part), turns, _counted(done), wire, ", ".join(rated)
-
-
-def _counted(done: dict[str, Any] | None) -> str:
-    if done is None:
-        return ""
-    turns, low, high = (done.get(key) for key in ("turns", "low", "high"))
-    said = f"{float(turns or 0.0):.1f}"
-    if low is None and high is None:
-        return f"{said}, not known for certain"
-    return said if low == high else f"{said} ({_bound(low)} to {_bound(high)})"
-
-
-def _bound(value: Any) -> str:
-    return "not known" if value is None else f"{float(value):.1f}"
+def _in_celsius(typed: str) -> str:
+    """As everywhere else, where it can be read."""
+    try:
+        return show(parse(typed, Dimension.TEMPERATURE), "K")
+    except QuantityError:
+        return typed
 
 
 def _finding(one: dict[str, Any]) -> Row:
@@ -178,44 +187,3 @@ def _not_done(body: list[dict[str, Any]]) -> tuple[Row, ...]:
     for one in body:
         by_reason.setdefault(str(one["reason"]), []).append(str(one["id"]))
     return tuple((", ".join(steps), reason) for reason, steps in by_reason.items())
-
-
-def _instruments(entries: list[Entry], job_entry: Entry) -> tuple[str, ...]:
-    """The meter of the last sitting; where several were named by role, each of them."""
-    bodies = [one.body for one in entries if one.kind == Kind.INSTRUMENT]
-    roles = {
-        str(one.body["role"]): one.body
-        for one in entries
-        if one.kind == Kind.INSTRUMENT and one.seq > job_entry.seq and "role" in one.body
-    }
-    newest = [] if roles and "role" in bodies[-1] else bodies[-1:]
-    return tuple(_instrument(body) for body in (*roles.values(), *newest))
-
-
-def _instrument(body: dict[str, Any]) -> str:
-    role = f"Meter for {body['role']}" if body.get("role") else "Meter"
-    name = " ".join(str(body[key]) for key in ("name", "identity") if body.get(key))
-    serial = f", serial number {body['serial']}" if body.get("serial") else ""
-    said = []
-    if body.get("calibrated"):
-        said.append(f"calibrated {body['calibrated']}")
-    if body.get("calibration_due"):
-        said.append(f"due {body['calibration_due']}")
-    if body.get("certificate"):
-        said.append(f"certificate {body['certificate']}")
-    return f"{role}: {name}{serial}, {', '.join(said) or 'no calibration on record'}"
-
-
-def _amendments(entries: list[Entry]) -> tuple[Row, ...]:
-    """What was corrected or noted on the way: kept beside what it corrects, never in its place."""
-    rows = []
-    for one in entries:
-        body = one.body
-        if one.kind == Kind.CORRECTION and "turns" in body:
-            was = f" from {float(body['before']):g}" if body.get("before") is not None else ""
-            what = f"{body.get('winding', '')}: count set{was} to {float(body['turns']):g}: {body.get('reason', '')}"
-            rows.append((one.at[:10], what))
-        elif one.kind == Kind.NOTE:
-            winding = f"{body['winding']}: " if body.get("winding") else ""
-            rows.append((one.at[:10], f"{winding}{body.get('text', '')}"))
-    return tuple(rows)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,33 +10,50 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QImageReader
 
 from bench.records.attachments import problems_of
-from bench.records.entry import Entry
+from bench.records.picture_header import MOST_PIXELS
+from bench.records.pictures import KeptPicture
 
-__all__ = ["Thumbnail", "read_thumbnail"]
+__all__ = ["ON_CERTIFICATE", "Thumbnail", "read_thumbnail", "read_thumbnails", "under_of"]
 
-_MOST_PIXELS = 200_000_000
-"""A picture that claims more is not opened: it would take the memory of everything else."""
+ON_CERTIFICATE = "on the certificate"
 
 
 @dataclass(frozen=True, eq=False)
 class Thumbnail:
-    """seq, name: of the picture's entry;  image: None where there is none to be shown, and problem says why."""
+    """picture: as it is kept;  image: None where there is none to be shown, and problem says why."""
 
-    seq: int
-    name: str
+    picture: KeptPicture
     image: QImage | None
     problem: str = ""
 
+    @property
+    def name(self) -> str:
+        """What it shows, as somebody said; else the name under which it is kept."""
+        return self.picture.caption or self.picture.name
 
-def read_thumbnail(folder: Path, entry: Entry, side: int) -> Thumbnail:
+    @property
+    def told(self) -> str:
+        """All of it in words."""
+        return "; ".join(part for part in (self.name, under_of(self.picture), self.problem) if part)
+
+
+def under_of(one: KeptPicture) -> str:
+    """What stands below it: whether it is marked, of what it is, and when it was kept."""
+    parts = (ON_CERTIFICATE * one.on_certificate, f"of {one.of}" if one.of else "", one.at[:16].replace("T", " "))
+    return ", ".join(part for part in parts if part)
+
+
+def read_thumbnails(folder: Path, pictures: Sequence[KeptPicture], side: int) -> tuple[Thumbnail, ...]:
+    """Never in the window's thread."""
+    return tuple(read_thumbnail(folder, one, side) for one in pictures)
+
+
+def read_thumbnail(folder: Path, one: KeptPicture, side: int) -> Thumbnail:
     """At most `side` [px] wide and high; never in the window's thread."""
-    body = entry.body
-    name = str(body.get("name", "picture"))
-    wrong = problems_of(folder, dict(body))
+    wrong = problems_of(folder, one.body)
     if wrong:
-        return Thumbnail(entry.seq, name, None, _short(wrong[0]))
-    image = _read(folder / str(body["file"]), side)
-    return Thumbnail(entry.seq, name, *image)
+        return Thumbnail(one, None, _short(wrong[0]))
+    return Thumbnail(one, *_read(folder / str(one.body["file"]), side))
 
 
 def _read(path: Path, side: int) -> tuple[QImage | None, str]:
@@ -45,7 +63,7 @@ def _read(path: Path, side: int) -> tuple[QImage | None, str]:
     size = reader.size()
     if not reader.canRead():
         return None, "no picture, or damaged"
-    if size.isValid() and size.width() * size.height() > _MOST_PIXELS:
+    if size.isValid() and size.width() * size.height() > MOST_PIXELS:
         return None, f"can't be shown: {size.width()} x {size.height()} pixels"
     if size.isValid() and max(size.width(), size.height()) > side:
         # A large photograph is read small, which takes a fraction of the time and memory.
