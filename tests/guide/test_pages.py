@@ -1,4 +1,4 @@
-"""No page of the guide goes stale: its commands are understood, its links lead somewhere, its numbers are reckoned anew."""
+"""No page of the guide goes stale: its commands are understood, its links lead somewhere, its numbers come out."""
 
 from __future__ import annotations
 
@@ -309,10 +309,13 @@ def _models(kind: object) -> Iterator[type[BaseModel]]:
         yield from _models(part)
 
 
+_PARTS_OF_A_JOB = r"(?:.*\.)?(?:taps|start|finish|lead|far_lead|wire|components|fed_components|exciting).*"
+
+
 @pytest.mark.parametrize(
     ("model", "before", "after", "apart"),
     [
-        (Job, "## The job file", "## The bench file", r"(?:.*\.)?(?:taps|start|finish|lead|far_lead|wire|components|fed_components|exciting).*"),
+        (Job, "## The job file", "## The bench file", _PARTS_OF_A_JOB),
         (BenchFile, "## The bench file", "## A procedure", r"meter.*|.*accuracy|wire\.size"),
         (ProcedureFile, "## A procedure", "## Rules", "-"),
     ],
