@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path

@@ -118,8 +118,8 @@ def test_control_codes_and_markup_are_kept_and_shown_inert(tmp_path: Path) -> No
 
 
 _MEANT = {
-    "file", "sha256", "quantity", "state", "verdict", "what", "at", "fault", "part", "id", "ask", "check", "form", "date",
-    "head",
+    "file", "sha256", "quantity", "state", "verdict", "what", "at", "fault", "part", "id", "ask", "check", "form",
+    "date", "head",
 }  # fmt: skip
 
 
