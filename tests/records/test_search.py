@@ -128,7 +128,9 @@ def test_uses_of_an_instrument_come_oldest_first(records: Records) -> None:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """One whose own tables are searched, or nothing is."""
+    monkeypatch.delattr(asking, "in_memory")
     with Store(tmp_path / "records.sqlite") as store:
         yield store
 
@@ -218,8 +220,17 @@ def test_two_programs_that_bring_it_up_at_once_end_with_the_same(
                 find_jobs(other, Asked(), 9)
             return found
 
+        written: list[str] = []
+        replace = index._replace
+
+        def replaced(connection: Any, rows: list[Any]) -> None:
+            written.extend(str(one.job["verdict"]) for one in rows)
+            replace(connection, rows)
+
         monkeypatch.setattr(index, "_touched", touched)
+        monkeypatch.setattr(index, "_replace", replaced)
         assert [one.verdict for one in find_jobs(store, Asked(), 9).jobs] == ["accepted"]
+    assert written == ["accepted"]  # what was read before the other wrote is not written over it
 
 
 def test_nobody_who_counts_waits_long_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

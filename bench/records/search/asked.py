@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ UNTESTED = "untested"
 NAMED_ABOVE = 0.2
 """A fault less probable than this was hardly named."""
 _SLOW_S = 1.0
+_log = logging.getLogger(__name__)
 _FEW = 2000
 
 
@@ -176,7 +178,8 @@ def _searched(records: Records) -> tuple[Connection, str]:
     try:
         bring_up(records)
         return records._connection, ""
-    except RecordProblem:
+    except RecordProblem as problem:
+        _log.info("%s: searched in memory", problem)
         connection = in_memory(records)
     took = time.monotonic() - began
     slow = f"searched without an index in {took:.1f} s: the record can't be written" if took > _SLOW_S else ""

@@ -104,16 +104,14 @@ def _stands(records: Records, connection: Connection) -> tuple[int, str]:
     """Up to which entry; what belongs to another version, or to other entries, is cleared first."""
     row = connection.execute(select(state)).first()
     connection.rollback()
-    if row is None:
-        return 0, GENESIS
-    if row.version == INDEX_VERSION:
+    if row is not None and row.version == INDEX_VERSION:
         there = records._read(select(_entries.c.hash).where(_entries.c.id == row.upto))
         if there and there[0].hash == row.hash:
             return row.upto, row.hash
     with _alone(connection):
         if has_words(connection):
             connection.execute(text("DROP TABLE find_words"))
-        if row.version == INDEX_VERSION:
+        if row is None or row.version == INDEX_VERSION:
             for table in (*OF_A_JOB, instruments, state):
                 connection.execute(delete(table))
         else:
