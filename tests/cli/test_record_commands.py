@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -41,7 +42,9 @@ def _with_a_database_tool(statement: str) -> None:
 
 
 def test_without_a_job_every_record_is_listed_and_verified(run: Run, head: str) -> None:
-    assert run("record").out.split() == [NUMBER, "another"]
+    listed = run("record").out.splitlines()
+    assert [line.split()[0] for line in listed] == ["number", "another", NUMBER]
+    assert json.loads(run("record", "--json").out)["jobs"] == ["another", NUMBER]
     verified = run("record", "verify")
     assert (verified.status, verified.out.count("chain whole")) == (0, 2)
 
