@@ -58,7 +58,11 @@ def lines_of(coming: Incoming, standing: Against) -> list[str]:
     lines = [f"job {coming.number}{_name(coming.job_text)}{program}"]
     tested = f", last test {seen.verdict}" if seen.verdict else ""
     lines.append(f"record: {seen.entries} entries, chain whole, from {seen.begun[:10]} to {seen.ended[:10]}{tested}")
-    for what, place in (("pictures", "attachments/"), ("counters' lines", "lines/"), ("profiles", "profiles/")):
+    for what, place in (
+        ("pictures and certificates", "attachments/"),
+        ("counters' lines", "lines/"),
+        ("profiles", "profiles/"),
+    ):
         names = coming.names(place)
         if names:
             told = f": {_listed([name.removeprefix(place) for name in names])}" if place == "profiles/" else ""

@@ -74,8 +74,8 @@ def hostile(home: Path, tmp_path: Path) -> str:
     [
         ["record", NUMBER], ["record", NUMBER, "--all"], ["record", "verify"], ["survey", "{job}"],
         ["restack", "{job}"], ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"],
-        ["record", "nobody" + CODES[:6]],
-        ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"], ["diagnose", "{job}"],
+        ["record", "nobody" + CODES[:6]], ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"],
+        ["diagnose", "{job}"],
     ],
 )  # fmt: skip
 def test_no_command_lets_a_code_through_to_the_terminal(hostile: str, arguments: list[str]) -> None:

@@ -97,9 +97,11 @@ def log_ends_in_the_entry_being_written(what: str, damage: Damage, times: int, s
             begin, end = stored[-1].log, left.stored[last].log
             with log.open("r+b") as file:
                 file.truncate(end)
+            whole = log.read_bytes()
             damage(log, begin, end, rng)
+            hit = log.read_bytes() != whole  # a sector that holds nothing may have been to hold nothing
             _without_lines_from(NewestLines(record_of(home)).path, left.stored[last].hash)
-            _judge(home, stored, number, outcome, UNFINISHED, due=True)
+            _judge(home, stored, number, outcome, UNFINISHED, due=hit)
     return outcome
 
 
