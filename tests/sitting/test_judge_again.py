@@ -161,6 +161,8 @@ def test_a_workshop_s_own_limits(record: Path, tmp_path: Path) -> None:
     assert any(one.key == f"{section}.{key}" and "ours" in one.basis_now for one in changed_rules(judged))
     with pytest.raises(BadInput, match=r"expected a \.toml file, or one of"):
         judge_again(_test_of(record, 1), rules_file=Path("nothing"))
+    with pytest.raises(BadInput, match="--rules survey: are no limits of a test"):
+        judge_again(_test_of(record, 1), rules_file=Path("survey"))
 
 
 def test_broken_off_and_gone_on_with_it_is_judged_as_then(tmp_path: Path) -> None:
