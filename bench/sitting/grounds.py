@@ -202,7 +202,7 @@ def _of_a_test(rules: Mapping[str, Any], named: str) -> Mapping[str, Any]:
     """Other tables of limits ship beside those that a test judges by."""
     lacks = [name for name in rules_of(_USUAL_RULES) if name not in rules]
     if lacks:
-        has = ", ".join(lacks[:4])
-        expected = f"such as {_USUAL_RULES}, or a file over it"
-        raise BadInput(f"--rules {named}: are no limits of a test, which has {has} and others, expected {expected}")
+        some = ", ".join(lacks[:4])
+        expected = f"expected such as {_USUAL_RULES}, or a file over it"
+        raise BadInput(f"--rules {named}: are no limits of a test, which has {some} and others, {expected}")
     return rules

@@ -11,6 +11,7 @@ from bench.acceptance.procedure import Finished
 from bench.acceptance.recall import Recall
 from bench.acceptance.requests import Enter, Skipped, StepDone, Stopped, Take, Trouble
 from bench.design.expected import NotEnough
+from bench.design.forward import Forward
 from bench.job.file import FileProblem, model_from
 from bench.job.model import Job
 from bench.job.profiles import in_place
@@ -79,14 +80,16 @@ def _procedure(test: KeptTest, grounds: Grounds) -> Procedure:
     job = model_from(where, tomllib.loads(grounds.job_text), Job)
     before = test.as_it_was_begun
     instrument = grounds.instrument(None if job.supply is None else job.supply.frequency)
+    rules = dict(grounds.rules)
     return procedure_for(
         job,
         equipment_of(job, grounds.bench, instrument),
-        dict(grounds.rules),
+        rules,
         grounds.past_a_gate,
         procedure=grounds.procedure,
         before=read_before(grounds.procedure, before),
         wound=wound_in(before, job),
+        forward=Forward(job, rules),  # its own: the one that tests share was worked out from today's tables
     )
 
 
