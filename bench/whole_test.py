@@ -13,7 +13,7 @@ from bench.acceptance.meter_abilities import Wattmeter
 from bench.acceptance.phases import phases_of
 from bench.acceptance.procedure import Procedure
 from bench.acceptance.result import StepResult, TestResult
-from bench.design.forward import Forward
+from bench.design.forward import Forward, forward_for
 from bench.diagnosis.diagnose import Diagnosis, explains_of
 from bench.diagnosis.suspects import Suspects
 from bench.job.bench_file import BenchFile, WattmeterEntry
@@ -50,7 +50,7 @@ def procedure_for(
     turns as counted, by winding.  Raises NotEnough, or ValueError for a procedure that can't be walked.
     """
     wanted = procedure or shipped_procedure("before-varnish")
-    forward = forward or Forward(job, rules)
+    forward = forward or forward_for(job, rules)
     context = Context(
         job,
         forward.design,

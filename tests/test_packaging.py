@@ -62,7 +62,8 @@ def test_the_wheel_carries_code_and_profiles(wheel: set[str]) -> None:
         "bench/guide/dashboard.png",
         "bench/py.typed",
     } <= wheel
-    guide = {f"bench/guide/counter-board{end}" for end in (".md", "-wiring.svg", "-magnets.svg")}
+    guide = {str(path.relative_to(ROOT)) for path in (ROOT / "bench" / "guide").rglob("*.*") if path.suffix != ".pyc"}
+    assert {Path(name).suffix for name in guide} >= {".md", ".png", ".svg", ".html"}
     assert guide <= wheel
     assert {f"drivers/firmware/{file.name}" for file in (ROOT / "drivers" / "firmware").glob("*.py")} <= wheel
 

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
+    import logging
+
     from click.shell_completion import CompletionItem
 
 from bench.cli.exits import ExitStatus, of_problem
@@ -39,8 +41,8 @@ _COMMANDS = {
     "restack": "Keep how the core went together, and say what is wrong with it.",
     "test": "Take a rewound unit through the acceptance test.",
     "diagnose": "Say which fault explains the readings, and what to measure next.",
-    "varnish": "Keep how the unit was varnished and baked, and say what to test again.",
-    "record": "Show the record of a job, check its chain, write its certificate.",
+    "varnish": "Keep how the unit was varnished and baked; say what to retest.",
+    "record": "Show a job's record, check its chain, write its certificate.",
     "dashboard": "Open the window beside the machine and the bench.",
     "guide": "Show the guide: a whole job, meters, safety, physics, messages.",
     "rehearse": "Start simulated instruments behind real serial ports.",
@@ -110,8 +112,8 @@ class _Commands(click.Group):
 @click.option("-v", "--verbose", count=True, help="Say more on stderr; twice for the bytes on the line.")
 @click.pass_context
 def turnproof(ctx: click.Context, verbose: int) -> None:
-    """Counts, tests, judges and records a rewound mains transformer.
-
+    """\b
+    Counts, tests, judges and records a rewound mains transformer.
     Exit status: 0 done, 1 rejected, 2 undecided, 3 bad input, 4 trouble.
     """
     import logging
@@ -136,7 +138,7 @@ def turnproof(ctx: click.Context, verbose: int) -> None:
     else:
         TOLD.addHandler(logging.StreamHandler())  # its lines are for the person, and stand without time and name
     for handler in handlers:
-        handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+        handler.setFormatter(_formatter())
         root.addHandler(handler)
     ctx.call_on_close(_last_to_the_server)
 
@@ -146,6 +148,16 @@ def _last_to_the_server() -> None:
     shared_records = sys.modules.get("bench.sitting.shared_records")  # a command that kept nothing has not come to it
     for line in [] if shared_records is None else shared_records.finish_forwarding(_LAST_FORWARDING_S):
         click.echo(line, err=True)
+
+
+def _formatter() -> logging.Formatter:
+    """Moments are UTC here too, so that log, record and wire log lie side by side."""
+    import logging
+    import time
+
+    formatter = logging.Formatter("%(asctime)s.%(msecs)03dZ %(levelname)s %(name)s: %(message)s", "%Y-%m-%dT%H:%M:%S")
+    formatter.converter = time.gmtime
+    return formatter
 
 
 def main(arguments: list[str] | None = None) -> Any:

@@ -41,6 +41,7 @@ def command(
     import datetime
 
     from bench.design.plan import plan_of
+    from bench.records.moments import day
     from bench.sitting.opening import open_job
     from bench.workshop.solid import LibraryMissing, laid_out, require_library
     from bench.workshop.stl import stl_bytes
@@ -56,7 +57,7 @@ def command(
         plan = plan_of(job)
         support = support_for(plan, inside=_inside(inside), **lengths)
         heading = " · ".join(part for part in (job.identity.number, job.identity.name) if part)
-        date = datetime.date.today().isoformat()
+        date = day(datetime.datetime.now(datetime.UTC).isoformat())
         if stl is not None:
             require_library()
             title = f"Support block and cheeks of {job.identity.number}, mm, {date}"

@@ -9,7 +9,7 @@ import itertools
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.shell_completion import CompletionItem, ShellComplete, add_completion_class, split_arg_string
@@ -183,10 +183,16 @@ OFFERED: dict[str, _Source] = {
 """By the name of the parameter; one that is a path and stands not here gets files of any name."""
 
 
-class _Offering(click.ParamType):
+if TYPE_CHECKING:
+    _ParamType = click.ParamType[Any]
+else:  # an older click has no such parameter
+    _ParamType = click.ParamType
+
+
+class _Offering(_ParamType):
     """A parameter's own type, with what is offered for it."""
 
-    def __init__(self, own: click.ParamType, source: _Source) -> None:
+    def __init__(self, own: _ParamType, source: _Source) -> None:
         self.name = own.name
         self._own = own
         self._source = source

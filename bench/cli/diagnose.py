@@ -52,7 +52,7 @@ def command(
     from bench.acceptance.decision import Verdict
     from bench.cli.diagnose_then import then_lines
     from bench.design.expected import needs_for_test
-    from bench.design.forward import Forward
+    from bench.design.forward import forward_for
     from bench.diagnosis.diagnose import Diagnosis
     from bench.sitting.opening import open_bench_file, open_job
     from bench.whole_test import rules_named
@@ -66,7 +66,7 @@ def command(
         return diagnose_without_design(job_file, job, needs, readings, hand, _LEAST, as_json)
     kept: tuple[StepResult, ...] = () if alone else _of_last_test(job)
     rules = rules_named()
-    forward = Forward(job, rules)
+    forward = forward_for(job, rules)
     typed = _typed(readings, forward.design, _accuracies(open_bench_file(bench_path), meter))
     taken = {one.id for one in typed}
     steps = (*(one for one in kept if one.id not in taken), *typed)

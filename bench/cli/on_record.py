@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from bench.records.reader import Records
     from bench.records.store import Store
 
-__all__ = ["number_on_record", "opened", "record_open", "record_to_read"]
+__all__ = ["number_on_record", "opened", "record_open", "record_to_read", "record_to_search"]
 
 R = TypeVar("R")
 
@@ -43,6 +44,40 @@ def record_to_read() -> AbstractContextManager[Records]:
     from bench.records.read_only import ReadOnlyRecords
 
     return opened(lambda: ReadOnlyRecords(store_path()))
+
+
+@contextmanager
+def record_to_search(on_server: bool, doing: str) -> Iterator[Records | None]:
+    """The workshop's, or the bench's own: with its index brought up to date, or only read where it can't be written;
+    None where there is none yet."""
+    from bench.records.home import store_path
+    from bench.records.problem import RecordProblem
+    from bench.records.store import Store
+    from bench.sitting.shared_records import the_server
+
+    if on_server:
+        with opened(lambda: the_server(doing)) as server:
+            yield server
+        return
+    path = store_path()
+    if not path.is_file():
+        yield None
+        return
+
+    def own() -> AbstractContextManager[Records]:
+        try:
+            return Store(path) if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else _to_read(path)
+        except RecordProblem:
+            return _to_read(path)
+
+    with opened(own) as records:
+        yield records
+
+
+def _to_read(path: Path) -> AbstractContextManager[Records]:
+    from bench.records.read_only import ReadOnlyRecords
+
+    return ReadOnlyRecords(path)
 
 
 def number_on_record(store: Records, job: str) -> str:

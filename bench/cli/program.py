@@ -27,6 +27,7 @@ def command(job_file: Path, winder_name: str, out: Path, winding: str) -> int:
     import datetime
 
     from bench.design.plan import plan_of
+    from bench.records.moments import day
     from bench.sitting.opening import open_job
     from bench.workshop.winder import WinderProblem, load_winder
     from bench.workshop.winding_program import winding_program
@@ -37,7 +38,9 @@ def command(job_file: Path, winder_name: str, out: Path, winding: str) -> int:
     except WinderProblem as problem:
         raise BadInput(str(problem)) from None
     try:
-        program = winding_program(plan_of(job), winder, date=datetime.date.today().isoformat(), only=winding)
+        program = winding_program(
+            plan_of(job), winder, date=day(datetime.datetime.now(datetime.UTC).isoformat()), only=winding
+        )
     except ValueError as problem:
         raise BadInput(f"{job_file}: {problem}") from None
     try:

@@ -26,7 +26,7 @@ __all__ = ["command"]
 
 @click.command("survey")
 @click.argument("job_file", metavar="JOB", type=click.Path(path_type=Path))
-@click.option("--read", "reading", is_flag=True, help="Take the readings as found, in the order of least risk.")
+@click.option("--read", "reading", is_flag=True, help="Take the readings as found, least risk first.")
 @click.option("--meter", default="", help="PROFILE@PORT, or a meter of the bench file; one without a port is typed.")
 @click.option("--operator", help="With a meter on a port: terminal, json, or rehearsal@PORT.  [default: terminal]")
 @click.option("--go-on-because", default="", metavar="REASON", help="Feed past the insulation's gate; recorded.")

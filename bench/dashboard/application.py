@@ -6,7 +6,7 @@ import logging
 from pathlib import Path
 from typing import cast
 
-from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtCore import QLocale, QMessageLogContext, QtMsgType, qInstallMessageHandler
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -26,6 +26,8 @@ _LEVELS = {
 
 def the_application() -> QApplication:
     """The application that is there, or a new one in the style that looks alike everywhere."""
+    # Figures are written here as in record and certificate, whatever the language of the desktop.
+    QLocale.setDefault(QLocale.c())
     # Whoever runs the loop ends it: a window that goes after it would leave Qt with an order to quit at once.
     QApplication.setQuitOnLastWindowClosed(False)
     there = QApplication.instance()

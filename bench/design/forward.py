@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from dataclasses import fields, replace
 from typing import Any
 
@@ -11,11 +12,12 @@ from bench.design.expected import NotEnough, expect, needs_for_test
 from bench.job.expectation import ExcitingCurve, Expectation, Variant
 from bench.job.model import Job
 
-__all__ = ["Forward"]
+__all__ = ["Forward", "forward_for"]
 
 _FIELDS = tuple(one.name for one in fields(Variant))
 # Each step of a test weighs the same few hundred variants anew; a whole diagnosis has some hundreds.
 _MOST_KEPT = 4000
+_JOBS_KEPT = 4
 
 
 class Forward:
@@ -60,6 +62,22 @@ class Forward:
 
     def _expect(self, variant: Variant, *, with_curve: bool) -> Expectation:
         return expect(self._job, self._rules, variant, with_curve=with_curve, drawn=self._drawn)
+
+
+_of_job: dict[str, Forward] = {}
+_one_at_a_time = threading.Lock()
+
+
+def forward_for(job: Job, rules: dict[str, Any]) -> Forward:
+    """The one of this job and these rules, with all that it worked out for the tests and diagnoses before: of the last
+    few jobs.  Raises NotEnough as `expect` does."""
+    key = f"{job!r} {rules!r}"
+    with _one_at_a_time:
+        found = _of_job.pop(key, None) or Forward(job, rules)
+        while len(_of_job) >= _JOBS_KEPT:
+            del _of_job[next(iter(_of_job))]
+        _of_job[key] = found
+    return found
 
 
 def _key(variant: Variant) -> tuple[Any, ...]:

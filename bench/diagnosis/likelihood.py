@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from bench.diagnosis.evidence import Evidence, Kind, Observed
 from bench.diagnosis.prediction import Predicted
 
-__all__ = ["IMPOSSIBLE", "Fit", "anything_of"]
+__all__ = ["IMPOSSIBLE", "Fit", "anything_of", "fits_of"]
 
 Array = NDArray[np.float64]
 
@@ -96,6 +97,18 @@ class Fit:
     @cached_property
     def _log_determinant(self) -> float:
         return 2 * float(np.log(np.diag(self._root)).sum())
+
+
+def fits_of(evidence: Evidence, predicted: Sequence[Predicted]) -> list[Fit]:
+    """The same as a `Fit` of each: so many small matrices cost less in one call than in one for each."""
+    fits = [Fit(evidence, one) for one in predicted]
+    if fits and len(evidence):
+        roots = np.linalg.cholesky(evidence.covariance + np.stack([one.covariance for one in predicted]))
+        residuals = evidence.values - np.stack([one.values for one in predicted])
+        whites = np.linalg.solve(roots, residuals[..., None])[..., 0]
+        for fit, root, white in zip(fits, roots, whites, strict=True):
+            vars(fit).update(_root=root, _white=white)
+    return fits
 
 
 def anything_of(evidence: Evidence) -> Array:

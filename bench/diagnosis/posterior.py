@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from bench.acceptance.result import StepResult
 from bench.diagnosis.evidence import Evidence, Kind, evidence_of
 from bench.diagnosis.faults import hypotheses
 from bench.diagnosis.hypothesis import Case, Hypothesis
-from bench.diagnosis.likelihood import Fit, anything_of
+from bench.diagnosis.likelihood import Fit, anything_of, fits_of
 from bench.diagnosis.other_signs import Signs
 from bench.diagnosis.prediction import Predictor, Unexplained
 from bench.diagnosis.turns_by_fit import TurnsByFit
@@ -61,12 +61,10 @@ def weigh(
     candidates = [one for one in hypotheses(case) if priors.get(one.fault, 0.0) > 0 and one.share != 0]
     many = Counter(one.fault for one in candidates)
     shared = [priors[one.fault] * (one.share or 1 / many[one.fault]) for one in candidates]
-    scored = [
-        _score(one, math.log(prior), evidence, predictor, signs, forward, case)
-        for one, prior in zip(candidates, shared, strict=True)
-    ]
+    singles = [(one, math.log(prior)) for one, prior in zip(candidates, shared, strict=True)]
+    scored = _scored(singles, evidence, predictor, signs, forward, case)
     if _poor(scored):
-        scored += [_score(*pair, evidence, predictor, signs, forward, case) for pair in _pairs(scored)]
+        scored += _scored(list(_pairs(scored)), evidence, predictor, signs, forward, case)
     top = max(one.score for one in scored)
     weights = [math.exp(one.score - top) for one in scored]
     total = sum(weights)
@@ -82,20 +80,29 @@ def _rated(case: Case) -> dict[str, float]:
     }
 
 
-def _score(
-    hypothesis: Hypothesis,
-    log_prior: float,
+def _scored(
+    weighed: Sequence[tuple[Hypothesis, float]],
     evidence: Evidence,
     predictor: Predictor,
     signs: Signs,
     forward: Callable[[Variant], Expectation],
     case: Case,
-) -> _Scored:
-    model = forward(hypothesis.variant)
-    fit = Fit(evidence, predictor.predict(hypothesis, model))
+) -> list[_Scored]:
+    """Each with the logarithm of its prior."""
+    models = [forward(hypothesis.variant) for hypothesis, _ in weighed]
+    predicted = [predictor.predict(hypothesis, model) for (hypothesis, _), model in zip(weighed, models, strict=True)]
+    return [
+        _Scored(
+            hypothesis, log_prior, _log_density(hypothesis, fit, case) + signs.log_probability(hypothesis, model), fit
+        )
+        for (hypothesis, log_prior), model, fit in zip(weighed, models, fits_of(evidence, predicted), strict=True)
+    ]
+
+
+def _log_density(hypothesis: Hypothesis, fit: Fit, case: Case) -> float:
     match hypothesis.fault:
         case "unknown":
-            log_density = fit.with_several_off()[0] if len(evidence) > 1 else -math.inf
+            log_density = fit.with_several_off()[0] if len(fit.evidence) > 1 else -math.inf
             if not math.isfinite(log_density):
                 log_density = fit.log_density + math.log(0.25)
         case "reading_wrong":
@@ -104,7 +111,7 @@ def _score(
             log_density = fit.log_density if laid else _one_reading_off(fit, hypothesis.misread, case.design.fed)
         case _:
             log_density = fit.log_density
-    return _Scored(hypothesis, log_prior, log_density + signs.log_probability(hypothesis, model), fit)
+    return log_density
 
 
 def _one_reading_off(fit: Fit, winding: str, fed: str) -> float:

@@ -90,6 +90,8 @@ class Predictor:
         self._rated = dict(rated)
         self._diagonal = np.diag_indices(len(evidence))
         self._of_curve = np.ix_(self._curve.rows, self._curve.rows)
+        self._rows = {kind: tuple(evidence.rows(kind)) for kind in Kind}
+        self._ratios: dict[tuple[int, float | None, float], tuple[Expectation, float]] = {}
         self._always = self._of_ohms() + self._of_turns()
 
     def predict(self, hypothesis: Hypothesis, model: Expectation) -> Predicted:
@@ -97,37 +99,36 @@ class Predictor:
         values = self._evidence.values.copy()
         own, scale = np.zeros(len(values)), np.ones(len(values))
         impossible = 0
-        for row, one in enumerate(self._evidence.observed):
-            match one.kind:
-                case Kind.OHMS:
-                    ohms = model.spans[one.name].resistance if one.name in model.spans else None
-                    if ohms is not None and math.isinf(ohms):
-                        # Ohms that were read are those of no open winding: neither as many nor as few fit it.
-                        impossible += 1
-                        own[row] = _ANY_OHMS
-                    elif ohms is not None and ohms > 0 and one.step.expected:
-                        mean, deviation = hypothesis.excess.get(one.name, (0.0, 0.0))
-                        values[row] = scale[row] = ohms * math.exp(mean) / one.step.expected
-                        own[row] = deviation * values[row]
-                    else:
-                        own[row] = _ANY_OHMS  # the design does not know it
-                case Kind.TURNS:
-                    values[row], own[row] = self._turns(one, hypothesis, model)
-                case Kind.SERIES:
-                    values[row] = self._series(one, hypothesis, model)
-                case Kind.SEARCH:
-                    values[row], own[row] = self._search(one, hypothesis, model)
-                case Kind.BACKFED:
-                    values[row], own[row] = self._backfed(one, hypothesis, model)
-                case Kind.STACK if model.stack is not None:
-                    values[row] = math.log(model.stack)
-                    own[row] = U_STACK / model.stack
-                case Kind.REGULATION:
-                    values[row], own[row] = self._regulation(one, hypothesis, model)
-                case Kind.SCREEN:
-                    share = hypothesis.screen_share if hypothesis.closed_screen == one.name else 1.0
-                    values[row] = share
-                    own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
+        for row, one in self._rows[Kind.OHMS]:
+            ohms = model.spans[one.name].resistance if one.name in model.spans else None
+            if ohms is not None and math.isinf(ohms):
+                # Ohms that were read are those of no open winding: neither as many nor as few fit it.
+                impossible += 1
+                own[row] = _ANY_OHMS
+            elif ohms is not None and ohms > 0 and one.step.expected:
+                mean, deviation = hypothesis.excess.get(one.name, (0.0, 0.0))
+                values[row] = scale[row] = ohms * math.exp(mean) / one.step.expected
+                own[row] = deviation * values[row]
+            else:
+                own[row] = _ANY_OHMS  # the design does not know it
+        for row, one in self._rows[Kind.TURNS]:
+            values[row], own[row] = self._turns(one, hypothesis, model)
+        for row, one in self._rows[Kind.SERIES]:
+            values[row] = self._series(one, hypothesis, model)
+        for row, one in self._rows[Kind.SEARCH]:
+            values[row], own[row] = self._search(one, hypothesis, model)
+        for row, one in self._rows[Kind.BACKFED]:
+            values[row], own[row] = self._backfed(one, hypothesis, model)
+        for row, _ in self._rows[Kind.STACK]:
+            if model.stack is not None:
+                values[row] = math.log(model.stack)
+                own[row] = U_STACK / model.stack
+        for row, one in self._rows[Kind.REGULATION]:
+            values[row], own[row] = self._regulation(one, hypothesis, model)
+        for row, one in self._rows[Kind.SCREEN]:
+            share = hypothesis.screen_share if hypothesis.closed_screen == one.name else 1.0
+            values[row] = share
+            own[row] = math.hypot(_U_OPEN_SCREEN, _U_FOIL * (1 - share))
         # A doubt of wire or mean turn is a share of the ohms, however many they are.
         covariance = self._always * (scale[:, None] * scale)
         covariance[self._diagonal] += own**2
@@ -207,7 +208,14 @@ class Predictor:
         return {one.name: span.resistance / load, design.fed: design.fed_span.resistance * across / load}
 
     def _drop_ratio(self, one: Observed, model: Expectation) -> float:
-        return drop_ratio(model, self._design, one.step.at_volts or model.voltage)
+        """Kept: most readings are taken at the same volts, and most hypotheses share curve and ohms of the primary."""
+        volts = one.step.at_volts or model.voltage
+        key = (id(model.curve), model.fed_span.resistance, volts)
+        known = self._ratios.get(key)
+        if known is None:
+            # with the model, so that no other curve gets the id of this one
+            known = self._ratios[key] = model, drop_ratio(model, self._design, volts)
+        return known[1]
 
     def _add_curve(self, model: Expectation, values: Array, covariance: Array) -> None:
         """Currents and watts, whose causes are common to all of them."""

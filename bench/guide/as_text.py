@@ -13,6 +13,8 @@ __all__ = ["as_text"]
 
 _INDENT = "    "
 _BULLET = "- "
+_GAP = "  "
+_LEAST_LAST = 30  # columns of the last column of a table
 
 
 def as_text(markdown: str, columns: int) -> str:
@@ -29,8 +31,7 @@ class _Lines:
         self._depth = 0
         self._bullet = ""
         self._number = 0
-        self._row: list[str] = []
-        self._headings: list[str] = []
+        self._rows: list[list[str]] = []
 
     def of(self, tokens: list[Token]) -> str:
         inside = ""
@@ -52,19 +53,15 @@ class _Lines:
                     self._number += self._number >= 0
                     self._bullet = _BULLET if self._number < 0 else f"{self._number}. "
                 case "tr_open":
-                    self._row = []
-                case "tr_close":
-                    self._end_row()
+                    self._rows.append([])
                 case "table_close":
-                    self._headings = []
-                    self._blank()
+                    self._table(self._rows)
+                    self._rows = []
         return "\n".join(self._out).strip("\n") + "\n"
 
     def _text(self, text: str, inside: str) -> None:
         if inside in ("th_open", "td_open"):
-            self._row.append(text)
-            if inside == "th_open":
-                self._headings.append(text)
+            self._rows[-1].append(text)
             return
         if inside in ("h1", "h2", "h3"):
             self._blank()
@@ -77,20 +74,23 @@ class _Lines:
             self._blank()
         self._bullet = ""
 
-    def _end_row(self) -> None:
-        """A row as its first cell, and the others below it: a table that is wider than the terminal can't be read."""
-        if self._row == self._headings:
-            self._out += self._wrapped("  |  ".join(self._row), "", "")
-            self._out.append("-" * min(self._columns, len(self._out[-1])))
-            return
-        first, *others = self._row
-        line = "  |  ".join(self._row)
-        if len(line) <= self._columns:
-            self._out.append(line.rstrip(" |"))
-            return
-        self._out += self._wrapped(first, "", "  ")
-        for cell in filter(None, others):
-            self._out += self._wrapped(cell, _INDENT, _INDENT)
+    def _table(self, rows: list[list[str]]) -> None:
+        """In columns, the last of them wrapped; where that leaves too little room, each row as a cell below a cell."""
+        self._blank()
+        head, *body = rows
+        widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)][:-1]
+        left = self._columns - sum(widths) - len(_GAP) * len(widths)
+        if left >= _LEAST_LAST:
+            for row in (head, ["-" * len(cell) for cell in head], *body):
+                first = "".join(f"{cell:<{wide}}{_GAP}" for cell, wide in zip(row, widths, strict=False))
+                self._out += self._wrapped(row[-1], first, " " * len(first)) or [first.rstrip()]
+        else:
+            for first, *others in body:
+                self._out += self._wrapped(first, "", "  ")
+                for cell in filter(None, others):
+                    self._out += self._wrapped(cell, _INDENT, _INDENT)
+                self._blank()
+        self._blank()
 
     def _block(self, body: str) -> None:
         self._blank()

@@ -10,6 +10,7 @@ from bench.records.entry import Entry, Kind
 
 __all__ = ["LONGEST_CAPTION", "KeptPicture", "pictures_of", "plain_name"]
 
+_PICTURES = frozenset([".jpg", ".jpeg", ".png", ".webp", ".gif", ".bmp", ".tif", ".tiff", ".heic", ".heif", ".avif"])
 LONGEST_CAPTION = 200
 """Characters."""
 
@@ -76,6 +77,8 @@ def _marked(found: dict[int, KeptPicture], body: dict[str, Any]) -> dict[int, Ke
 
 
 def plain_name(number: int, suffix: str) -> str:
-    """Under which the n-th picture of a job is kept: its own file name may tell when, where and by what it was taken,
-    and a record goes to customers."""
-    return f"picture {number}{suffix}"
+    """Under which the n-th picture of a job is kept, or another file beside it.
+
+    Its own file name may tell when, where and by what it was taken, and a record goes to customers.
+    """
+    return f"{'picture' if suffix in _PICTURES else 'file'} {number}{suffix}"

@@ -9,13 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, UniqueConstraint, text
+from sqlalchemy.dialects.sqlite import dialect as sqlite_dialect
 
 from bench.records.entry import Entry
 from bench.records.problem import RecordProblem
+from bench.records.search.tables import statements as find_statements
 
 __all__ = ["VERSION", "copy_of", "entries", "prepare", "row_of"]
 
-VERSION = 2
+VERSION = 3
 _metadata = MetaData()
 entries = Table(
     "entry",
@@ -40,6 +42,8 @@ _GUARDS = tuple(
 _STEPS: dict[int, tuple[str, ...]] = {
     # Of a million counts only the few entries between them are read.
     2: ("CREATE INDEX IF NOT EXISTS entry_kind ON entry (job, kind, seq)",),
+    # What a search reads; derived, and no part of the chain.
+    3: find_statements(sqlite_dialect()),
 }
 """What makes a version out of the one before; entries themselves are never touched, or their hashes would not hold."""
 

@@ -14,6 +14,7 @@ from types import TracebackType
 from typing import Any
 
 from sqlalchemy import (
+    URL,
     Connection,
     bindparam,
     create_engine,
@@ -79,7 +80,9 @@ class Store(Records):
                 raise PermissionError(errno.EACCES, "it may not be written")
             # Where this very process has it open, nobody left it.
             logged = 0 if _OPEN_HERE[path] else log_size(path)
-            self._engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False})
+            self._engine = create_engine(
+                URL.create("sqlite", database=str(path)), connect_args={"check_same_thread": False}
+            )
             event.listen(self._engine, "connect", _settings)
             self._connection: Connection = self._engine.connect()
             _OPEN_HERE[path] += 1

@@ -50,8 +50,16 @@ class Port(Protocol):
 
 
 def have_pseudo_terminals() -> bool:
-    """Whether this platform has pseudo-terminals."""
-    return hasattr(os, "openpty") and os.name == "posix"
+    """Whether this platform has pseudo-terminals, and gives one: a container may have none."""
+    if not hasattr(os, "openpty") or os.name != "posix":
+        return False
+    try:
+        ends = os.openpty()
+    except OSError:
+        return False
+    for end in ends:
+        os.close(end)
+    return True
 
 
 class PtyPort:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from bench.records.entry import Kind
 from bench.records.instrument_entry import keep_counter
+from bench.records.moments import day
 from bench.sitting.half_line import HalfLine
 from bench.sitting.opening import open_counter
 from bench.sitting.problems import BadInput
@@ -96,7 +97,7 @@ def begin(
     newest = entries[-1] if entries else None
     if newest is not None and newest.kind == Kind.STRIPPED and not again:
         raise BadInput(
-            f"{name}: is recorded as off with {newest.body['turns']:g} turns on {newest.at[:10]}; "
+            f"{name}: is recorded as off with {newest.body['turns']:g} turns on {day(newest.at)}; "
             "--again counts it anew"
         )
     if newest is None or again:

@@ -16,7 +16,7 @@ from bench.sitting.record_words import counts_of, entry_summary, one_line, runs
 if TYPE_CHECKING:
     from bench.records.store import Store
 
-__all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of"]
+__all__ = ["History", "Line", "Topic", "line_of", "read_history", "topic_of", "topic_of_kind"]
 
 _PAGE = 100
 _MARKED = {True: "to stand on the certificate", False: "no more on the certificate"}
@@ -95,7 +95,12 @@ def topic_of(entry: Entry) -> Topic:
         return Topic.SURVEYED
     if entry.kind == Kind.INSTRUMENT and "during" in entry.body:
         return Topic.WOUND if entry.body["during"] == "winding" else Topic.SURVEYED
-    return next((topic for kind, topic in _TOPICS.items() if kind == entry.kind), Topic.WOUND)
+    return topic_of_kind(entry.kind)
+
+
+def topic_of_kind(name: str) -> Topic:
+    """What entries of that kind are mostly about."""
+    return next((topic for kind, topic in _TOPICS.items() if kind == name), Topic.WOUND)
 
 
 def line_of(run: list[Entry]) -> Line:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bench.records.entry import Entry, Kind
+from bench.records.moments import minute
 from bench.sitting.problems import BadInput
 
 if TYPE_CHECKING:
@@ -52,9 +53,8 @@ def sit_down(
     names = _phases_again(again, phases, entries)
     store.append(number, Kind.TEST_GO, {"procedure": procedure, "again": names, **(told or {})})
     recall = Recall(((one.kind, one.body) for one in of_last_test(store.landmarks(number))), clock=time.monotonic)
-    when = begun.at[:16].replace("T", " ")
     what = f"reading {', '.join(names)} again" if names else "going on"
-    say(f"{what} in the test begun {when} UTC: {recall.answers} answers are kept")
+    say(f"{what} in the test begun {minute(begun.at)}: {recall.answers} answers are kept")
     return recall
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from bench.records.moments import day
 from bench.sitting.problems import BadInput
 from bench.winding.state import WindingState, state_of
 
@@ -50,7 +51,7 @@ class WindingRecord:
 
     def was_done(self, state: WindingState) -> str:
         """When, and with how many turns."""
-        when = f" on {state.done_at[:10]}" if state.done_at else ""
+        when = f" on {day(state.done_at)}" if state.done_at else ""
         return f"{self.winding}: was done{when} with {state.done:g} turns"
 
     def may_begin(self, *, again: bool, start: float | None) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from bench.acceptance.context import Equipment, Wound
@@ -29,6 +30,7 @@ LOADS = tuple(
 IdealBench = DryBench
 
 
+@lru_cache(maxsize=1)
 def coastal_receiver() -> Job:
     return read_job(example_job("coastal-receiver"))
 

@@ -73,7 +73,8 @@ def hostile(home: Path, tmp_path: Path) -> str:
     "arguments",
     [
         ["record", NUMBER], ["record", NUMBER, "--all"], ["record", "verify"], ["survey", "{job}"],
-        ["restack", "{job}"], ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"], ["record", "nobody" + CODES[:6]],
+        ["restack", "{job}"], ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"],
+        ["record", "nobody" + CODES[:6]],
         ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"], ["diagnose", "{job}"],
     ],
 )  # fmt: skip

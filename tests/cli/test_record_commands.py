@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -41,7 +42,9 @@ def _with_a_database_tool(statement: str) -> None:
 
 
 def test_without_a_job_every_record_is_listed_and_verified(run: Run, head: str) -> None:
-    assert run("record").out.split() == [NUMBER, "another"]
+    listed = run("record").out.splitlines()
+    assert [line.split()[0] for line in listed] == ["number", "another", NUMBER]
+    assert json.loads(run("record", "--json").out)["jobs"] == ["another", NUMBER]
     verified = run("record", "verify")
     assert (verified.status, verified.out.count("chain whole")) == (0, 2)
 
@@ -120,6 +123,18 @@ def test_the_same_again_is_a_copy_and_a_change_needs_a_reason(run: Run, head: st
     assert "amendment 1 to the certificate of" in amended.out
     shown = run("record", NUMBER).out
     assert "certificate" in shown
+
+
+def test_another_test_with_a_certificate_wants_its_reason_before_it_begins(run: Run, head: str, tmp_path: Path) -> None:
+    job = str(example_job("coastal-receiver"))
+    run("record", "certificate", NUMBER, str(tmp_path / "1.html"))
+    for given, told in (((), "--because REASON: a certificate was given before"), (("--because", "x"), "in words")):
+        ended = run("test", job, "--meter", "hand", "--certificate", str(tmp_path / "2.html"), *given)
+        assert (ended.status, told in ended.error, ended.out) == (3, True, "")
+    alone = run("test", job, "--meter", "hand", "--because", "a fall")
+    assert (alone.status, "--because: expected with --certificate" in alone.error) == (3, True)
+    with Store(store_path()) as store:
+        assert not store.entries(NUMBER, Kind.TEST_BEGUN)
 
 
 def test_one_that_was_given_before_is_had_again_by_its_number(run: Run, head: str, tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ def counted(home: object) -> str:
 
 def test_counts_that_follow_each_other_are_one_line_with_first_last_and_how_many(run: Run, counted: str) -> None:
     lines = run("record", counted).out.splitlines()
-    assert [line.split(None, 3)[3].split(None, 1)[0] for line in lines[:-1]] == [
+    assert [line.split()[4] for line in lines[:-1]] == [
         "count", "count", "count", "winding", "count", "strip", "strip", "strip"
     ]  # fmt: skip
     assert lines[0].split()[0] == "1"

@@ -74,6 +74,8 @@ def test_it_is_leafed_through_and_looked_at_large_by_keys(person: Person) -> Non
     assert page.title.text() == f"{NUMBER}: 3 pictures, 0 on the certificate; 1 note"
     assert page.rows.rows[0].told.startswith("lead dress, of ht, 20")
     assert page.picture.thumbnails[0].image is not None
+    person.qtbot.waitUntil(lambda: page.rows.rows[0].small is not None)
+    assert [one.small is not None for one in page.rows.rows] == [True, False, False, False]
     person.press(K.Key_Return)
     assert not page.rows.isVisible()
     person.press(K.Key_Escape)

@@ -141,7 +141,7 @@ def test_no_finding_is_called_certain(showing: Showing) -> None:
 
 
 def test_the_plot_holds_every_measured_point(showing: Showing) -> None:
-    plot = showing(STATES["accepted"]).test.exciting.plot
+    plot = showing(STATES["accepted"]).test.exciting.amps.plot
     points = [item for item in plot.getPlotItem().items if type(item).__name__ == "ScatterPlotItem"]
     volts = [item.getData()[0][0] for item in points]
     assert volts == [115.0, 172.5, 230.0, 253.0]

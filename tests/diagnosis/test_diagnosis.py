@@ -8,7 +8,7 @@ import pytest
 
 from bench.acceptance.requests import Connect, Enter, Request, Take
 from bench.acceptance.result import TestResult
-from bench.design.forward import Forward
+from bench.design.forward import forward_for
 from bench.diagnosis.diagnose import Diagnosis
 from bench.diagnosis.faults import FAULTS, explains
 from bench.job.expectation import Variant
@@ -20,7 +20,7 @@ from tests.acceptance.short import run_answering
 
 def _tested(variant: Variant, *, screen: bool = False, **typed: str) -> TestResult:
     """A test of a unit that differs from the design by a variant;  screen: whether the loop in it is the screen."""
-    unit = Forward(coastal_receiver(), rules_named())(variant)
+    unit = forward_for(coastal_receiver(), rules_named())(variant)
     procedure = new_procedure()
     foil = procedure.context.expectation.screen_ohms["screen"]
 
@@ -36,7 +36,7 @@ def _tested(variant: Variant, *, screen: bool = False, **typed: str) -> TestResu
 def test_probabilities_add_up_to_one() -> None:
     result, _ = run_ideal()
     job, rules = coastal_receiver(), rules_named()
-    weighed = Diagnosis(job, rules, Forward(job, rules)).posterior(result.steps)
+    weighed = Diagnosis(job, rules, forward_for(job, rules)).posterior(result.steps)
     assert sum(probability for _, probability in weighed) == pytest.approx(1.0)
     assert max(weighed, key=lambda one: one[1])[0].fault == "none"
 
@@ -100,7 +100,7 @@ def test_a_winding_of_very_few_turns_is_weighed_without_taking_them_all_away(tur
 
 def test_nothing_measured_nothing_found() -> None:
     job, rules = coastal_receiver(), rules_named()
-    assert Diagnosis(job, rules, Forward(job, rules))((), ()) == ((), None)
+    assert Diagnosis(job, rules, forward_for(job, rules))((), ()) == ((), None)
 
 
 def test_readings_that_no_fault_explains_are_called_unknown() -> None:
@@ -113,7 +113,7 @@ def test_readings_that_no_fault_explains_are_called_unknown() -> None:
         for s in result.steps
     )
     job, rules = coastal_receiver(), rules_named()
-    findings, _ = Diagnosis(job, rules, Forward(job, rules))(spoilt, ())
+    findings, _ = Diagnosis(job, rules, forward_for(job, rules))(spoilt, ())
     assert findings[0].fault == "unknown"
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from bench.acceptance.result import StepResult
-from bench.design.forward import Forward
+from bench.design.forward import forward_for
 from bench.diagnosis.diagnose import Diagnosis
 from bench.job.as_found import AsFound
 from bench.job.expectation import Variant
@@ -20,7 +20,7 @@ RULES = rules_named()
 
 def _shares(job: Job, steps: tuple[StepResult, ...]) -> dict[tuple[str, str], float]:
     sums: dict[tuple[str, str], float] = {}
-    for one, probability in Diagnosis(job, RULES, Forward(job, RULES)).posterior(steps):
+    for one, probability in Diagnosis(job, RULES, forward_for(job, RULES)).posterior(steps):
         sums[one.fault, one.winding] = sums.get((one.fault, one.winding), 0.0) + probability
     return sums
 
@@ -34,11 +34,11 @@ def _regulation(measured: float, expected: float) -> StepResult:
 
 def test_a_winding_that_no_ohmmeter_reads_tells_its_ohms_by_its_regulation() -> None:
     job = coastal_receiver()
-    result = IdealBench(Forward(job, RULES)(Variant())).run(new_procedure())
+    result = IdealBench(forward_for(job, RULES)(Variant())).run(new_procedure())
     left_out = ("resistance:heater", "regulation:heater")
     steps = tuple(one for one in result.steps if one.id not in left_out)
     good = _shares(job, (*steps, _regulation(0.052, 0.052)))
-    design = Forward(job, RULES).design
+    design = forward_for(job, RULES).design
     heater = job.get_winding("heater")
     assert heater.rated_voltage is not None
     assert heater.rated_current is not None
@@ -53,7 +53,7 @@ def test_a_winding_that_no_ohmmeter_reads_tells_its_ohms_by_its_regulation() -> 
 @pytest.mark.parametrize("found_first", [False, True])
 def test_a_small_gap_shows_against_the_curve_of_the_same_core(found_first: bool) -> None:
     job = coastal_receiver()
-    design = Forward(job, RULES).design
+    design = forward_for(job, RULES).design
     assert design.curve is not None
     if found_first:
         points = [
@@ -66,7 +66,7 @@ def test_a_small_gap_shows_against_the_curve_of_the_same_core(found_first: bool)
         ]
         found = AsFound.model_validate({"winding_turns": 662, "frequency": "50 Hz", "exciting": points})
         job = job.model_copy(update={"as_found": found})
-    unit = Forward(job, RULES)(Variant(joint_added=0.016e-3))
+    unit = forward_for(job, RULES)(Variant(joint_added=0.016e-3))
     shares = _shares(job, IdealBench(replace(unit)).run(new_procedure(job)).steps)
     gap = sum(share for (fault, _), share in shares.items() if fault == "core_gap")
     assert (gap > 0.5) is found_first

@@ -9,7 +9,7 @@ import pytest
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
-from bench.design.forward import Forward
+from bench.design.forward import forward_for
 from bench.diagnosis import diagnose
 from bench.diagnosis.diagnose import Diagnosis
 from bench.diagnosis.suspects import Suspects
@@ -28,7 +28,7 @@ def ids(steps: tuple[StepResult, ...]) -> set[str]:
 
 def new_suspects() -> Suspects:
     job, rules = coastal_receiver(), rules_named()
-    return Suspects(Diagnosis(job, rules, Forward(job, rules)))
+    return Suspects(Diagnosis(job, rules, forward_for(job, rules)))
 
 
 def test_numbers_and_signs_are_telling_and_what_no_fault_foretells_is_not() -> None:

@@ -95,7 +95,9 @@ def shows(shown: str, said: str, *, measured: bool = False) -> bool:
 
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\d(?:[ T]\d\d:\d\d(?::\d\d)?)?|\b\d\d:\d\d:\d\d\b")
 _HASH = re.compile(r"\b[0-9a-f]{16,64}\b|(?<=my-receiver-)\d{8}-\d{4}")
-_READ = re.compile(r"\d+(?= ±)|(?<=± )\d+\b(?!\.)|[-+±]?\d+(?:\.\d+)?(?= (?:%|[nµmkM]?(?:ohm|V|A|W|Hz|K|degC|°C)\b))|[-+±]?\d+\.\d+")
+_READ = re.compile(
+    r"\d+(?= ±)|(?<=± )\d+\b(?!\.)|[-+±]?\d+(?:\.\d+)?(?= (?:%|[nµmkM]?(?:ohm|V|A|W|Hz|K|degC|°C)\b))|[-+±]?\d+\.\d+"
+)
 
 
 def _even(text: str, measured: bool) -> str:

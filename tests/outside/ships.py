@@ -32,6 +32,7 @@ def add_to(commands: Any) -> None:
 
 def _options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--python", action="append", metavar="PATH", help="A Python to install into; any number.")
+    parser.add_argument("--lowest", action="store_true", help="With the oldest libraries that pyproject.toml allows.")
     parser.add_argument("--keep", metavar="FOLDER", type=Path, help="Keep environments and certificates here.")
     parser.set_defaults(run=run)
 
@@ -43,13 +44,15 @@ def run(arguments: argparse.Namespace) -> int:
         folder = arguments.keep or Path(temporary)
         folder.mkdir(parents=True, exist_ok=True)
         built = _build(pythons[0], folder)
+        bounds = folder / "lowest.txt"
+        bounds.write_text(_lowest() if arguments.lowest else "", encoding="utf-8")
         failed = 0
         print("| Python | from | what | took | |\n|---|---|---|---|---|")
         for python in pythons:
             version = _say([python, "-c", "import platform; print(platform.python_version())"]).strip()
             for package in built:
                 shipped = "wheel" if package.suffix == ".whl" else "sdist"
-                for what, seconds, problem in _tried(python, package, folder / _BENCH / f"{version} {shipped}"):
+                for what, seconds, problem in _tried(python, package, bounds, folder / _BENCH / f"{version} {shipped}"):
                     failed += bool(problem)
                     print(f"| {version} | {shipped} | {what} | {seconds:.2f} s | {problem or 'good'} |", flush=True)
     return 1 if failed else 0
@@ -66,7 +69,15 @@ def _build(python: str, folder: Path) -> list[Path]:
     return sorted((folder / "dist").glob("turnproof-*"))
 
 
-def _tried(python: str, package: Path, folder: Path) -> Iterator[tuple[str, float, str]]:
+def _lowest() -> str:
+    """Each library that we need, held at the version from which we say that it will do."""
+    import tomllib
+
+    needs = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
+    return "".join(f"{need.partition(',')[0].replace('>=', '==')}\n" for need in needs)
+
+
+def _tried(python: str, package: Path, bounds: Path, folder: Path) -> Iterator[tuple[str, float, str]]:
     """What was tried, how long it took, and what was wrong with it."""
     folder.mkdir(parents=True, exist_ok=True)
     kept = {
@@ -96,7 +107,7 @@ def _tried(python: str, package: Path, folder: Path) -> Iterator[tuple[str, floa
     begun = time.monotonic()
     environment = _environment(python, folder / "environment")
     yield "bare environment", time.monotonic() - begun, ""
-    yield timed("pip install", [environment, "-m", "pip", "install", "-q", str(package)])
+    yield timed("pip install", [environment, "-m", "pip", "install", "-q", "-c", str(bounds), str(package)])
     yield timed("pip check", [environment, "-m", "pip", "check"])
     turnproof = str(Path(environment).parent / "turnproof")
     yield timed("turnproof --version", [turnproof, "--version"], "turnproof ")

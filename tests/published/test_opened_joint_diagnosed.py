@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.design.forward import Forward
+from bench.design.forward import forward_for
 from bench.diagnosis.diagnose import Diagnosis
 from bench.diagnosis.typed import TypedReadings
 from bench.job.model import Job
@@ -45,7 +45,7 @@ def _job(**more: object) -> Job:
 
 def _shares(job: Job) -> dict[str, float]:
     rules = rules_named()
-    forward = Forward(job, rules)
+    forward = forward_for(job, rules)
     taken = TypedReadings(forward.design, {})
     diagnosis = Diagnosis(job, rules, forward)
     shares: dict[str, float] = {}

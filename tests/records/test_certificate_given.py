@@ -166,6 +166,18 @@ def test_what_was_wound_or_stacked_after_the_test_is_told_loudly(store: Store) -
     assert "put in 96 E 96 I" not in words
 
 
+def test_what_went_over_the_lines_stands_in_it_by_its_hash(tmp_path: Path) -> None:
+    with Store(tmp_path / "r.sqlite") as store:
+        store.append(NUMBER, Kind.JOB_FILE, {"file": "job.toml", "text": _TEXT})
+        for number in range(5):
+            store.append(
+                NUMBER, Kind.WIRE_LOG, {"file": f"line-{number}.jsonl", "bytes": 9, "sha256": f"{number}" * 64}
+            )
+        store.append(NUMBER, Kind.RESULT, _result())
+        words = _given(store).contents.decode()
+    assert "line-4.jsonl 4444444444444444… and 2 more in the record" in words
+
+
 def test_a_typed_reason_is_text(store: Store) -> None:
     _given(store)
     _mend_owner(store)

@@ -103,7 +103,7 @@ def test_a_newer_record_is_refused(tmp_path: Path) -> None:
     connection = sqlite3.connect(tmp_path / "r.sqlite")
     connection.execute("PRAGMA user_version = 7")
     connection.close()
-    with pytest.raises(RecordProblem, match=r"version 7 is newer than this program, expected 2"):
+    with pytest.raises(RecordProblem, match=r"version 7 is newer than this program, expected 3"):
         Store(tmp_path / "r.sqlite")
 
 

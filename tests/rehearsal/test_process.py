@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 import os
 import signal
@@ -16,6 +17,7 @@ import pytest
 import serial
 
 from bench.job.profiles import example_job
+from bench.rehearsal.ports import have_pseudo_terminals
 from tests.rehearsal.running import ROOT, START, Running, query
 
 posix = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals and signals are POSIX")
@@ -161,3 +163,13 @@ def test_bad_input_is_one_line_and_status_3(arguments: list[str], words: str) ->
     assert done.stdout == ""
     assert len(done.stderr.splitlines()) == 1
     assert words in done.stderr
+
+
+def test_where_no_pseudo_terminal_is_given_sockets_serve(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A container may have the function and no terminals behind it."""
+
+    def refused() -> tuple[int, int]:
+        raise OSError(errno.ENODEV, "No such device")
+
+    monkeypatch.setattr(os, "openpty", refused, raising=False)
+    assert not have_pseudo_terminals()

@@ -10,6 +10,7 @@ import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from bench.acceptance.decision import COVERAGE, Verdict
@@ -53,7 +54,10 @@ WATTS = Shown(
 
 
 class CurvePlot(CardFrame):
-    """Volts across, the quantity up; its words stand on it."""
+    """Volts across, the quantity up; its words stand on it.
+
+    The plot is made, and drawn, where it is seen: it is the dearest part of the window.
+    """
 
     def __init__(self, shown: Shown, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -61,26 +65,48 @@ class CurvePlot(CardFrame):
         self._curve: ExcitingCurve | None = None
         self._results: tuple[StepResult, ...] = ()
         self._drawn_scale = 0.0
-        column = QVBoxLayout(self)
+        self._unseen: Snapshot | None = None
+        self._made: pg.PlotWidget | None = None
+        self._column = column = QVBoxLayout(self)
         bare(column, margin=10, spacing=2)
         self.title = FitLabel(19, bold=700)
         self.title.say(shown.title)
-        self.plot = pg.PlotWidget(background=Ink.CARD.colour)
-        self.plot.setMouseEnabled(x=False, y=False)
-        self.plot.setMenuEnabled(False)
-        self.plot.hideButtons()
-        self.plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.plot.setMinimumSize(1, 1)
-        self.plot.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        self.plot.setAccessibleName(f"{shown.name} against volts")
         column.addWidget(self.title, 12)
-        column.addWidget(self.plot, 88)
+        column.addStretch(88)
+
+    @property
+    def plot(self) -> pg.PlotWidget:
+        """Made when it is asked for."""
+        if self._made is None:
+            plot = self._made = pg.PlotWidget(background=Ink.CARD.colour)
+            plot.setMouseEnabled(x=False, y=False)
+            plot.setMenuEnabled(False)
+            plot.hideButtons()
+            plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            plot.setMinimumSize(1, 1)
+            plot.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+            plot.setAccessibleName(f"{self._kind.name} against volts")
+            self._column.takeAt(1)  # what kept its place
+            self._column.addWidget(plot, 88)
+        return self._made
 
     def theme_changed(self) -> None:
-        self.plot.setBackground(Ink.CARD.colour)
+        if self._made is not None:
+            self._made.setBackground(Ink.CARD.colour)
         self._drawn_scale = 0.0
 
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 (Qt's name)
+        super().showEvent(event)
+        self.plot.show()
+        if self._unseen is not None:
+            self.show_state(self._unseen)
+
     def show_state(self, state: Snapshot) -> None:
+        """Draw what changed; where it is not seen, once it is."""
+        if not self.isVisible():
+            self._unseen = state
+            return
+        self._unseen = None
         points = tuple(r for r in state.results if r.id.startswith(self._kind.steps) and r.measured is not None)
         scale = scale_of(self)
         if (self._curve is state.curve and points == self._results and scale == self._drawn_scale) or not state.nominal:

@@ -25,7 +25,6 @@ class ExcitingView(QWidget):
         line = QHBoxLayout(self)
         bare(line, spacing=8)
         self.amps, self.power = CurvePlot(AMPS), CurvePlot(WATTS)
-        self.plot = self.amps.plot
         line.addWidget(self.amps, 50)
         line.addWidget(self.power, 50)
         self.watts = False

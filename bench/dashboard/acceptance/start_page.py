@@ -11,6 +11,7 @@ from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink
 from bench.dashboard.state import TEST_STANDS, Snapshot
 from bench.design.expected import needs_for_test
+from bench.records.moments import minute
 from bench.sitting.test_stands import TestStands
 
 __all__ = ["TestStartPage", "standing_words", "stands_in"]
@@ -84,10 +85,6 @@ def standing_words(stands: TestStands | None) -> str:
         return "No test of it is kept yet"
     steps = f"{stands.steps} step{'' if stands.steps == 1 else 's'}"
     if stands.goes_on:
-        return f"A test begun {_when(stands.begun)} goes on: {steps} {'is' if stands.steps == 1 else 'are'} kept"
-    ended = f"Tested {_when(stands.ended)}: {stands.verdict.upper()}" if stands.verdict else "The last test was left"
+        return f"A test begun {minute(stands.begun)} goes on: {steps} {'is' if stands.steps == 1 else 'are'} kept"
+    ended = f"Tested {minute(stands.ended)}: {stands.verdict.upper()}" if stands.verdict else "The last test was left"
     return f"{ended}, {steps}" + ("; changed since" if stands.changed else "")
-
-
-def _when(at: str) -> str:
-    return at[:16].replace("T", " ") + " UTC"

@@ -27,10 +27,12 @@ if TYPE_CHECKING:
 __all__ = ["ALBUM_WORDS", "AlbumActs"]
 
 ALBUM_WORDS = "pictures, notes"
-_ALBUM, _LARGE, _SAID = "album", "album picture", "said of a picture"
+_ALBUM, _LARGE, _SMALL, _SAID = "album", "album picture", "album pictures, small", "said of a picture"
 """Names under which it is reckoned."""
 _SIDE = 1800
 """Pixels of a picture that has the whole face."""
+_SMALL_SIDE, _AT_ONCE = 160, 3
+"""Pixels of one in the list, and how many are opened in a go: other things are reckoned between."""
 
 
 class AlbumActs:
@@ -49,6 +51,7 @@ class AlbumActs:
         self.number = ""
         self._seen: dict[str, object] = {}
         self._asked: object = None
+        self._asked_small: tuple[int, ...] = ()
         self._thumbnails: tuple[Thumbnail, ...] = ()
         self._problem = ""
 
@@ -59,6 +62,7 @@ class AlbumActs:
     def open(self, number: str) -> None:
         self.number, self.choice = number, AlbumChoice()
         self._thumbnails, self._asked, self._problem = (), None, ""
+        self._asked_small = ()
         self.look()
         self._face.setFocus()
         self._changed()
@@ -79,7 +83,7 @@ class AlbumActs:
         """Take in what was reckoned, and draw it."""
         if not self.is_open:
             return
-        new = [name for name in (_ALBUM, _LARGE, _SAID) if self._is_new(state, name)]
+        new = [name for name in (_ALBUM, _LARGE, _SMALL, _SAID) if self._is_new(state, name)]
         for name in new:
             found = state.reckoned[name]
             if name == _SAID:
@@ -88,6 +92,10 @@ class AlbumActs:
                 self.look()
             elif name == _LARGE:
                 self._thumbnails = found.value or ()
+            elif name == _SMALL:
+                number, thumbnails = found.value or ("", ())
+                if number == self.number:
+                    self.choice.small |= {one.picture.seq: one.image for one in thumbnails}
             elif found.value is None:
                 self._problem = found.problem
             elif found.value.number == self.number:
@@ -108,9 +116,19 @@ class AlbumActs:
         if one is not None and one != self._asked:
             self._asked = one
             self._desk.reckon(_LARGE, partial(read_thumbnails, attachments_folder(store_path()), (one,), _SIDE))
+        self._open_small()
         shown = next((small for small in self._thumbnails if small.picture == one), None)
         self.page.show_choice(self.choice, shown, self._problem)
         self._face.offer(self._acts())
+
+    def _open_small(self) -> None:
+        """The next few of the list."""
+        some, number = self.choice.still_to_open(_AT_ONCE), self.number
+        asked = tuple(one.seq for one in some)
+        if some and asked != self._asked_small:
+            self._asked_small = asked
+            folder = attachments_folder(store_path())
+            self._desk.reckon(_SMALL, lambda: (number, read_thumbnails(folder, some, _SMALL_SIDE)))
 
     # -- what can be done --------------------------------------------------------------------------
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from PySide6.QtGui import QImage
+
 from bench.dashboard.album.thumbnails import ON_CERTIFICATE, under_of
 from bench.dashboard.parts.look import Ink, Shape
 from bench.dashboard.record.rows import Row
@@ -13,11 +17,13 @@ __all__ = ["AlbumChoice"]
 
 
 class AlbumChoice:
-    """Pictures first, then notes, each as they were kept.  large: whether the one looked at has the whole face."""
+    """Pictures first, then notes, each as they were kept.  large: whether the one looked at has the whole face;
+    small: those that are opened small, by entry, None where there is none to be shown."""
 
     def __init__(self) -> None:
         self.album: Album | None = None
         self.large = False
+        self.small: dict[int, QImage | None] = {}
         self._seq = 0
 
     def take(self, album: Album) -> None:
@@ -72,8 +78,19 @@ class AlbumChoice:
         said = f"{self.album.number}: {pictures} picture{'' if pictures == 1 else 's'}, {marked} {ON_CERTIFICATE}"
         return f"{said}; {notes} note{'' if notes == 1 else 's'}"
 
+    def still_to_open(self, most: int) -> tuple[KeptPicture, ...]:
+        """Of those that are not opened small, the nearest to the one that is looked at."""
+        near = sorted(enumerate(self.pictures), key=lambda each: abs(each[0] - self.place))
+        return tuple([one for _, one in near if one.seq not in self.small][:most])
+
     def rows(self) -> tuple[Row, ...]:
-        return tuple(_row_of_note(one) if isinstance(one, KeptNote) else _row_of(one) for one in self._all)
+        return tuple(self._row(one) for one in self._all)
+
+    def _row(self, one: KeptPicture | KeptNote) -> Row:
+        if isinstance(one, KeptNote):
+            return _row_of_note(one)
+        small = self.small.get(one.seq)
+        return replace(_row_of(one), small=small, drawn=small is not None)
 
 
 def _row_of(one: KeptPicture) -> Row:

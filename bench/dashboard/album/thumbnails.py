@@ -38,8 +38,8 @@ class Thumbnail:
 
 
 def under_of(one: KeptPicture) -> str:
-    """What stands below it: of what it is, when it was kept, and whether it is marked."""
-    parts = (f"of {one.of}" if one.of else "", one.at[:16].replace("T", " "), ON_CERTIFICATE * one.on_certificate)
+    """What stands below it: whether it is marked, of what it is, and when it was kept."""
+    parts = (ON_CERTIFICATE * one.on_certificate, f"of {one.of}" if one.of else "", one.at[:16].replace("T", " "))
     return ", ".join(part for part in parts if part)
 
 

@@ -11,13 +11,12 @@ from PySide6.QtCore import QEvent, QRect, QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QPalette, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from bench.dashboard.parts.look import Ink, font_of, scale_of
+from bench.dashboard.parts.look import Ink, font_of, scale_of, size_of_wrapped
 from bench.dashboard.parts.theme import Theme, worn
 
 __all__ = ["FitLabel", "height_of", "tip_of"]
 
 _LEAST = 9
-_UNBOUND = 100_000
 _MEASURED_AT = 100
 """Size of type [px] in which the digits are compared."""
 _DIGIT = re.compile(r"\d")
@@ -155,12 +154,9 @@ class FitLabel(QLabel):
         return all(self._has_room(text, room, pixels) for text in (self.text(), self._like) if text)
 
     def _has_room(self, text: str, room: QRect, pixels: int) -> bool:
-        return self._needs(QFontMetrics(font_of(pixels, self._weight)), text, room)
-
-    def _needs(self, metrics: QFontMetrics, text: str, room: QRect) -> bool:
         flags = int(self.alignment()) | int(Qt.TextFlag.TextWordWrap)
-        needed = metrics.boundingRect(QRect(0, 0, room.width(), _UNBOUND), flags, text)
-        return needed.width() <= room.width() and needed.height() <= room.height()
+        wide, high = size_of_wrapped(text, room.width(), flags, pixels, int(self._weight))
+        return wide <= room.width() and high <= room.height()
 
 
 @cache

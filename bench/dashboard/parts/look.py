@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from enum import Enum
+from functools import lru_cache
 
+from PySide6.QtCore import QRect
 from PySide6.QtGui import QColor, QFont, QFontMetrics
 from PySide6.QtWidgets import QWidget
 
@@ -27,10 +29,15 @@ __all__ = [
     "shape_of_standing",
     "shape_of_verdict",
     "shape_of_weight",
+    "size_of_wrapped",
 ]
 
 DESIGNED_FOR = (1280, 800)
 """The window [px] in which a size of type means its number of pixels; larger windows scale it."""
+
+
+_UNBOUND = 100_000
+"""Height [px] in which any text has room."""
 
 
 class Ink(Enum):
@@ -62,12 +69,18 @@ class Ink(Enum):
     @property
     def colour(self) -> QColor:
         """In the theme that is worn."""
-        return QColor(self.in_theme(worn()))
+        return QColor(_colour(self, worn()))
 
     def in_theme(self, theme: Theme) -> str:
         """As `#rrggbb`."""
         light, dark = self.value
         return dark if theme is Theme.DARK else light
+
+
+@lru_cache(maxsize=2 * len(Ink))
+def _colour(ink: Ink, theme: Theme) -> QColor:
+    """Read from its text once: a frame asks for a thousand."""
+    return QColor(ink.in_theme(theme))
 
 
 class Shape(Enum):
@@ -158,10 +171,24 @@ def font_of(pixels: int, bold: int = QFont.Weight.Normal) -> QFont:
 
 def largest_font(text: str, wide: int, high: int, most: int, least: int, bold: int = QFont.Weight.Normal) -> QFont:
     """The largest font from `least` to `most` [px] in which one line of text fits; `least` where none does."""
+    return font_of(_largest_size(text, wide, high, most, least, int(bold)), bold)
+
+
+@lru_cache(maxsize=4096)
+def _largest_size(text: str, wide: int, high: int, most: int, least: int, bold: int) -> int:
+    """Kept: the same words are drawn in the same place with each frame."""
     size = most
     while size > least:
         metrics = QFontMetrics(font_of(size, bold))
         if metrics.horizontalAdvance(text) <= wide and metrics.height() <= high:
             break
         size -= 1
-    return font_of(size, bold)
+    return size
+
+
+@lru_cache(maxsize=8192)
+def size_of_wrapped(text: str, wide: int, flags: int, pixels: int, bold: int) -> tuple[int, int]:
+    """(width, height) [px] of text that is wrapped at a width, in type of that size; kept, since words come again."""
+    metrics = QFontMetrics(font_of(pixels, bold))
+    needed = metrics.boundingRect(QRect(0, 0, wide, _UNBOUND), flags, text)
+    return needed.width(), needed.height()

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, QRectF, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPainter
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QFont, QPainter
 from PySide6.QtWidgets import QWidget
 
-from bench.dashboard.parts.look import Ink, font_of, largest_font, scale_of
+from bench.dashboard.parts.look import Ink, font_of, largest_font, scale_of, size_of_wrapped
 
 __all__ = ["LEFT", "RIGHT", "wrap", "write"]
 
@@ -39,10 +39,9 @@ def wrap(widget: QWidget, painter: QPainter, place: QRectF, text: str, most: int
     """As many lines as it takes, none of them cut."""
     flags = int(LEFT) | int(Qt.TextFlag.TextWordWrap)
     size = round(most * scale_of(widget))
-    room = QRect(0, 0, int(place.width()), 100_000)
     while size > _LEAST:
-        needed = QFontMetrics(font_of(size)).boundingRect(room, flags, text)
-        if needed.height() <= place.height() and needed.width() <= place.width():
+        wide, high = size_of_wrapped(text, int(place.width()), flags, size, int(QFont.Weight.Normal))
+        if high <= place.height() and wide <= place.width():
             break
         size -= 1
     painter.setFont(font_of(size))

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from PySide6.QtGui import QColor, QImage, QPainter, QPen
 
 from bench.dashboard.pictures.dry_sitting import dry_sitting
-from bench.dashboard.pictures.still_desk import StillDesk
+from bench.dashboard.pictures.still_desk import Known, StillDesk
 from bench.dashboard.state import Snapshot
 from bench.job.bench_file import BenchFile
 from bench.job.file import read_job
@@ -39,15 +39,17 @@ _HALF = 812.0
 
 @dataclass(frozen=True)
 class PictureBench:
-    """bench: what is owned;  jobs: files by their state;  aside: a record for sittings that only make pictures."""
+    """bench: what is owned;  jobs: files by their state;  aside: a record for sittings that only make pictures;  known:
+    what its desks had reckoned."""
 
     bench: BenchFile
     jobs: dict[str, Path]
     aside: Store
+    known: Known = field(default_factory=list)
 
     def desk(self, job: str = "") -> StillDesk:
         """A new one, with that job open; with none for ''."""
-        desk = StillDesk(self.bench)
+        desk = StillDesk(self.bench, self.known)
         if job:
             desk.open_job(self.jobs[job])
             desk.tick()

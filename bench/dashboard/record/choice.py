@@ -5,6 +5,7 @@ from __future__ import annotations
 from bench.acceptance.decision import Verdict
 from bench.dashboard.parts.look import Ink, Shape, ink_of_verdict, shape_of_verdict
 from bench.dashboard.record.rows import Row
+from bench.records.moments import day
 from bench.sitting.history import History, Line
 from bench.sitting.jobs_known import JobLine, find
 
@@ -120,7 +121,7 @@ class RecordChoice:
         rows: list[tuple[Row, Line | None]] = []
         before: tuple[str, str] = ("", "")
         for line in self.lines:
-            group = (str(line.topic), line.at[:10])
+            group = (str(line.topic), day(line.at))
             if group != before:
                 rows.append((Row(group[0], tail=group[1], heading=True), None))
                 before = group
@@ -134,7 +135,7 @@ class RecordChoice:
 def _row_of(one: JobLine, here: str) -> Row:
     shape, ink = sign_of_verdict(one.verdict)
     verdict = one.verdict or "not tested"
-    under = f"{verdict}; {one.last} {one.at[:10]}" if one.at else "nothing kept yet"
+    under = f"{verdict}; {one.last} {day(one.at)}" if one.at else "nothing kept yet"
     if one.name:
         under = f"{under}; {one.name}"
     tail = "open here" if one.number == here else ""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from bench.records.entry import Kind
+from bench.records.moments import second
 from bench.sitting.history import History, Line
 
 __all__ = ["detail_of"]
@@ -15,7 +16,7 @@ def detail_of(line: Line, history: History | None) -> tuple[str, str]:
     """A title and the words."""
     which = f"entry {line.last}" if line.seq == line.last else f"entries {line.seq} to {line.last}"
     of = "" if history is None else f" of {history.entries}"
-    return f"{which}{of}, {line.at[:19].replace('T', ' ')} UTC", _words(line)
+    return f"{which}{of}, {second(line.at)}", _words(line)
 
 
 def _words(line: Line) -> str:

@@ -10,6 +10,7 @@ from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink, Shape
 from bench.dashboard.parts.signs import SignWidget
 from bench.dashboard.record.choice import sign_of_verdict
+from bench.records.moments import day
 from bench.sitting.jobs_known import JobLine
 from bench.sitting.record_checked import Checked
 
@@ -49,8 +50,8 @@ class JobHead(CardFrame):
             self.name.say(" ".join(part for part in (job.number, job.name) if part))
             shape, ink = sign_of_verdict(job.verdict)
             self.sign.show_sign(shape if job.verdict else Shape.RING, ink)
-            tested = f"test {job.verdict} {job.tested_at[:10]}" if job.verdict else "no test finished yet"
-            self.verdict.say(f"{tested}; {job.last} last, {job.at[:10]}" if job.at else "nothing is kept of it yet")
+            tested = f"test {job.verdict} {day(job.tested_at)}" if job.verdict else "no test finished yet"
+            self.verdict.say(f"{tested}; {job.last} last, {day(job.at)}" if job.at else "nothing is kept of it yet")
         self._show_chain(checked, problem, job is not None)
 
     def _show_chain(self, checked: Checked | None, problem: str, any_job: bool) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QMouseEvent, QPainter, QPen, QResizeEvent
+from PySide6.QtGui import QFont, QImage, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListView,
@@ -26,7 +26,7 @@ _Index = QModelIndex | QPersistentModelIndex
 @dataclass(frozen=True)
 class Row:
     """words with a sign before them and `tail` at the right;  under: a second line in small, where rows have two;
-    heading: parts what follows from what stands before."""
+    heading: parts what follows from what stands before;  small: a picture before all of it."""
 
     words: str
     tail: str = ""
@@ -34,6 +34,8 @@ class Row:
     shape: Shape = Shape.NONE
     ink: Ink = Ink.QUIET
     heading: bool = False
+    small: QImage | None = field(default=None, compare=False)
+    drawn: bool = False
 
     @property
     def told(self) -> str:
@@ -80,6 +82,8 @@ class _Delegate(QStyledItemDelegate):
             painter.setPen(QPen((Ink.COPPER if live else Ink.QUIET).colour, 2))
             painter.setBrush(Ink.PAPER.colour)
             painter.drawRoundedRect(room.adjusted(1, 1, -1, -1), 4, 4)
+        if row.small is not None:
+            room = self._beside(painter, room, row.small)
         high = room.height() / self._lines
         side = min(high * 0.72, 24 * scale)
         pad = 6 * scale
@@ -97,6 +101,17 @@ class _Delegate(QStyledItemDelegate):
             painter.setPen(Ink.QUIET.colour)
             self._elided(painter, second, row.under)
         painter.restore()
+
+    def _beside(self, painter: QPainter, room: QRectF, small: QImage) -> QRectF:
+        """Draws it at the left; what room is left."""
+        side = room.height() - 8
+        place = QRectF(room.left() + 5, room.top() + 4, side * 4 / 3, side)
+        ratio = min(place.width() / small.width(), place.height() / small.height())
+        drawn = QRectF(0, 0, small.width() * ratio, small.height() * ratio)
+        drawn.moveCenter(place.center())
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.drawImage(drawn, small)
+        return room.adjusted(place.width() + 6, 0, 0, 0)
 
     def _line(self, painter: QPainter, room: QRectF, words: str, tail: str, scale: float, bold: bool) -> None:
         painter.setFont(font_of(round(15 * scale)))

@@ -27,8 +27,8 @@ _FLAG = 30.0
 class SectionView(QWidget):
     """Draws nothing while the job has no plan; `drawn` tells.
 
-    The window is painted once in each look; a frame only puts pieces of these together, so that it costs the same with
-    ten turns and with ten thousand.
+    The window is painted once in each look that is needed; a frame only puts pieces of these together, so that it costs
+    the same with ten turns and with ten thousand.
     """
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -130,7 +130,7 @@ class SectionView(QWidget):
         places = self.places()
         if self.plan is None or places is None or self.width() < 40 or self.height() < 30:
             return
-        self._paint_looks(places)
+        self._forget_looks_of_another_size()
         painter = QPainter(self)
         try:
             self._paint_former(painter, self.plan, places)
@@ -141,7 +141,7 @@ class SectionView(QWidget):
 
     def _paint_former(self, painter: QPainter, plan: WindingPlan, places: Places) -> None:
         """All in outline, and over it the parts that are on."""
-        painter.drawPixmap(0, 0, self._painted[Look.COMING])
+        painter.drawPixmap(0, 0, self._in_look(Look.COMING, places))
         areas = self.areas()
         screens = screens_on(plan, self.turns)
         under = 0.0
@@ -159,12 +159,18 @@ class SectionView(QWidget):
                 self._put(painter, places, area, look)
             under = one.outer
 
-    def _paint_looks(self, places: Places) -> None:
+    def _forget_looks_of_another_size(self) -> None:
         ratio, by = self.devicePixelRatioF(), scale_of(self)
         wanted = (self.plan, self.size(), ratio, by, worn())
         if wanted == self._painted_for:
             return
-        for look in Look:
+        self._painted.clear()
+        self._painted_for = wanted
+
+    def _in_look(self, look: Look, places: Places) -> QPixmap:
+        """All of the window in it, painted when it is asked for the first time: few need all three."""
+        if look not in self._painted:
+            ratio = self.devicePixelRatioF()
             pixmap = QPixmap(self.size() * ratio)
             pixmap.setDevicePixelRatio(ratio)
             pixmap.fill(Qt.GlobalColor.transparent)
@@ -175,7 +181,7 @@ class SectionView(QWidget):
                 # a painter that outlives its pixmap takes the program with it
                 painter.end()
             self._painted[look] = pixmap
-        self._painted_for = wanted
+        return self._painted[look]
 
     def _put(self, painter: QPainter, places: Places, area: Area, look: Look) -> None:
         """That part of the window in that look, cut at whole pixels so that nothing is blurred."""
@@ -185,7 +191,7 @@ class SectionView(QWidget):
         if wide < 1 or high < 1:
             return
         target = QRectF(left / ratio, top / ratio, wide / ratio, high / ratio)
-        painter.drawPixmap(target, self._painted[look], QRectF(QRect(left, top, wide, high)))
+        painter.drawPixmap(target, self._in_look(look, places), QRectF(QRect(left, top, wide, high)))
 
     def _paint_doubt(self, painter: QPainter, places: Places) -> None:
         """Turns that may be on or not."""

@@ -169,8 +169,8 @@ def _against(seen: Seen) -> Iterator[Said]:
         for section in seen.design.spans.values():
             if section.winding == winding.name and not section.whole:
                 yield Said(
-                    f"from end to end {winding.name} shows {round(shown)} of its {winding.turns} turns{right}: one part "
-                    "of it runs against the rest",
+                    f"from end to end {winding.name} shows {round(shown)} of its {winding.turns} turns{right}: one "
+                    "part of it runs against the rest",
                     "winding_reversed",
                     section.name,
                 )

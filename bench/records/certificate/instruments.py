@@ -9,6 +9,7 @@ from bench.records.entry import Entry, Kind
 
 __all__ = ["instrument_lines"]
 
+_MOST_FILES = 3
 _BY_TESTER = {"insulation": "insulation tester", "hipot": "dielectric tester"}
 
 
@@ -19,7 +20,7 @@ def instrument_lines(entries: Sequence[Entry], job_entry: Entry, steps: Sequence
     roles = {str(one.body["role"]): one.body for one in meters if one.seq > job_entry.seq and "role" in one.body}
     newest = [] if roles and "role" in bodies[-1] else bodies[-1:]
     lines = [_instrument(body) for body in (*roles.values(), *newest)]
-    return (*(lines or ["Meter: none on record"]), *_counters(entries), *_testers(steps))
+    return (*(lines or ["Meter: none on record"]), *_counters(entries), *_testers(steps), *_raw_lines(entries))
 
 
 def _instrument(body: dict[str, Any]) -> str:
@@ -45,6 +46,14 @@ def _counters(entries: Sequence[Entry]) -> tuple[str, ...]:
     names = (f"{one['form']}{', board ' + str(one['board']) if one.get('board') else ''}" for one in told)
     found = tuple(dict.fromkeys(names))
     return (f"Turn counter: {'; '.join(found)}",) if found else ()
+
+
+def _raw_lines(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Files of what went over the instruments' lines, by their hash."""
+    kept = [one.body for one in entries if one.kind == Kind.WIRE_LOG and one.body.get("sha256")]
+    files = list(dict.fromkeys(f"{one.get('file', '')} {str(one['sha256'])[:16]}…" for one in kept))
+    more = f" and {len(files) - _MOST_FILES} more in the record" if len(files) > _MOST_FILES else ""
+    return (f"What went over their lines, by sha-256: {', '.join(files[-_MOST_FILES:])}{more}",) if files else ()
 
 
 def _testers(steps: Sequence[dict[str, Any]]) -> tuple[str, ...]:

@@ -1,5 +1,6 @@
-"""`python -m tests.campaigns store`: what a person was shown as stored is looked for after kills, power cuts, full disks and
-whatever else becomes of a record; real processes, killed for real, and what they say is read as a person reads it."""
+"""`python -m tests.campaigns store`: what a person was shown as stored is looked for after kills, power cuts, full
+disks and whatever else becomes of a record; real processes, killed for real, and what they say is read as a person
+reads it."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""The write-ahead log cut short or torn, at any place: in the entry being written, as a power cut leaves it, and anywhere,
-as nothing leaves it but a failing disk or somebody's copy."""
+"""The write-ahead log cut short or torn, at any place: in the entry being written, as a power cut leaves it, and
+anywhere, as nothing leaves it but a failing disk or somebody's copy."""
 
 from __future__ import annotations
 

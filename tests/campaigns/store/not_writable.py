@@ -1,5 +1,5 @@
-"""A record that may not be written: the file, its folder or both, with and without a log beside it, and one of the first
-version.  It is read, nothing is kept, and neither leaves a file behind."""
+"""A record that may not be written: the file, its folder or both, with and without a log beside it, and one of the
+first version.  It is read, nothing is kept, and neither leaves a file behind."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The workshop's server goes away and comes back, for moments and for an hour; benches are killed while they forward."""
+"""The workshop's server goes away and comes back, for moments and for an hour; benches are killed as they forward."""
 
 from __future__ import annotations
 

@@ -134,8 +134,8 @@ def _with_escapes(kind: str, body: Any, key: str = "") -> Any:
 
 _VALUES = st.one_of(
     st.none(), st.booleans(), st.integers(-(10**15), 10**15), st.floats(allow_nan=False, allow_infinity=False),
-    st.sampled_from(["", "primary", "ht", "1e999 ohm", "-5 V", "0 ohm", "9" * 30, "layer end", "anew", "bake 1", ESCAPES,
-                     "2001-01-01T00:00:00+00:00", "nan", "good", "accepted"]),
+    st.sampled_from(["", "primary", "ht", "1e999 ohm", "-5 V", "0 ohm", "9" * 30, "layer end", "anew", "bake 1",
+                     ESCAPES, "2001-01-01T00:00:00+00:00", "nan", "good", "accepted"]),
     st.text(max_size=20), st.lists(st.integers() | st.text(max_size=5), max_size=4),
     st.dictionaries(st.text(max_size=5), st.integers(), max_size=3),
 )  # fmt: skip
