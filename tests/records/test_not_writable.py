@@ -78,7 +78,7 @@ def test_a_record_of_a_newer_program_is_not_read_as_it_stands(tmp_path: Path) ->
     path = tmp_path / "r.sqlite"
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("PRAGMA user_version = 7")
-    with pytest.raises(RecordProblem, match="record version 7, expected 1 to 2"):
+    with pytest.raises(RecordProblem, match=r"record version 7, expected 1 to \d"):
         StoreAsItStands(path, WHY)
 
 
