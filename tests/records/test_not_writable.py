@@ -147,6 +147,17 @@ def test_a_text_that_is_none_any_more_is_an_altered_entry(tmp_path: Path) -> Non
         assert store.count("J-1") == 12
 
 
+def test_a_text_that_became_bytes_is_an_altered_entry(tmp_path: Path) -> None:
+    path = tmp_path / "r.sqlite"
+    _filled(path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DROP TRIGGER entry_no_update")
+        connection.execute("UPDATE entry SET body = CAST(body AS BLOB) WHERE seq = 4")
+        connection.commit()
+    with Store(path) as store:
+        assert store.verify("J-1") == ["J-1: entry 4 (note) was altered"]
+
+
 def test_a_body_that_can_t_be_read_is_a_problem_in_one_line(tmp_path: Path) -> None:
     path = tmp_path / "r.sqlite"
     _filled(path)
