@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from pathlib import Path
 
@@ -22,6 +23,12 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "home"
     monkeypatch.setenv("TURNPROOF_HOME", str(folder))
     return folder
+
+
+def pytest_collection_finish() -> None:
+    """What was imported stays to the end: the collector need not look through it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

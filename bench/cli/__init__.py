@@ -78,7 +78,7 @@ class _Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and args[0] not in _COMMANDS and not args[0].startswith("-") and not ctx.resilient_parsing:
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
             import difflib
 
             close = difflib.get_close_matches(args[0], _COMMANDS, n=1)
@@ -97,8 +97,6 @@ class _Commands(click.Group):
         """Without importing each command for its line."""
         from click.shell_completion import CompletionItem
 
-        if any(not word.startswith("-") for word in ctx.obj or ()):
-            return []  # behind what is no command of ours
         named = [CompletionItem(n, help=line) for n, line in _COMMANDS.items() if n.startswith(incomplete)]
         return [*named, *click.Command.shell_complete(self, ctx, incomplete)]
 

@@ -37,9 +37,9 @@ def command(page_name: str | None, html: Path | None, path: bool) -> int:
         click.echo(f"{written[0]}: written, {len(written)} pages; open it with a browser")
     if page_name is None:
         if not path and html is None:
-            widest = max(len(page.name) for page in pages())
-            for page in pages():
-                say(f"{page.name:<{widest}}  {page.about}")
+            listed = click.HelpFormatter(width=terminal_columns(sys.stdout) or _PIPED_COLUMNS)
+            listed.write_dl([(page.name, page.about) for page in pages()])
+            click.echo(listed.getvalue(), nl=False)
             say("turnproof guide PAGE shows one, --html FOLDER writes them all as web pages")
         return ExitStatus.DONE
     wanted = page_named(page_name)

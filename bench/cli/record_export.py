@@ -95,9 +95,10 @@ def _bundle(job: str, file: Path, beside: tuple[Path, ...], *, with_location: bo
             manifest = write_bundle(store, contents, out)
     for line in manifest.missing:
         click.echo(f"{number}: not in the bundle: {line}", err=True)
-    pictures = sum(name.startswith("attachments/") for name in manifest.files)
+    attached = sum(name.startswith("attachments/") for name in manifest.files)
     click.echo(
-        f"{file}: {manifest.entries} entries, {pictures} pictures, {len(manifest.files)} files written, "
+        f"{file}: {manifest.entries} entries, {attached} pictures and certificates, {len(manifest.files)} files "
+        f"written, "
         f"head {manifest.head}"
     )
     return ExitStatus.UNDECIDED if manifest.missing else ExitStatus.DONE

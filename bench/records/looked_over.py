@@ -18,6 +18,7 @@ from bench.records.chain import broken_at
 from bench.records.clock import behind_words
 from bench.records.entry import GENESIS, Entry, Kind, canonical
 from bench.records.log_end import ends_unfinished, log_of
+from bench.records.moments import second
 from bench.records.newest import Line
 from bench.records.problem import RecordProblem
 from bench.records.reader import entry_of, reason_of
@@ -187,7 +188,7 @@ def _keep_loss(store: Store, lost: _Lost, aside: Path) -> str:
     what = "1 entry that was stored is" if lost.count == 1 else f"{lost.count} entries that were stored are"
     text = (
         f"{what} lost with the write-ahead log ({lost.why}); the newest was number {lost.last.seq} of "
-        f"{lost.last.at[:19].replace('T', ' ')} UTC, {lost.last.kind}; what is left of them is in {aside.name}"
+        f"{second(lost.last.at)}, {lost.last.kind}; what is left of them is in {aside.name}"
     )
     with contextlib.suppress(RecordProblem):  # told at least
         store.append(lost.job, Kind.NOTE, {"text": text})

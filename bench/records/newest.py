@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -41,7 +41,7 @@ class NewestLines:
         self.older = store.with_name(f"{store.name}-newest-before.jsonl")
         self._full = False
 
-    def keep(self, entries: Sequence[Entry], record: str) -> None:
+    def keep(self, entries: Iterable[Entry], record: str) -> None:
         """Stored entries, in order.  A copy that can't be written is no reason to complain: they are stored."""
         # Each begins with its line end, so that one that was cut spoils no other.
         data = "".join("\n" + _line(entry, record) for entry in entries).encode()[-_MOST_BYTES:]

@@ -6,8 +6,8 @@ import contextlib
 import errno
 import os
 import time
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter, deque
+from collections.abc import Callable, Collection, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -49,6 +49,9 @@ _AT = select(_entries.c.hash).where(_entries.c.job == bindparam("of_job"), _entr
 
 _TOLD_AFTER_S, _PATIENCE_S = 5.0, 60.0
 """Of a record that another program holds: what is counted or read meanwhile can't be had again."""
+_AT_ONCE = 500
+_APART = 10_000
+"""Entries: more than the newest lines that are kept beside the record."""
 _OPEN_HERE: Counter[Path] = Counter()
 """How often each record is open in this process; only ever changed by its opening and closing."""
 
@@ -122,26 +125,34 @@ class Store(Records):
         passed over.  Raises RecordDiverged where the job was gone on with here by other entries, RecordProblem for
         entries that don't follow each other or were altered.
         """
-        new: list[Entry] = []
+        new = 0
+        # Of a job that comes whole there may be hundreds of thousands, and who counts meanwhile waits for their lock.
+        rows: list[dict[str, Any]] = []
+        newest: deque[Entry] = deque(maxlen=_APART)
         try:
             with self._writing() as connection:
+                standing: tuple[int, str] | None = None
                 for entry in entries:
-                    here = connection.execute(_AT, {"of_job": entry.job, "at_seq": entry.seq}).first()
-                    if here is not None and here.hash == entry.hash:
+                    if standing is None:
+                        last = connection.execute(_LAST, {"of_job": entry.job}).first()
+                        standing = (last.seq, last.hash) if last else (0, GENESIS)
+                    if entry.seq <= standing[0] and _is_here(connection, entry):
                         continue
-                    if here is not None:
-                        what = f"{entry.job}: entry {entry.seq} is another one here"
-                        raise RecordDiverged(f"{what}: the job was gone on with at two places")
-                    last = connection.execute(_LAST, {"of_job": entry.job}).first()
-                    seq, previous = (last.seq + 1, last.hash) if last else (1, GENESIS)
-                    if problem := broken_at(entry, seq, previous):
+                    if problem := broken_at(entry, standing[0] + 1, standing[1]):
                         raise RecordProblem(problem)
-                    connection.execute(_INSERT, row_of(entry, canonical(entry.body)))
-                    new.append(entry)
+                    rows.append(row_of(entry, canonical(entry.body)))
+                    newest.append(entry)
+                    standing = (entry.seq, entry.hash)
+                    new += 1
+                    if len(rows) == _AT_ONCE:
+                        connection.execute(_INSERT, rows)
+                        rows.clear()
+                if rows:
+                    connection.execute(_INSERT, rows)
         except SQLAlchemyError as error:
             raise RecordProblem(f"{self.path}: not stored: {reason_of(error)}") from error
-        self._keep_lines(new)
-        return len(new)
+        self._keep_lines(newest)
+        return new
 
     @property
     def connection(self) -> Connection:
@@ -162,7 +173,7 @@ class Store(Records):
     ) -> None:
         self.close()
 
-    def _keep_lines(self, entries: Sequence[Entry]) -> None:
+    def _keep_lines(self, entries: Collection[Entry]) -> None:
         with contextlib.suppress(SQLAlchemyError):  # they are stored, whatever becomes of their copy
             if self._identity == GENESIS:
                 self._identity = identity_of(self._connection)
@@ -223,6 +234,15 @@ class _Writing:
             with contextlib.suppress(SQLAlchemyError):
                 self._connection.rollback()
             raise
+
+
+def _is_here(connection: Connection, entry: Entry) -> bool:
+    """Raises RecordDiverged where another one has its place."""
+    here = connection.execute(_AT, {"of_job": entry.job, "at_seq": entry.seq}).first()
+    if here is not None and here.hash != entry.hash:
+        what = f"{entry.job}: entry {entry.seq} is another one here"
+        raise RecordDiverged(f"{what}: the job was gone on with at two places")
+    return here is not None
 
 
 def _settings(connection: Any, _: Any) -> None:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from bench.job.model import Job
 from bench.rehearsal.faults import Fault
 from bench.rehearsal.heat import Heat, heat_of
-from bench.rehearsal.network import Network
+from bench.rehearsal.network import Network, Response
 from bench.rehearsal.solve import Steady, orders, rms, solve_steady, waveform
 from bench.rehearsal.supply import Lamp, Mains, Source
 from bench.rehearsal.unit import Unit, build_unit
@@ -68,6 +68,7 @@ class Workbench:
         self.off_at: float | None = None
         self._lamp = Lamp(job.supply.voltage)
         self._solved: OrderedDict[tuple[Wiring, float, int], Solved] = OrderedDict()
+        self._linear: tuple[tuple[Wiring, float], tuple[Network, Response]] | None = None
 
     def require(self, *names: str) -> None:
         """Raise RehearsalProblem unless all these terminals are on the bench."""
@@ -236,10 +237,21 @@ class Workbench:
         phasors = self.mains.phasors(volts)
         start = None if near is None else near.steady.flux_density
 
+        def linear(lamp: float) -> tuple[Network, Response]:
+            net = circuit(self.unit, wiring, self._warm(), source, lamp, self.variation.meter_leads)
+            return net, net.solve(angular)
+
         def at(lamp: float) -> Solved:
             nonlocal start
-            net = circuit(self.unit, wiring, self._warm(), source, lamp, self.variation.meter_leads)
-            steady = solve_steady(self.unit.iron, net.solve(angular), phasors, self.mains.frequency, start)
+            if fed.limiter:
+                net, response = linear(lamp)
+            else:
+                # All but the core is the same at every level, as long as nobody moves a lead.
+                key = wiring, self._warm()
+                if self._linear is None or self._linear[0] != key:
+                    self._linear = key, linear(lamp)
+                net, response = self._linear[1]
+            steady = solve_steady(self.unit.iron, response, phasors, self.mains.frequency, start)
             start = steady.flux_density
             return Solved(net, steady)
 

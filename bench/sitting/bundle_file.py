@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 __all__ = ["bundle_of", "job_text_of", "tells_where"]
 
+_OF_TABLES = ("limits", "steels", "laminations", "wires", "meters", "counters")
+
 
 def job_text_of(job: str) -> str:
     """Text of the job file, where one was named; empty for a number, whose newest text the record has."""
@@ -54,11 +56,16 @@ def _pictures(names: list[str]) -> str:
 
 
 def _shipped(store: Store, number: str, job_text: str) -> dict[str, bytes]:
-    """Tables of this program that the job's figures rest on, as they are now: name below `profiles/`, contents."""
+    """Tables that the job's figures rest on, as its record kept them last, else as they are now: name below
+    `profiles/`, contents."""
     from bench.job.procedure_file import shipped_procedure
     from bench.job.profiles import known
     from bench.records.entry import Kind
+    from bench.records.exchange.names import PROFILES, name_problem
+    from bench.records.kept_profiles import contents_in
 
+    kept = {f"{one.what}/{one.name}.toml": one.text.encode() for one in contents_in(store, number).values()
+            if one.what in _OF_TABLES and not name_problem(f"{PROFILES}{one.what}/{one.name}.toml")}  # fmt: skip
     names = {("limits", "survey"), *(("laminations", name) for name in known("laminations"))}
     steel = _core(job_text).get("steel")
     if steel in known("steels"):
@@ -67,7 +74,8 @@ def _shipped(store: Store, number: str, job_text: str) -> dict[str, bytes]:
         procedure = str(test.body.get("procedure"))
         if procedure in known("procedures"):
             names |= {("procedures", procedure), ("limits", shipped_procedure(procedure).rules)}
-    return {f"{kind}/{name}.toml": _table(kind, name) for kind, name in sorted(names) if name in known(kind)}
+    shipped = {f"{kind}/{name}.toml": _table(kind, name) for kind, name in sorted(names) if name in known(kind)}
+    return {**shipped, **kept}
 
 
 def _core(job_text: str) -> Mapping[str, object]:

@@ -68,11 +68,12 @@ def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, be
 def certificate_again(store: Store, number: str, path: Path, certificate: int, *, over: bool) -> str:
     """One that was given before, by its number, to the bit; which it was, in words.  Raises BadInput, RecordProblem."""
     from bench.records.attachments import attachments_folder, kept_bytes
+    from bench.records.certificate.given import well_told
     from bench.records.entry import Kind
 
     form = _FORMS[known_form(path).suffix.lower()]
     must_be_free(path, over=over)
-    given = store.entries(number, Kind.CERTIFICATE)
+    given = well_told(store.entries(number, Kind.CERTIFICATE))
     alike = [one for one in given if (one.body.get("number"), one.body.get("form")) == (certificate, form)]
     if not alike:
         known = dict.fromkeys(f"{one.body.get('number')} as .{one.body.get('form')}" for one in given)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Grounds", "grounds_of"]
 
 _USUAL = "before varnish"
+_USUAL_RULES = "small-mains"
 _MAINS_HERTZ = 50.0
 
 
@@ -179,10 +180,10 @@ def _rules(
         try:
             named = str(rules_file)
             if named in known("limits"):
-                return rules_of(named), named
+                return _of_a_test(rules_of(named), named), named
             if rules_file.suffix != ".toml":
                 raise BadInput(f"--rules {named}: expected a .toml file, or one of {', '.join(known('limits'))}")
-            return rules_of(rules_file.name, rules_file.parent), named
+            return _of_a_test(rules_of(rules_file.name, rules_file.parent), named), named
         except FileProblem as problem:
             raise BadInput("\n".join(problem.lines)) from None
     if as_then and kept is not None:
@@ -195,3 +196,13 @@ def _rules(
         f"limits {procedure.rules!r} are the workshop's own: taken as they were kept; --rules FILE takes others"
     )
     return kept.table, kept.name
+
+
+def _of_a_test(rules: Mapping[str, Any], named: str) -> Mapping[str, Any]:
+    """Other tables of limits ship beside those that a test judges by."""
+    lacks = [name for name in rules_of(_USUAL_RULES) if name not in rules]
+    if lacks:
+        has = ", ".join(lacks[:4])
+        expected = f"such as {_USUAL_RULES}, or a file over it"
+        raise BadInput(f"--rules {named}: are no limits of a test, which has {has} and others, expected {expected}")
+    return rules

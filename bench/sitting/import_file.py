@@ -58,7 +58,11 @@ def lines_of(coming: Incoming, standing: Against) -> list[str]:
     lines = [f"job {coming.number}{_name(coming.job_text)}{program}"]
     tested = f", last test {seen.verdict}" if seen.verdict else ""
     lines.append(f"record: {seen.entries} entries, chain whole, from {seen.begun[:10]} to {seen.ended[:10]}{tested}")
-    for what, place in (("pictures", "attachments/"), ("counters' lines", "lines/"), ("profiles", "profiles/")):
+    for what, place in (
+        ("pictures and certificates", "attachments/"),
+        ("counters' lines", "lines/"),
+        ("profiles", "profiles/"),
+    ):
         names = coming.names(place)
         if names:
             told = f": {_listed([name.removeprefix(place) for name in names])}" if place == "profiles/" else ""
@@ -67,7 +71,7 @@ def lines_of(coming: Incoming, standing: Against) -> list[str]:
         several = ", ".join(f"{kind} ({seen.kinds[kind]})" for kind in seen.unknown)
         lines.append(f"a newer program wrote entries that this one keeps and can't read: {several}")
     if coming.missing:
-        lines.append(f"named in the record and not in the file: {_listed([name[:16] for name in coming.missing])}")
+        lines.append(f"named in the record and not in the file: {_listed([_short(name) for name in coming.missing])}")
     if coming.telling:
         lines.append(f"pictures that tell where or when they were taken: {len(coming.telling)}")
     if problem := _job_problem(coming):
@@ -162,3 +166,8 @@ def _job_problem(coming: Incoming) -> str:
     except FileProblem as problem:
         return one_line(problem.lines[0])
     return ""
+
+
+def _short(name: str) -> str:
+    """A file that is named by its hash, by the beginning of it."""
+    return name if len(name) < 64 else f"{name[:12]}…"

@@ -18,7 +18,7 @@ from bench.records.search.asked import instrument_uses
 from bench.records.search.fold import instrument_key
 from bench.sitting.kept_tests import KeptTest, kept_tests
 from bench.sitting.problems import BadInput
-from bench.straight_line import StraightLine, straight_line
+from bench.sitting.straight_line import StraightLine, straight_line
 
 if TYPE_CHECKING:
     from bench.records.reader import Records

@@ -63,6 +63,14 @@ def judge_again(test: KeptTest, *, as_then: bool = False, rules_file: Path | Non
             raise BadInput(f"{job}: the job file as it was then: {problem}") from None
         except FileProblem as problem:
             raise BadInput("\n".join(problem.lines)) from None
+        except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as problem:
+            if not as_then:
+                raise
+            # Of another machine, or of a program that knew other limits: what it holds was never looked at here.
+            raise BadInput(
+                f"{job}: what the record holds to judge by can't be used by this program ({problem}): "
+                "expected without --as-then"
+            ) from problem
     return JudgedAgain(test, grounds, then, now, (*grounds.notes, *_about_tables(grounds)))
 
 

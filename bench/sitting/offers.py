@@ -17,9 +17,11 @@ __all__ = [
     "bench_files",
     "counters",
     "example_jobs",
+    "fault_names",
     "faults",
     "files",
     "found_windings",
+    "guide_pages",
     "job_files",
     "jobs_on_record",
     "meters",
@@ -27,6 +29,7 @@ __all__ = [
     "ports",
     "procedures",
     "quantities",
+    "verdicts",
     "winders",
     "windings",
 ]
@@ -135,12 +138,26 @@ def faults(typed: str, job: Path | None) -> list[Offer]:
     """NAME, then NAME:WINDING with the windings of the job and their taps."""
     name, colon, begun = typed.partition(":")
     if not colon:
-        return _begin(typed, (Offer(one) for one in FAULT_NAMES))
+        return fault_names(typed)
     places = []
     for table in _tables(_table(job).get("winding")):
         wound = str(table.get("name", ""))
         places += [wound, *(f"{wound}.{tap.get('name')}" for tap in _tables(table.get("taps")))]
     return _begin(typed, (Offer(f"{name}:{place}") for place in places if place.startswith(begun)))
+
+
+def fault_names(typed: str) -> list[Offer]:
+    return _begin(typed, (Offer(one) for one in FAULT_NAMES))
+
+
+def verdicts(typed: str) -> list[Offer]:
+    words = ("accepted", "rejected", "undecided", "incomplete", "trouble", "untested")
+    return _begin(typed, (Offer(one) for one in words))
+
+
+def guide_pages(typed: str) -> list[Offer]:
+    folder = Path(__file__).resolve().parents[1] / "guide"
+    return _begin(typed, (Offer(path.stem) for path in sorted(folder.glob("*.md"))))
 
 
 def example_jobs(typed: str) -> list[Offer]:

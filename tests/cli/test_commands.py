@@ -24,6 +24,7 @@ def test_help_fits_a_screen_and_ends_well(command: list[str]) -> None:
 
 # All that `--help` may bring up besides Python's own: what is added here is paid for by everybody, at each start.
 HELP_IMPORTS = {"click", "bench", "bench.cli", "bench.cli.exits", "bench.sitting", "bench.sitting.problems"}
+HELP_IMPORTS |= {"bench.sitting.inert_text"}
 # Of Python's own, what costs most and is not needed to print a list.
 DEAR = {
     "asyncio",

@@ -22,7 +22,8 @@ from bench.job.profiles import example_job
 from bench.records.entry import Kind
 from bench.records.store import Store
 from bench.rehearsal.faults.model import FaultName
-from bench.sitting.offers import FAULT_NAMES
+from bench.sitting.asked_words import VERDICTS
+from bench.sitting.offers import FAULT_NAMES, verdicts
 from tests.cli.running import turnproof as run
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -55,6 +56,7 @@ def offered(line: str) -> list[str]:
         ("turnproof wi", ["wind"]),
         ("turnproof -v dash", ["dashboard"]),
         ("turnproof nothing ", []),
+        ("turnproof -v nothing w", []),
         ("turnproof wind receiver.toml --ta", ["--target"]),
         ("turnproof wind ", [f"{FOLDER}/", "receiver.toml"]),
         ("turnproof wind --bench ", [f"{FOLDER}/", "receiver.toml", "shelf.toml"]),
@@ -75,6 +77,9 @@ def offered(line: str) -> list[str]:
         ("turnproof test receiver.toml --procedure before", ["before-varnish"]),
         ("turnproof read scpi@socket://192.0.2.7:5025 resis", ["resistance", "resistance_4w"]),
         ("turnproof check --schema p", ["procedure"]),
+        ("turnproof guide test-by-h", ["test-by-hand"]),
+        ("turnproof record list --verdict un", ["undecided", "untested"]),
+        ("turnproof record list --fault core_g", ["core_gap"]),
         ("turnproof completion ", ["bash", "zsh", "fish"]),
     ],
 )
@@ -116,12 +121,14 @@ def test_what_is_half_written_offers_nothing_and_complains_of_nothing(bench: Pat
     assert "hand" in offered("turnproof wind odd.toml ht --counter ")
 
 
-def test_the_faults_that_are_offered_are_those_that_there_are() -> None:
+def test_the_faults_and_verdicts_that_are_offered_are_those_that_there_are() -> None:
     assert sorted(FAULT_NAMES) == sorted(map(str, FaultName))
+    assert sorted(one.word for one in verdicts("")) == sorted(VERDICTS)
 
 
 # What a person must know and no file has: texts, reasons, names of steps, hashes, sizes of wood.
 _FREE = {"note", "batch", "go_on_because", "head", "again", "readings", "expected", "said_frame"}
+_FREE |= {"caption", "because", "equipment", "since", "until", "instrument"}
 _FREE |= {"spindle", "clearance", "inside", "overhang", "cheek", "slot"}
 
 

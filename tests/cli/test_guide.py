@@ -20,7 +20,7 @@ Run = Callable[..., Ended]
 def test_without_a_page_the_pages_are_listed_with_a_line_each(run: Run) -> None:
     ended = run("guide")
     assert ended.status == 0
-    listed = [line.split()[0] for line in ended.out.splitlines()[:-1]]
+    listed = [line.split()[0] for line in ended.out.splitlines()[:-1] if not line.startswith(" ")]
     assert listed == [page.name for page in pages()]
     assert {f"{name}.md" for name in listed} == {path.name for path in FOLDER.glob("*.md")}
 

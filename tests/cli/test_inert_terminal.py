@@ -29,7 +29,7 @@ _OBEYED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u
 def on_a_terminal(*arguments: str) -> str:
     """All that comes on a terminal's screen."""
     handle, theirs = pty.openpty()
-    process = Started(*arguments, own_terminal=True, stdin=subprocess.DEVNULL, stdout=theirs, stderr=theirs,
+    process = Started(*arguments, stdin=subprocess.DEVNULL, stdout=theirs, stderr=theirs,
                       env={**os.environ, "TERM": "xterm", "COLUMNS": "200"})  # fmt: skip
     os.close(theirs)
     seen = b""
@@ -74,8 +74,8 @@ def hostile(home: Path, tmp_path: Path) -> str:
     [
         ["record", NUMBER], ["record", NUMBER, "--all"], ["record", "verify"], ["survey", "{job}"],
         ["restack", "{job}"], ["check", "{job}"], ["sheet", "{job}"], ["design", "{job}"],
-        ["record", "nobody" + CODES[:6]],
-        ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"], ["diagnose", "{job}"],
+        ["record", "nobody" + CODES[:6]], ["test", "{job}", "--plan"], ["record", "import", "b\x1b[2J.zip"],
+        ["diagnose", "{job}"],
     ],
 )  # fmt: skip
 def test_no_command_lets_a_code_through_to_the_terminal(hostile: str, arguments: list[str]) -> None:

@@ -67,7 +67,7 @@ def test_a_job_opens_on_another_machine_goes_on_there_and_comes_back(
 
         looked = other.run("record", "import", bundle, "--look")
         assert "here: nothing of it yet" in looked
-        assert "pictures: 1" in looked
+        assert "pictures and certificates: 1" in looked
         assert "no records yet" in other.run("record")
         other.run("record", "import", bundle, "--job-file", "mine.toml")
         assert first.head() == other.head()

@@ -19,6 +19,7 @@ from bench.job.file import read_job
 from bench.job.model import Job
 from bench.job.profiles import example_job
 from tests.dashboard.given import NOW
+from tests.warm_start.rehearsals import start_rehearsals_warm
 
 PATIENCE_MS = 20_000
 """On a loaded machine a thread may have to wait for its turn; a test that waits in vain fails a little later."""
@@ -28,6 +29,11 @@ PATIENCE_MS = 20_000
 def patient(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("waitUntil", "waitSignal"):
         monkeypatch.setattr(QtBot, name, partialmethod(getattr(QtBot, name), timeout=PATIENCE_MS))
+
+
+@pytest.fixture(autouse=True)
+def warm(monkeypatch: pytest.MonkeyPatch) -> None:
+    start_rehearsals_warm(monkeypatch)
 
 
 Showing = Callable[..., Window]

@@ -5,12 +5,11 @@ from __future__ import annotations
 import json
 import os
 import re
-import subprocess
 import textwrap
 from pathlib import Path
 from typing import Any
 
-from tests.cli.running import JOB, TURNPROOF
+from tests.cli.running import JOB, turnproof
 
 PAGE = Path(__file__).resolve().parents[2] / "bench" / "guide" / "test-by-json.md"
 
@@ -49,11 +48,8 @@ REPLIES = [
 def exchange(folder: Path, replies: list[str]) -> list[str]:
     """What the program wrote, a line each, when it was given these replies."""
     environment = {**os.environ, "TURNPROOF_HOME": str(folder)}
-    done = subprocess.run(
-        [*TURNPROOF, "test", JOB, "--meter", "hand", "--operator", "json"],
-        input="".join(f"{reply}\n" for reply in replies), capture_output=True, text=True, check=False, timeout=60,
-        env=environment,
-    )  # fmt: skip
+    said = "".join(f"{reply}\n" for reply in replies)
+    done = turnproof("test", JOB, "--meter", "hand", "--operator", "json", typed=said, env=environment)
     return done.stdout.splitlines()
 
 

@@ -28,7 +28,7 @@ class Act:
 
 @dataclass(frozen=True)
 class Block:
-    """kind: text, sh, toml, json;  acts: those of the comment right above it;  at: where its body begins in the page."""
+    """kind: text, sh, toml, json;  acts: of the comment right above it;  at: where its body begins in the page."""
 
     kind: str
     body: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -31,6 +32,10 @@ def test_a_job_goes_as_its_page_shows(page: str, tmp_path: Path, monkeypatch: py
     assert not wrong, "\n".join(wrong)
     assert len(ran) > 10
     assert (tmp_path / "certificate.pdf").read_bytes().startswith(b"%PDF")
+    for drawing in tmp_path.glob("*.svg"):
+        drawn = re.sub(r"my-receiver-\d{8}-\d{4}", "my-receiver", drawing.read_text(encoding="utf-8"))
+        shown = GUIDE / f"{page.removesuffix('.md')}-{drawing.name}"
+        assert drawn == shown.read_text(encoding="utf-8"), f"{shown.name} shows another drawing"
 
 
 def test_what_is_shown_is_compared_whatever_the_breaks_of_its_lines() -> None:

@@ -1,4 +1,4 @@
-"""No page of the guide goes stale: its commands are understood, its links lead somewhere, its numbers are reckoned anew."""
+"""No page of the guide goes stale: its commands are understood, its links lead somewhere, its numbers come out."""
 
 from __future__ import annotations
 
@@ -72,22 +72,23 @@ def test_a_page_with_commands_or_files_is_played_by_a_test() -> None:
         assert (Path(__file__).parent / test).is_file(), page
 
 
-@pytest.mark.parametrize("page", pages())
-def test_every_command_of_a_page_is_one(page: str) -> None:
-    typed = [command for block in blocks_of(page) for command, _ in block.commands]
-    typed += [
-        line
-        for block in blocks_of(page)
-        if block.kind in ("sh", "text")
-        for line in block.body.splitlines()
-        if line.startswith("turnproof ") and "@" not in line.partition(" ")[0]
-    ]
-    for line in [*typed, *inline_commands(text_of(page))]:
+def commands_in(text: str) -> Iterator[list[str]]:
+    """Whatever is typed there, in blocks with `$` or without, and in the running text."""
+    blocks = [part for part in read_page(text) if isinstance(part, Block) and part.kind in ("sh", "text")]
+    typed = [command for block in blocks for command, _ in block.commands]
+    typed += [line for block in blocks for line in block.body.splitlines() if line.startswith("turnproof ")]
+    for line in [*typed, *inline_commands(text)]:
         words = shlex.split(line)
         if words[0] == "turnproof" and len(words) > 1 and words[1].isalpha():
-            # `turnproof varnish` names a command; what it takes besides is said elsewhere.
-            with suppress(click.MissingParameter, click.exceptions.Exit):
-                understood(words[1:])
+            yield words[1:]
+
+
+@pytest.mark.parametrize("page", [*pages(), "../../README.md", "../../DEVELOPERS.md"])
+def test_every_command_of_a_page_is_one(page: str) -> None:
+    for words in commands_in(text_of(page)):
+        # `turnproof varnish` names a command; what it takes besides is said elsewhere.
+        with suppress(click.MissingParameter, click.exceptions.Exit):
+            understood(words)
 
 
 def understood(words: list[str]) -> None:
@@ -107,6 +108,10 @@ def test_a_command_that_there_is_not_is_found_out() -> None:
         understood(["test", "JOB", "--metre", "hand"])
     with pytest.raises(ModuleNotFoundError):
         understood(["tset"])
+    assert list(commands_in("```text\n$ turnproof test JOB\nsaid\n```\n`turnproof new FILE`")) == [
+        ["test", "JOB"],
+        ["new", "FILE"],
+    ]
 
 
 def test_the_shortest_way_is_that_of_the_whole_job() -> None:
@@ -309,10 +314,13 @@ def _models(kind: object) -> Iterator[type[BaseModel]]:
         yield from _models(part)
 
 
+_PARTS_OF_A_JOB = r"(?:.*\.)?(?:taps|start|finish|lead|far_lead|wire|components|fed_components|exciting).*"
+
+
 @pytest.mark.parametrize(
     ("model", "before", "after", "apart"),
     [
-        (Job, "## The job file", "## The bench file", r"(?:.*\.)?(?:taps|start|finish|lead|far_lead|wire|components|fed_components|exciting).*"),
+        (Job, "## The job file", "## The bench file", _PARTS_OF_A_JOB),
         (BenchFile, "## The bench file", "## A procedure", r"meter.*|.*accuracy|wire\.size"),
         (ProcedureFile, "## A procedure", "## Rules", "-"),
     ],

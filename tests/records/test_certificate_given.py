@@ -199,6 +199,22 @@ def test_a_certificate_that_was_altered_shows_in_the_record(store: Store) -> Non
     assert "was altered" in checked(store, NUMBER).problems[0]
 
 
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {}, {"number": 0}, {"number": "1"}, {"number": True}, {"head_entry": None}, {"date": "yesterday"},
+        {"head": 5}, {"sha256": None}, {"file": ["x"]}, {"form": None},
+    ],
+)  # fmt: skip
+def test_an_entry_of_another_s_record_that_tells_of_no_certificate_is_passed_over(
+    store: Store, odd: dict[str, Any]
+) -> None:
+    whole = {"number": 1, "head_entry": 2, "date": "2026-03-04", "form": "html", "head": "", "sha256": "", "file": ""}
+    store.append(NUMBER, Kind.CERTIFICATE, {**whole, **odd} if odd else {})
+    assert _given(store).given.number == 1
+    assert _given(store).copy
+
+
 def test_before_a_test_there_is_none(tmp_path: Path) -> None:
     with Store(tmp_path / "r.sqlite") as store, pytest.raises(NoTestYet):
         _given(store)

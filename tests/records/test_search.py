@@ -18,7 +18,7 @@ from bench.records.problem import RecordProblem
 from bench.records.read_only import ReadOnlyRecords
 from bench.records.reader import Records
 from bench.records.search import asked as asking
-from bench.records.search import index
+from bench.records.search import index, words
 from bench.records.search.asked import UNTESTED, Asked, find_jobs, instrument_uses
 from bench.records.search.fold import instrument_key
 from bench.records.server.server import Server
@@ -100,7 +100,8 @@ def test_what_is_found_is_what_looking_at_every_entry_finds(
     due = _by_hand(wanted)
     found = find_jobs(records, asked, MANY)
     assert [one.job for one in found.jobs] == due
-    monkeypatch.setattr(asking, "_FEW", 3)  # the other way to the same jobs
+    monkeypatch.setattr(asking, "_FEW", 3)  # the other ways to the same jobs
+    monkeypatch.setattr(words, "FEW", 3)
     assert [one.job for one in find_jobs(records, asked, MANY).jobs] == due
     page = find_jobs(records, asked, 5)
     assert ([one.job for one in page.jobs], page.more) == (due[:5], len(due) > 5)
@@ -127,7 +128,9 @@ def test_uses_of_an_instrument_come_oldest_first(records: Records) -> None:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """One whose own tables are searched, or nothing is."""
+    monkeypatch.delattr(asking, "in_memory")
     with Store(tmp_path / "records.sqlite") as store:
         yield store
 
@@ -149,6 +152,24 @@ def test_what_is_kept_after_a_search_is_found_by_the_next(store: Store) -> None:
     assert [one.job for one in find_jobs(store, Asked(equipment="ÜMLAUT"), 9).jobs] == ["A"]
     assert [one.job for one in find_jobs(store, Asked(verdict="rejected"), 9).jobs] == []
     assert [one.job for one in find_jobs(store, Asked(fault="core_gap"), 9).jobs] == ["B", "A"]
+
+
+def test_words_of_a_job_that_changed_are_found_and_no_others(store: Store) -> None:
+    for said in ("mantel radio", "bench supply"):
+        store.append("A", Kind.JOB_FILE, {"file": "a.toml", "text": f'[identity]\nequipment = "{said}"\n'})
+        assert [one.job for one in find_jobs(store, Asked(equipment=said), 9).jobs] == ["A"]
+    assert find_jobs(store, Asked(equipment="mantel"), 9).jobs == ()
+
+
+def test_a_database_without_an_index_of_words_finds_the_same(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(words, "make_words", lambda connection: None)
+    monkeypatch.setattr(index, "make_words", lambda connection: None)
+    store.append("A", Kind.JOB_FILE, {"file": "a.toml", "text": '[identity]\nequipment = "mantel radio"\n'})
+    assert [one.job for one in find_jobs(store, Asked(equipment="ant"), 9).jobs] == ["A"]
+    assert not words.has_words(store._connection)
+    monkeypatch.undo()
+    assert [one.job for one in find_jobs(store, Asked(equipment="ant"), 9).jobs] == ["A"]
+    assert words.has_words(store._connection)
 
 
 def test_a_test_that_is_judged_once_more_takes_its_faults_back(store: Store) -> None:
@@ -199,8 +220,17 @@ def test_two_programs_that_bring_it_up_at_once_end_with_the_same(
                 find_jobs(other, Asked(), 9)
             return found
 
+        written: list[str] = []
+        replace = index._replace
+
+        def replaced(connection: Any, rows: list[Any]) -> None:
+            written.extend(str(one.job["verdict"]) for one in rows)
+            replace(connection, rows)
+
         monkeypatch.setattr(index, "_touched", touched)
+        monkeypatch.setattr(index, "_replace", replaced)
         assert [one.verdict for one in find_jobs(store, Asked(), 9).jobs] == ["accepted"]
+    assert written == ["accepted"]  # what was read before the other wrote is not written over it
 
 
 def test_nobody_who_counts_waits_long_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -229,8 +259,8 @@ def test_a_read_only_record_of_an_older_version_is_searched_without_an_index(man
     path = tmp_path / "old.sqlite"
     path.write_bytes(many.read_bytes())
     with closing(sqlite3.connect(path)) as connection:
-        for table in ("state", "job", "test", "fault", "instrument", "use"):
-            connection.execute(f"DROP TABLE find_{table}")
+        for table in ("state", "job", "test", "fault", "instrument", "use", "words"):
+            connection.execute(f"DROP TABLE IF EXISTS find_{table}")
         connection.execute("PRAGMA user_version = 2")
         connection.execute("PRAGMA journal_mode = DELETE")
     path.chmod(0o444)
@@ -255,8 +285,8 @@ def test_a_record_of_the_second_version_is_raised_with_its_tables(tmp_path: Path
     path = tmp_path / "records.sqlite"
     fill(path, 5)
     with closing(sqlite3.connect(path)) as connection:
-        for table in ("state", "job", "test", "fault", "instrument", "use"):
-            connection.execute(f"DROP TABLE find_{table}")
+        for table in ("state", "job", "test", "fault", "instrument", "use", "words"):
+            connection.execute(f"DROP TABLE IF EXISTS find_{table}")
         connection.execute("PRAGMA user_version = 2")
     with Store(path) as store:
         assert len(find_jobs(store, Asked(), 9).jobs) == 5

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,12 +15,16 @@ from bench.acceptance.requests import Connect, Take
 from bench.job import profiles
 from bench.job.profiles import example_job, profile_folder
 from bench.records.entry import Kind
+from bench.records.kept_profiles import Content, keep_contents
 from bench.records.read_only import ReadOnlyRecords
 from bench.records.store import Store
+from bench.sitting.grounds import grounds_of
 from bench.sitting.judge_again import NOT_READ, JudgedAgain, judge_again
 from bench.sitting.judged_compared import changed_rules, changed_tables, judged_document, judged_lines, steps_compared
 from bench.sitting.kept_tests import chosen_test, kept_tests
 from bench.sitting.problems import BadInput
+from drivers.profile_files import meter_profile_in, profile_text
+from drivers.reading import Quantity
 from tests.cli.running import turnproof
 from tests.sitting.dry_hand import DryHand, Gone, keep_test
 
@@ -31,6 +36,15 @@ def _heater_low(take: Take, connected: Connect, value: float) -> float:
     return (
         0.9 * value if connected.winding == "heater" and take.step.startswith(("ratio", "open", "nominal")) else value
     )
+
+
+def _mains(factor: float) -> Any:
+    """What was read under the mains of one sitting tells nothing of the next."""
+
+    def change(take: Take, connected: Connect, value: float) -> float:
+        return factor * value if take.quantity is Quantity.VOLTAGE_AC else value
+
+    return change
 
 
 @pytest.fixture(scope="module")
@@ -147,14 +161,16 @@ def test_a_workshop_s_own_limits(record: Path, tmp_path: Path) -> None:
     assert any(one.key == f"{section}.{key}" and "ours" in one.basis_now for one in changed_rules(judged))
     with pytest.raises(BadInput, match=r"expected a \.toml file, or one of"):
         judge_again(_test_of(record, 1), rules_file=Path("nothing"))
+    with pytest.raises(BadInput, match="--rules survey: are no limits of a test"):
+        judge_again(_test_of(record, 1), rules_file=Path("survey"))
 
 
 def test_broken_off_and_gone_on_with_it_is_judged_as_then(tmp_path: Path) -> None:
     with Store(tmp_path / "records.sqlite") as store:
-        for killed in ("insulation", "ratio", "exciting"):
+        for killed, mains in (("insulation", 1.0), ("open_circuit:rectifier", 1.01), ("open_circuit:heater", 0.985)):
             with pytest.raises(Gone):
-                keep_test(store, hand=DryHand(killed=killed))
-        keep_test(store)
+                keep_test(store, hand=DryHand(killed=killed), change=_mains(mains))
+        keep_test(store, change=_mains(1.02))
         tests = kept_tests(store.landmarks(JOB))
     assert len(tests) == 1
     judged = judge_again(tests[0], as_then=True)
@@ -232,3 +248,39 @@ def test_the_document_holds_both(record: Path) -> None:
     assert document["verdict"]["then"] == document["verdict"]["now"] == "rejected"
     assert document["findings"]["then"] == document["findings"]["now"]
     assert {"id": "stack_height", "reason": "no rule at hand"}.items() <= document["not_done"]["now"][0].items()
+
+
+def test_the_meter_is_the_one_of_then_with_its_calibration(tmp_path: Path) -> None:
+    """Its profile as it was kept, and the accuracy of the bench file of then, not what either says today."""
+    text = profile_text("scpi", "meters")
+    then = Content("meters", "scpi", text.replace("full_scale_V = 1.0", "full_scale_V = 1.5"))
+    bench = Content("bench", "bench.toml", BENCH_OF_THEN)
+    with Store(tmp_path / "records.sqlite") as store:
+        store.append(JOB, Kind.JOB_FILE, {"file": "a.toml", "text": "schema = 1"})
+        keep_contents(store, JOB, [then, bench])
+        meter = {"what": "meter", "name": "desk", "use": "scpi@/dev/gone", "profile": {"sha256": then.sha256}}
+        store.append(JOB, Kind.INSTRUMENT, meter)
+        store.append(JOB, Kind.TEST_BEGUN, {"procedure": "before varnish", "judged_by": {"bench": bench.sha256}})
+        grounds = grounds_of(kept_tests(store.landmarks(JOB))[0], as_then=True)
+    instrument = grounds.instrument(50.0)
+    kept = meter_profile_in(then.text, "kept").functions[Quantity.VOLTAGE_AC].ranges
+    assert 1.5 in instrument.volt_spans
+    assert instrument.volt_spans == tuple(one.full_scale for one in kept)
+    assert instrument.range_error == pytest.approx(0.07)
+    # gain 5 % and 7 % of the range that takes 1 V, rectangular (JCGM 100:2008, 4.3.7), noise and digits far below
+    span = next(one.full_scale for one in kept if one.full_scale >= 1.0)
+    due = math.hypot(0.05 * 1.0, 0.07 * span) / math.sqrt(3)
+    assert instrument.doubt_of(Quantity.VOLTAGE_AC, 1.0) == pytest.approx(due, rel=1e-3)
+
+
+BENCH_OF_THEN = """\
+schema = 1
+
+[[meter]]
+name = "desk"
+use = "scpi@/dev/gone"
+
+[[meter.calibration]]
+quantity = "voltage_ac"
+accuracy = "5 % + 7 % of range"
+"""

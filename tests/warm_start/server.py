@@ -81,7 +81,8 @@ def _hurry() -> None:
     """At a rehearsal's bench, which is faster than life, let a meter settle and a hand stand still that much sooner."""
     times = float(os.environ.get(HURRIED, 1.0))
     if times > 1.0:
-        watching.PERSON = replace(watching.PERSON, stand=watching.PERSON.stand / min(times, 8.0))
+        # Half a second for the hand of a rehearsal to turn the dial: the volts of the step before stand still as well.
+        watching.PERSON = replace(watching.PERSON, stand=watching.PERSON.stand / min(times, 6.0))
         Meter.__init__.__kwdefaults__["sleep"] = lambda seconds: time.sleep(seconds / times)
 
 

@@ -9,6 +9,7 @@ from PySide6.QtGui import QImage
 from bench.dashboard.album.thumbnails import ON_CERTIFICATE, under_of
 from bench.dashboard.parts.look import Ink, Shape
 from bench.dashboard.record.rows import Row
+from bench.records.moments import minute
 from bench.records.pictures import KeptPicture
 from bench.sitting.album import Album, KeptNote
 from bench.sitting.record_words import one_line
@@ -100,4 +101,4 @@ def _row_of(one: KeptPicture) -> Row:
 
 def _row_of_note(one: KeptNote) -> Row:
     of = f" of {one.of}" if one.of else ""
-    return Row(one_line(one.text), under=f"note{of}, {one.at[:16].replace('T', ' ')}", shape=Shape.NONE)
+    return Row(one_line(one.text), under=f"note{of}, {minute(one.at)}", shape=Shape.NONE)

@@ -12,6 +12,7 @@ from bench.dashboard.parts.card_frame import CardFrame, bare
 from bench.dashboard.parts.fit_label import FitLabel
 from bench.dashboard.parts.look import Ink
 from bench.dashboard.record.rows import Rows
+from bench.records.moments import minute
 
 __all__ = ["AlbumPage"]
 
@@ -54,7 +55,7 @@ class AlbumPage(QWidget):
         note = choice.note
         if note is not None:
             of = f", of {note.of}" if note.of else ""
-            self.when.say(f"note, entry {note.seq}{of}, {note.at[:16].replace('T', ' ')} UTC")
+            self.when.say(f"note, entry {note.seq}{of}, {minute(note.at)}")
             self.note.say(note.text)
             self._right.setCurrentWidget(self._paper)
             return

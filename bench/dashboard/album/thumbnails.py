@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QImageReader
 
 from bench.records.attachments import problems_of
+from bench.records.moments import minute
 from bench.records.picture_header import MOST_PIXELS
 from bench.records.pictures import KeptPicture
 
@@ -39,7 +40,7 @@ class Thumbnail:
 
 def under_of(one: KeptPicture) -> str:
     """What stands below it: whether it is marked, of what it is, and when it was kept."""
-    parts = (ON_CERTIFICATE * one.on_certificate, f"of {one.of}" if one.of else "", one.at[:16].replace("T", " "))
+    parts = (ON_CERTIFICATE * one.on_certificate, f"of {one.of}" if one.of else "", minute(one.at))
     return ", ".join(part for part in parts if part)
 
 

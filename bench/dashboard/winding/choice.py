@@ -11,6 +11,7 @@ from bench.dashboard.parts.look import Ink, Shape, largest_font, scale_of
 from bench.dashboard.parts.signs import draw_sign
 from bench.dashboard.state import Snapshot
 from bench.job.winding import Winding
+from bench.records.moments import day
 from bench.winding.state import WindingState
 
 __all__ = ["WindingChoice", "standing_words"]
@@ -28,7 +29,7 @@ def standing_words(state: WindingState | None) -> tuple[str, Shape, Ink]:
         return "not begun", Shape.RING, Ink.QUIET
     if state.begun:
         return f"left at {state.turns:g} turns", Shape.DOT, Ink.COPPER
-    when = f" on {state.done_at[:10]}" if state.done_at else ""
+    when = f" on {day(state.done_at)}" if state.done_at else ""
     return f"done with {state.done:g} turns{when}", Shape.TICK, Ink.GOOD
 
 

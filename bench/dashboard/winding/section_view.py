@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QBrush, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
+from PySide6.QtGui import QBrush, QHideEvent, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from bench.dashboard.parts.look import Ink, scale_of
@@ -158,6 +158,11 @@ class SectionView(QWidget):
             for area in areas[one.name]:
                 self._put(painter, places, area, look)
             under = one.outer
+
+    def hideEvent(self, event: QHideEvent) -> None:  # noqa: N802 (Qt's name)
+        """Its pictures go: on a large screen each takes 30 MB, and a window that is gone may keep them for long."""
+        super().hideEvent(event)
+        self._painted.clear()
 
     def _forget_looks_of_another_size(self) -> None:
         ratio, by = self.devicePixelRatioF(), scale_of(self)

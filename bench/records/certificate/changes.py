@@ -27,7 +27,8 @@ def changes_between(before: Facts, now: Facts) -> tuple[str, ...]:
     """A line each: another test, names, notes and corrections, what was done to the unit since."""
     lines = []
     if before.test != now.test:
-        lines.append(f"another test, of {now.date}: {now.verdict}; the one before, of {before.date}: {before.verdict}")
+        tested = f"another test, of {now.date} (entry {now.test}): {now.verdict}"
+        lines.append(f"{tested}; the one before, of {before.date} (entry {before.test}): {before.verdict}")
     for name in type(now.identity).model_fields:
         old, new = getattr(before.identity, name), getattr(now.identity, name)
         if old != new:

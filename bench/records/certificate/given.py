@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from bench.records.entry import Entry
 
-__all__ = ["Amendment", "Given", "amendment_to", "given_before"]
+__all__ = ["Amendment", "Given", "amendment_to", "given_before", "well_told"]
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,22 @@ class Given:
             return said
         last = self.amendments[-1]
         return f"{said}: amendment {last.number} to the certificate of {last.of_date}"
+
+
+def well_told(entries: Sequence[Entry]) -> list[Entry]:
+    """Of the entries of kind `certificate` those that tell which it was: a record may come from anywhere."""
+    return [one for one in entries if _tells(one.body)]
+
+
+def _tells(body: dict[str, object]) -> bool:
+    numbers = [body.get(key) for key in ("number", "head_entry")]
+    whole = all(type(one) is int and one >= 1 for one in numbers)
+    words = all(isinstance(body.get(key), str) for key in ("date", "form", "head", "sha256", "file"))
+    try:
+        date.fromisoformat(str(body.get("date")))
+    except ValueError:
+        return False
+    return whole and words
 
 
 def given_before(entries: Sequence[Entry]) -> Given | None:

@@ -11,7 +11,7 @@ from typing import Any
 from bench.records.attachments import attachments_folder, keep_bytes, kept_bytes
 from bench.records.certificate.changes import changes_between, say_the_same
 from bench.records.certificate.facts import Facts, facts_of
-from bench.records.certificate.given import Given, amendment_to, given_before
+from bench.records.certificate.given import Given, amendment_to, given_before, well_told
 from bench.records.certificate.page import page
 from bench.records.certificate.paper import paper
 from bench.records.entry import Entry, Kind
@@ -59,7 +59,7 @@ def give(store: Store, number: str, form: Form, name: str, because: str = "", da
     is one of this form, else the same certificate in this form.  Raises NoTestYet; ReasonWanting; OSError where it
     can't be kept; RecordProblem.
     """
-    earlier = store.entries(number, Kind.CERTIFICATE)
+    earlier = well_told(store.entries(number, Kind.CERTIFICATE))
     before = given_before(earlier)
     facts = facts_of(store, number)
     if before is None:

@@ -11,8 +11,11 @@ __all__ = ["window_drawn"]
 
 _WIDE, _HIGH = 86.0, 56.0
 """Of the paper [mm], at most."""
-_NAMES = 27.0
 _TYPE = 2.6
+_LETTER = 0.54
+"""Mean width of a letter over the height of the type, in the widest type that a page may be shown in."""
+_LONGEST = 30
+"""Letters of a label."""
 _LEG = 4.0
 _FOIL = 0.5
 """Least height of a screen's line on paper [mm]: at its own thickness it would not print."""
@@ -32,7 +35,9 @@ class _Drawing:
         self.canvas = Canvas()
         along = plan.between_flanges + 2 * plan.former
         away = max(plan.shape.window_width, plan.outer)
-        self.scale = min((_WIDE - _NAMES - 2.0) / along, (_HIGH - _LEG - 7.0) / away)
+        longest = max((len(_label(one)) for one in plan.items), default=0)
+        beside = 4.0 + _LETTER * _TYPE * longest
+        self.scale = min((_WIDE - beside - 2.0) / along, (_HIGH - _LEG - 7.0) / away)
         self.left = 1.0
         names = _APART * (len(plan.items) + 1)
         self.high = min(_HIGH, max(away * self.scale + 1.0, names) + _LEG + 5.5)
@@ -53,10 +58,10 @@ class _Drawing:
         for number, one in enumerate(plan.items):
             if isinstance(one, PlannedScreen):
                 self._box(0.0, plan.between_flanges, one.inner, max(one.outer, one.inner + _FOIL / self.scale), "foil")
-                places.append(((one.inner + one.outer) / 2, one.screen.name))
+                places.append(((one.inner + one.outer) / 2, _label(one)))
             else:
                 self._winding(one, number)
-                places.append(((one.inner + one.outer) / 2, _words(one)))
+                places.append(((one.inner + one.outer) / 2, _label(one)))
         self._name(places)
         across = show(plan.between_flanges, "m", 3)
         words = f"{across} between the flanges; window {show(high, 'm', 3)}, {plan.fill * 100:.0f} % of it taken"
@@ -89,7 +94,14 @@ class _Drawing:
             self.canvas.write(Label(words, edge + 3.0, y, _TYPE), "word")
 
 
-def _words(one: PlannedWinding) -> str:
-    turns = sum(layer.turns for layer in one.layers)
-    layers = len(one.layers)
-    return f"{one.name}, {turns} in {layers} layer{'s' if layers > 1 else ''}"
+def _label(one: PlannedWinding | PlannedScreen) -> str:
+    """Its name, shortened where all of it would leave the window no room, and how many turns in how many layers."""
+    if isinstance(one, PlannedScreen):
+        return _short(one.screen.name, _LONGEST)
+    turns, layers = sum(layer.turns for layer in one.layers), len(one.layers)
+    rest = f", {turns} in {layers} layer{'s' if layers > 1 else ''}"
+    return _short(one.name, _LONGEST - len(rest)) + rest
+
+
+def _short(name: str, most: int) -> str:
+    return name if len(name) <= most else f"{name[: most - 1]}…"

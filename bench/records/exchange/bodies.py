@@ -7,11 +7,15 @@ as it is, and nothing here reads it.
 
 from __future__ import annotations
 
+import hashlib
+import tomllib
+from datetime import date
 from typing import Any
 
 from bench.acceptance.decision import Verdict
 from bench.records.entry import Entry, Kind
 from bench.records.exchange.shape import Shape, items, misfit, none_or, number, record, text, truth, whole, word
+from bench.records.exchange.strict_json import strict_json
 from drivers.reading import Quantity, State
 
 __all__ = ["BODIES", "MOST_TURNS", "body_problem"]
@@ -57,7 +61,7 @@ _STAGE = record(
      "because": _WORDS, "warnings": items(_SHORT), "not_answered": items(_SHORT)},
     ("part",),
 )  # fmt: skip
-_COUNTER = none_or({"type": "object"})
+_COUNTER = none_or(record({"form": _SHORT, "board": text(200)}, ("form",)))
 _BOUNDED = {"type": "array", "items": _BOUND, "minItems": 3, "maxItems": 3}
 _STRIPPING = record(
     {"off": _TURNS, "low": _BOUND, "high": _BOUND, "goes": whole(0, 1_000_000), "typed": _TURNS, "base": _BOUNDED,
@@ -70,6 +74,15 @@ _STRIP = {"winding": _SHORT, "off": _TURNS, "turns": _TURNS, "low": _BOUND, "hig
           "counter": _COUNTER, "counter_name": text(500), "expected": _EXPECTED, "how": _SHORT}  # fmt: skip
 _COUNTED = {"winding": _SHORT, "turns": _TURNS, "low": _BOUND, "high": _BOUND, "counter": _COUNTER,
             "taking_off": truth()}  # fmt: skip
+_CONTENT = record({"what": text(40), "name": _SHORT, "sha256": text(64, _HASH), "text": text(1_000_000)},
+                  ("what", "name", "sha256", "text"))  # fmt: skip
+_DIGESTS = {"type": "object", "additionalProperties": text(64, _HASH)}
+_JUDGED_BY = none_or(record({**dict.fromkeys(("rules", "procedure", "bench"), text(64, _HASH)),
+                             "tables": _DIGESTS, "past_a_gate_because": _SAID}))  # fmt: skip
+_ATTACHED = {
+    "name": _SHORT, "sha256": text(64, _HASH), "bytes": whole(1, _MOST_SIZE),
+    "file": text(80, "^[0-9a-f]{64}(\\.[a-z0-9]{1,8})?$"),
+}  # fmt: skip
 _NEEDS_ENDS = [
     {"if": {"properties": {"what": word("layer end", "layer end undone")}}, "then": {"required": ["ends"]}},
 ]
@@ -85,8 +98,10 @@ BODIES: dict[str, Shape] = {
         ("file", "text"),
     ),
     Kind.INSTRUMENT: record(
-        {**dict.fromkeys(("name", "use", "serial", "calibrated", "calibration_due", "certificate", "identity", "role"),
-                         none_or(text(500))), "quantities": items(_SHORT)},
+        {**dict.fromkeys(("name", "use", "serial", "calibrated", "calibration_due", "certificate", "identity", "role",
+                          "what", "serial_read", "during", "winding"), none_or(text(500))),
+         "quantities": items(_SHORT), "accuracy": none_or({"type": "object"}), "bounds": none_or({"type": "object"}),
+         "profile": none_or(record({"name": _SHORT, "sha256": text(64, _HASH)}))},
         ("use",),
     ),
     Kind.COUNT: record(_COUNTED, ("turns",)),
@@ -107,8 +122,8 @@ BODIES: dict[str, Shape] = {
                                ("check",)),
     Kind.RESTACK: _STAGE,
     Kind.VARNISH: _STAGE,
-    Kind.TEST_BEGUN: record({"procedure": _SHORT}, ("procedure",)),
-    Kind.TEST_GO: record({"procedure": _SHORT, "again": items(_SHORT)}),
+    Kind.TEST_BEGUN: record({"procedure": _SHORT, "judged_by": _JUDGED_BY}, ("procedure",)),
+    Kind.TEST_GO: record({"procedure": _SHORT, "again": items(_SHORT), "judged_by": _JUDGED_BY}),
     Kind.READING: record(
         {"step": _SHORT, "quantity": word(*Quantity), "value": _ANY, "unit": text(20), "state": word(*State),
          "components": _COMPONENTS, "instrument": text(500), "at": text(40), "monotonic": number(), "raw": _WORDS,
@@ -138,10 +153,18 @@ BODIES: dict[str, Shape] = {
     Kind.STRIPPED: record({**_STRIP, "within": number(0, MOST_TURNS), "goes": whole(0, 1_000_000)},
                           ("winding", "turns", "within", "how")),
     Kind.PHOTO: record(
-        {"name": _SHORT, "sha256": text(64, _HASH), "bytes": whole(1, _MOST_SIZE), "location": _SHORT,
-         "file": text(80, "^[0-9a-f]{64}(\\.[a-z0-9]{1,8})?$"), "winding": _SHORT, "stage": _SHORT},
+        {**_ATTACHED, "location": _SHORT, "winding": _SHORT, "stage": _SHORT, "caption": none_or(text(1_000)),
+         "on_certificate": truth()},
         ("name", "sha256", "bytes", "file"),
     ),
+    Kind.PICTURE: record({"of": whole(1), "caption": none_or(text(1_000)), "on_certificate": truth()}, ("of",)),
+    Kind.CERTIFICATE: record(
+        {**_ATTACHED, "number": whole(1, 100_000), "date": text(10, "^20[0-9]{2}-[0-9]{2}-[0-9]{2}$"),
+         "form": word("pdf", "html"), "head": text(64, _HASH), "head_entry": whole(1), "verdict": _SHORT,
+         "amends": whole(1), "because": _WORDS, "changes": items(_WORDS)},
+        ("name", "sha256", "file", "number", "date", "form", "head", "head_entry"),
+    ),
+    Kind.PROFILES: record({"contents": items(_CONTENT, 1_000)}, ("contents",)),
 }  # fmt: skip
 
 
@@ -186,7 +209,27 @@ def _read(kind: str, body: dict[str, Any]) -> None:
             from bench.winding.resistance_check import from_body
 
             from_body(body)
-        case Kind.PHOTO if body["file"].partition(".")[0] != body["sha256"]:
+        case Kind.PHOTO | Kind.CERTIFICATE if body["file"].partition(".")[0] != body["sha256"]:
             raise ValueError("file: is not named by its hash")
+        case Kind.CERTIFICATE:
+            date.fromisoformat(body["date"])
+        case Kind.PROFILES:
+            for one in body["contents"]:
+                _content(one)
         case Kind.WIRE_LOG if not body["file"].isascii() or body["file"].endswith("."):
             raise ValueError(f"file: {body['file']!r}, expected a plain name")
+
+
+def _content(one: dict[str, str]) -> None:
+    """Of what a test was judged by: the text that its hash names, and one that can be read."""
+    contents = one["text"].encode()
+    if hashlib.sha256(contents).hexdigest() != one["sha256"]:
+        raise ValueError(f"contents: {one['what']} {one['name']!r} is not what its hash says")
+    if one["what"] in ("rules", "procedure"):
+        if not isinstance(strict_json(contents), dict):
+            raise ValueError(f"contents: {one['what']} {one['name']!r}: expected an object")
+    else:
+        try:
+            tomllib.loads(one["text"])
+        except (ValueError, RecursionError):
+            raise ValueError(f"contents: {one['what']} {one['name']!r} is no TOML") from None

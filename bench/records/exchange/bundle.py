@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO
 
 from bench.records.attachments import attachments_folder, lines_folder, problems_of
-from bench.records.entry import Entry, Kind
+from bench.records.entry import ATTACHED, Entry, Kind
 from bench.records.exchange.document import document_lines, program_version, standing
 from bench.records.exchange.limits import LARGEST_LINES
 from bench.records.exchange.manifest import Manifest
@@ -46,7 +46,7 @@ def contents_of(store: Store, number: str, job_text: str, profiles: Mapping[str,
     """
     kept: dict[str, Path] = {}
     missing: list[str] = []
-    for entry in store.entries_of(number, (Kind.PHOTO, Kind.WIRE_LOG)):
+    for entry in store.entries_of(number, (*ATTACHED, Kind.WIRE_LOG)):
         name, path, problem = _file_of(store, entry)
         if name in kept:
             continue
@@ -101,13 +101,13 @@ class _Written:
 def _file_of(store: Store, entry: Entry) -> tuple[str, Path, str]:
     """Name in the bundle, where it lies, and what is wrong with it."""
     file = str(entry.body.get("file"))
-    photo = entry.kind == Kind.PHOTO
-    folder = attachments_folder(store.path) if photo else lines_folder(store.path, entry.job)
-    name = f"{ATTACHMENTS if photo else LINES}{file}"
+    attached = entry.kind in ATTACHED
+    folder = attachments_folder(store.path) if attached else lines_folder(store.path, entry.job)
+    name = f"{ATTACHMENTS if attached else LINES}{file}"
     if problems := problems_of(folder, entry.body):
         # Without the place on this machine, which is nobody's business elsewhere.
         return name, folder / file, f"{file}: {problems[0].rpartition(': ')[2]}"
-    large = not photo and (folder / file).stat().st_size > LARGEST_LINES
+    large = not attached and (folder / file).stat().st_size > LARGEST_LINES
     return name, folder / file, f"{file}: is larger than {LARGEST_LINES} bytes" if large else ""
 
 

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import IO, Any
 
@@ -17,6 +18,7 @@ from bench.records.entry import Entry, Kind
 from bench.records.exchange.archive import Archive, BundleProblem
 from bench.records.exchange.bodies import BODIES
 from bench.records.exchange.entries_file import Head, entries_from, head_of
+from bench.records.exchange.inert_page import page_problem
 from bench.records.exchange.limits import (
     LARGEST_JOB,
     LARGEST_LINES,
@@ -43,14 +45,14 @@ _MOST = {
 @dataclass
 class Seen:
     """What the entries say.  kinds: how many of each;  begun, ended: UTC, ISO 8601;  hashes: of all in order, 32 bytes
-    each;  photos, lines: bodies by the file that they name;  job_text: of the newest job file;  verdict: of the last
+    each;  attached, lines: bodies by the file that they name;  job_text: of the newest job file;  verdict: of the last
     test that came to one."""
 
     kinds: Counter[str] = field(default_factory=Counter)
     begun: str = ""
     ended: str = ""
     hashes: bytearray = field(default_factory=bytearray)
-    photos: dict[str, dict[str, Any]] = field(default_factory=dict)
+    attached: dict[str, dict[str, Any]] = field(default_factory=dict)
     lines: dict[str, dict[str, Any]] = field(default_factory=dict)
     job_text: str = ""
     verdict: str = ""
@@ -127,7 +129,7 @@ def _document(path: Path, record: IO[bytes]) -> Incoming:
             record.write(data)
     head = head_of(record)
     seen = _seen(head, record)
-    return Incoming(head.job, head.program, seen, seen.job_text, (*seen.photos, *seen.lines), (), record)
+    return Incoming(head.job, head.program, seen, seen.job_text, (*seen.attached, *seen.lines), (), record)
 
 
 def _bundle(archive: Archive, record: IO[bytes]) -> Incoming:
@@ -143,7 +145,10 @@ def _bundle(archive: Archive, record: IO[bytes]) -> Incoming:
     if text:
         _of_job(text, head.job, JOB)
     there = {name.partition("/")[2] for name in manifest.files}
-    missing = tuple(file for file in (*seen.photos, *seen.lines) if file not in there)
+    missing = tuple(file for file in (*seen.attached, *seen.lines) if file not in there)
+    for name in manifest.files:
+        if name.startswith(ATTACHMENTS) and (problem := page_problem(name, partial(archive.read, name, LARGEST))):
+            raise BundleProblem(f"{name}: {problem}")
     telling = tuple(name for name in manifest.files if name.startswith(ATTACHMENTS) and _tells(archive, name))
     return Incoming(head.job, head.program, seen, text or seen.job_text, missing, telling, record, archive)
 
@@ -187,8 +192,8 @@ def _seen(head: Head, record: IO[bytes]) -> Seen:
         seen.hashes += bytes.fromhex(entry.hash)
         body = entry.body
         match entry.kind:
-            case Kind.PHOTO:
-                seen.photos[body["file"]] = body
+            case Kind.PHOTO | Kind.CERTIFICATE:
+                seen.attached[body["file"]] = body
             case Kind.WIRE_LOG:
                 other = seen.lines.setdefault(body["file"].casefold(), body)
                 if other["sha256"] != body["sha256"]:
@@ -222,7 +227,7 @@ def _belong(manifest: Manifest, seen: Seen) -> None:
     """Each picture and each line of a counter must be one that the chain names, with that hash."""
     for name, (_, hashed) in manifest.files.items():
         place, _, file = name.rpartition("/")
-        bodies: Mapping[str, dict[str, Any]] | None = {"attachments": seen.photos, "lines": seen.lines}.get(place)
+        bodies: Mapping[str, dict[str, Any]] | None = {"attachments": seen.attached, "lines": seen.lines}.get(place)
         if bodies is not None and (file not in bodies or bodies[file]["sha256"] != hashed):
             raise BundleProblem(f"{name}: no entry of the record names it")
 

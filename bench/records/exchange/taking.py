@@ -60,7 +60,7 @@ def take(store: Store, coming: Incoming) -> int:
         )
     folder = attachments_folder(store.path)
     for name in coming.names(ATTACHMENTS):
-        keep_content(folder, coming.seen.photos[name.removeprefix(ATTACHMENTS)], coming.read(name))
+        keep_content(folder, coming.seen.attached[name.removeprefix(ATTACHMENTS)], coming.read(name))
     with contextlib.ExitStack() as parts:
         # Under their own names only once the record names them: else the next winding would seal them as its own.
         ready = [_unpacked(coming, name, lines_folder(store.path, coming.number), parts)

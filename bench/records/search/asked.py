@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, exists, func, select
+from sqlalchemy import ColumnElement, Connection, Select, exists, func, literal_column, select
 from sqlalchemy.exc import SQLAlchemyError
 
 from bench.records.problem import RecordProblem
 from bench.records.reader import Records, reason_of
 from bench.records.search.index import bring_up, in_memory
 from bench.records.search.tables import faults, instruments, jobs, uses
+from bench.records.search.words import few_rows_with
 
 __all__ = ["NAMED_ABOVE", "UNTESTED", "Asked", "Found", "FoundJob", "Use", "find_jobs", "instrument_uses"]
 
@@ -21,6 +23,7 @@ UNTESTED = "untested"
 NAMED_ABOVE = 0.2
 """A fault less probable than this was hardly named."""
 _SLOW_S = 1.0
+_log = logging.getLogger(__name__)
 _FEW = 2000
 
 
@@ -97,8 +100,12 @@ def find_jobs(records: Records, asked: Asked, most: int) -> Found:
 
 def jobs_asked(asked: Asked, connection: Connection) -> Select[Any]:
     """The query for it."""
-    words = (asked.job.lower(), *asked.equipment.lower().split())
-    conditions: list[ColumnElement[bool]] = [_holds(jobs.c.words, one) for one in words if one]
+    words = [one for one in (asked.job.lower(), *asked.equipment.lower().split()) if one]
+    rows = few_rows_with(connection, words) if words else None
+    if rows is None:
+        conditions: list[ColumnElement[bool]] = [_holds(jobs.c.words, one) for one in words]
+    else:
+        conditions = [literal_column("find_job.rowid").in_(rows)]
     if asked.job:
         conditions.append(_holds(func.lower(jobs.c.job), asked.job.lower()))
     if asked.verdict:
@@ -171,7 +178,8 @@ def _searched(records: Records) -> tuple[Connection, str]:
     try:
         bring_up(records)
         return records._connection, ""
-    except RecordProblem:
+    except RecordProblem as problem:
+        _log.info("%s: searched in memory", problem)
         connection = in_memory(records)
     took = time.monotonic() - began
     slow = f"searched without an index in {took:.1f} s: the record can't be written" if took > _SLOW_S else ""

@@ -27,6 +27,7 @@ from bench.records.search.tables import (
     tests,
     uses,
 )
+from bench.records.search.words import forget_words, has_words, keep_words, make_words
 
 __all__ = ["bring_up", "in_memory"]
 
@@ -54,6 +55,7 @@ def in_memory(records: Records) -> Connection:
     connection = create_engine("sqlite://").connect()
     connection.connection.driver_connection.isolation_level = None  # type: ignore[union-attr]
     _create(connection)
+    make_words(connection)
     connection.commit()
     _bring_up(records, connection)
     return connection
@@ -66,6 +68,12 @@ def _make(connection: Connection) -> None:
     if not there:
         with _alone(connection):
             _create(connection)
+    if connection.dialect.name == "sqlite":
+        lacks = not has_words(connection)
+        connection.rollback()
+        if lacks:
+            with _alone(connection):
+                make_words(connection)
 
 
 def _create(connection: Connection) -> None:
@@ -96,19 +104,20 @@ def _stands(records: Records, connection: Connection) -> tuple[int, str]:
     """Up to which entry; what belongs to another version, or to other entries, is cleared first."""
     row = connection.execute(select(state)).first()
     connection.rollback()
-    if row is None:
-        return 0, GENESIS
-    if row.version == INDEX_VERSION:
+    if row is not None and row.version == INDEX_VERSION:
         there = records._read(select(_entries.c.hash).where(_entries.c.id == row.upto))
         if there and there[0].hash == row.hash:
             return row.upto, row.hash
     with _alone(connection):
-        if row.version == INDEX_VERSION:
+        if has_words(connection):
+            connection.execute(text("DROP TABLE find_words"))
+        if row is None or row.version == INDEX_VERSION:
             for table in (*OF_A_JOB, instruments, state):
                 connection.execute(delete(table))
         else:
             metadata.drop_all(connection)
             _create(connection)
+        make_words(connection)
     return 0, GENESIS
 
 
@@ -159,9 +168,12 @@ def _done_last(records: Records, job: str) -> str:
 
 def _replace(connection: Connection, rows: list[JobRows]) -> None:
     numbers = [one.job["job"] for one in rows]
+    words = has_words(connection)
     for start in range(0, len(numbers), _AT_ONCE):
         some = numbers[start : start + _AT_ONCE]
         there = [row.job for row in connection.execute(select(jobs.c.job).where(jobs.c.job.in_(some)))]
+        if words:
+            forget_words(connection, there)
         for table in OF_A_JOB if there else ():
             connection.execute(delete(table).where(table.c.job.in_(there)))
     named = {one for each in rows for one in each.instruments}
@@ -176,6 +188,8 @@ def _replace(connection: Connection, rows: list[JobRows]) -> None:
     for table, many in values:
         if many:
             connection.execute(insert(table), many)
+    if words:
+        keep_words(connection, numbers)
 
 
 @contextmanager

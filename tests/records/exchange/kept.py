@@ -16,7 +16,9 @@ from bench.job.bench_file import BenchFile
 from bench.job.file import read_job
 from bench.job.profiles import example_job
 from bench.records.attachments import attachments_folder, keep_file
+from bench.records.certificate import Form, give
 from bench.records.entry import Entry, Kind
+from bench.records.kept_profiles import keep_tables
 from bench.records.store import Store
 from bench.sitting.winding_record import WindingRecord
 
@@ -29,8 +31,11 @@ _BENCH = {"schema": 1, "meter": [{"name": "bench meter", "use": "scpi@/dev/ttyUS
 def keep_whole_job(store: Store, folder: Path) -> None:
     """Survey, windings, a finished test, what follows, a picture, a counter's lines."""
     for kind, body in bodies():
-        store.append(NUMBER, Kind(kind), body)
-    keep_picture(store, folder)
+        if kind != Kind.CERTIFICATE:
+            store.append(NUMBER, Kind(kind), body)
+    give(store, NUMBER, Form.PAGE, "c.html")
+    picture = keep_picture(store, folder)
+    store.append(NUMBER, Kind.PICTURE, {"of": picture.seq, "caption": "core, cleaned", "on_certificate": True})
     keep_lines(store)
 
 
@@ -81,7 +86,14 @@ def bodies() -> tuple[tuple[str, dict[str, Any]], ...]:
         store.append(NUMBER, Kind.INSTRUMENT, {"name": "bench meter", "use": "scpi@/dev/ttyUSB0", "serial": "0417"})
         dry_sitting(job, BenchFile.model_validate(_BENCH), Snapshot(job=job), store)
         store.append(NUMBER, Kind.NOTE, {"text": "tags copied; 5 Ω\u2028\U0001f600"})
+        keep_tables(store, NUMBER, [("steels", "m400-50a")])
         store.append(NUMBER, Kind.VARNISH, {"part": "varnish", "value": "alkyd"})
+        result = store.last(NUMBER, Kind.RESULT)
+        assert result is not None
+        store.append(NUMBER, Kind.CERTIFICATE, {
+            "number": 1, "date": "2026-03-02", "form": "html", "head": result.hash, "head_entry": result.seq,
+            "verdict": "accepted", "sha256": "1" * 64, "bytes": 5, "file": f"{'1' * 64}.html", "name": "c.html",
+        })  # fmt: skip
         return tuple((one.kind, one.body) for one in store.entries(NUMBER))
 
 

@@ -6,7 +6,6 @@ import re
 import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from pathlib import Path
 from typing import Any
 
 from bench.acceptance.ask import Reply, ReplyKind
@@ -87,10 +86,11 @@ def _jobs(store: Store) -> None:
 
 
 def _certificate(store: Store) -> None:
-    from bench.sitting.certificate_file import certificate_in_form_of
+    from bench.sitting.certificate_file import certificate_again, certificate_as_file
 
-    page = certificate_in_form_of(store, NUMBER, Path("c.html")).decode()
-    assert "<script" not in page
+    gift = certificate_as_file(store, NUMBER, store.path.with_name("c.html"), over=True, because="looked through")
+    assert b"<script" not in gift.contents
+    certificate_again(store, NUMBER, store.path.with_name("again.html"), 1, over=True)
 
 
 def _verified(store: Store) -> None:

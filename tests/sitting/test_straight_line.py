@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from bench.straight_line import straight_line
+from bench.sitting.straight_line import straight_line
 
 # JCGM 100:2008, H.3 fits a thermometer's correction to 11 readings of equal weight: table H.6, t [degC] and b [degC].
 _T = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
