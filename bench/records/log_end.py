@@ -15,6 +15,7 @@ _HEADER, _FRAME_HEADER = 32, 24
 _MAGIC = 0x377F0682
 """Its last bit says that words are summed most significant byte first."""
 _LARGEST = 64_000_000
+_MOST_ROUNDS = 10_000_000
 
 
 def log_of(store: Path) -> Path:
@@ -51,6 +52,8 @@ def ends_unfinished(log: Path) -> bool:
     if frames and len(frames[-1]) < size:
         return True
     ours = [place for place, frame in enumerate(frames) if frame[8:16] == struct.pack(">2I", *salt)]
+    if any(_of_no_time(frame, salt[0]) for frame in frames[len(ours) :]):
+        return True
     if not ours:
         return False
     commits = [place for place in ours if frames[place][4:8] != bytes(4)]
@@ -64,6 +67,12 @@ def ends_unfinished(log: Path) -> bool:
         _sum(frame[:8] + frame[_FRAME_HEADER:], was, order) != told
         for frame, (was, told) in zip(frames[begins : commits[-1] + 1], pairwise(chain), strict=True)
     )
+
+
+def _of_no_time(frame: bytes, salt: int) -> bool:
+    """Whether it is no frame of an earlier round of the log either: of those the first salt is smaller by so many
+    rounds.  A file that grew before its contents were written holds nothing there."""
+    return not 0 <= (salt - int.from_bytes(frame[8:12], "big")) % (1 << 32) < _MOST_ROUNDS
 
 
 def _sum(data: bytes, before: bytes, order: str) -> bytes:

@@ -74,6 +74,29 @@ def test_of_an_entry_that_was_being_written_it_is_said_once_that_it_is_not_kept(
         assert store.said == ()
 
 
+def test_a_log_that_grew_before_its_contents_were_written_is_said_to_hold_an_unfinished_entry(
+    path: Path, left: tuple[Path, list[int]]
+) -> None:
+    _cut_behind(path, 20, left)
+    with log_of(path).open("ab") as log:
+        log.write(bytes(3 * 4120))
+    with Store(path) as store:
+        assert "that one is not kept, every one before it is" in " ".join(store.said)
+        assert _turns(store) == list(range(20))
+
+
+def test_what_is_left_of_an_earlier_round_of_the_log_is_no_unfinished_entry(tmp_path: Path) -> None:
+    with Store(tmp_path / "r.sqlite") as store:
+        for number in range(20):
+            store.append("J-1", Kind.NOTE, {"number": number})
+        store.connection.exec_driver_sql("PRAGMA wal_checkpoint(RESTART)").all()
+        store.connection.rollback()
+        size = log_of(store.path).stat().st_size
+        store.append("J-1", Kind.NOTE, {"number": 20})
+        assert log_of(store.path).stat().st_size == size
+        assert not ends_unfinished(log_of(store.path))
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_a_torn_end_loses_the_entry_being_written_and_no_other(
     path: Path, left: tuple[Path, list[int]], seed: int

@@ -20,10 +20,10 @@ BEHIND = "this computer's clock says"
 _STEPS = (timedelta(hours=1), timedelta(days=1), timedelta(days=365))
 
 
-def clock_back(seed: int) -> Outcome:
+def clock_back(seed: int, *, steps: int = len(_STEPS)) -> Outcome:
     """By each step, in the middle of a record that is gone on with, and between a test and the varnish."""
     outcome = Outcome("clock set back")
-    for step in _STEPS:
+    for step in _STEPS[:steps]:
         with tempfile.TemporaryDirectory() as folder:
             _gone_on_with(Path(folder), step, seed, outcome)
         with tempfile.TemporaryDirectory() as folder:

@@ -30,6 +30,16 @@ class Outcome:
     def bad(self) -> bool:
         return bool(self.lost or self.unclear) or self.tries == 0
 
+    def add(self, other: Outcome) -> None:
+        """What came of more of the same."""
+        self.tries, self.stored, self.said = (
+            self.tries + other.tries,
+            self.stored + other.stored,
+            self.said + other.said,
+        )
+        self.lost += other.lost
+        self.unclear += other.unclear
+
     def judge_opening(
         self, home: Path, where: str, expected: tuple[str, ...], *, by_command: bool, due: bool = False
     ) -> None:
