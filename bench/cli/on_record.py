@@ -60,11 +60,13 @@ def record_to_search(on_server: bool, doing: str) -> Iterator[Records | None]:
             yield server
         return
     path = store_path()
-    if not path.is_file():
+    if not path.is_file() and path.parent.is_dir():
         yield None
         return
 
     def own() -> AbstractContextManager[Records]:
+        if not path.is_file():
+            return Store(path)  # its folder can't be made, which is told
         try:
             return Store(path) if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK) else _to_read(path)
         except RecordProblem:

@@ -75,6 +75,8 @@ class StoreAsItStands(Store):
             raise RecordProblem(f"{path}: the record can't be read: {reason_of(error)}") from error
         if not 0 < version <= VERSION:
             self.close()
+            if version == 0:  # it was not made whole, and there is nothing in it
+                raise why
             raise RecordProblem(f"{path}: record version {version}, expected 1 to {VERSION}")
 
     def append(self, job: str, kind: Kind, body: dict[str, Any]) -> Entry:

@@ -61,11 +61,11 @@ def test_a_record_that_is_a_shopping_list_is_one_line(run: Run, home: Path) -> N
 
 
 def test_a_disk_that_fills_up_ends_the_winding_in_one_line() -> None:
-    # 64 kB a file are what the "disk" holds: the record is made, and full after some layers
-    layers = "1\n-1\n" * 400
+    # 256 kB a file are what the "disk" holds: the record is made, and full after some layers
+    layers = "1\n-1\n" * 800
     wind = shlex.join([sys.executable, "-m", "bench", "wind", str(JOB), "heater", "--counter", "hand"])
     done = subprocess.run(
-        ["bash", "-c", f"ulimit -f 64; exec {wind}"],
+        ["bash", "-c", f"ulimit -f 256; exec {wind}"],
         input=layers, capture_output=True, text=True, check=False, timeout=60,
     )  # fmt: skip
     assert done.returncode == 4

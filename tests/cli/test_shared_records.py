@@ -149,7 +149,7 @@ def test_who_named_no_server_is_told_how(tmp_path: Path) -> None:
 
 def test_a_name_that_is_none_is_one_line(tmp_path: Path) -> None:
     env = {**os.environ, "TURNPROOF_HOME": str(tmp_path), "TURNPROOF_RECORDS": "postgresql://a:secret@b/c"}
-    ended = turnproof("record", env=env)
+    ended = turnproof("survey", JOB, "--note", "x", env=env)
     assert ended.returncode == 3
     assert len(ended.stderr.splitlines()) == 1
     assert "a password stands in it" in ended.stderr

@@ -33,7 +33,11 @@ class Board:
     def __init__(self, *polls: list[Any], edge: dict[str, Any] | None = None) -> None:
         self._polls = list(polls)
         self._last: Count | None = None
-        self.profile = SimpleNamespace(plain=None if edge is None else SimpleNamespace(**edge))
+        self.profile = SimpleNamespace(
+            plain=None if edge is None else SimpleNamespace(**edge),
+            max_speed=None, max_acceleration=None, latency_s=0.0, direction="known",
+        )  # fmt: skip
+        self.identity = self.board = None
         self.preset: float | None = None
         self.restored: object = None
 

@@ -154,7 +154,7 @@ def test_a_full_disk_is_one_line_and_loses_no_turn(home: Path) -> None:
     with rehearsal("--speed", "4") as (ports, control):
         wind = ["wind", JOB, "heater", "--counter", ports["counter"], "--json"]
         full = subprocess.Popen(
-            ["bash", "-c", 'ulimit -f 120; exec "$@"', "bash", *TURNPROOF, *wind],
+            ["bash", "-c", 'ulimit -f 320; exec "$@"', "bash", *TURNPROOF, *wind],
             stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
         )  # fmt: skip
         assert full.stdout is not None

@@ -8,9 +8,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from PySide6.QtGui import QColor, QImage, QPainter, QPen
-
 from bench.dashboard.pictures.dry_sitting import dry_sitting
+from bench.dashboard.pictures.photograph import BROWN, GREY, drawn
 from bench.dashboard.pictures.still_desk import Known, StillDesk
 from bench.dashboard.state import Snapshot
 from bench.job.bench_file import BenchFile
@@ -81,31 +80,15 @@ def picture_bench(folder: Path) -> Iterator[PictureBench]:
 def _photograph(store: Store, number: str, folder: Path) -> None:
     """Three pictures, drawn: one marked, one that nobody said a word of, one whose file is spoilt."""
     for name, ground, told in (
-        ("a", "#6f6250", {"caption": "lead dress, upper side", "winding": "ht", "on_certificate": True}),
-        ("b", "#4f5d66", {"stage": "restack"}),
+        ("a", BROWN, {"caption": "lead dress, upper side", "winding": "ht", "on_certificate": True}),
+        ("b", GREY, {"stage": "restack"}),
     ):
         path = folder / f"{name}.png"
-        _drawn(ground).save(str(path))
+        drawn(ground).save(str(path))
         keep_picture(store, number, path, told)
     spoilt = folder / "c.jpg"
     spoilt.write_bytes(b"\xff\xd8 nothing more")
     keep_picture(store, number, spoilt, {"caption": "screen, its ends apart"})
-
-
-def _drawn(ground: str) -> QImage:
-    """Something like a coil with its leads."""
-    image = QImage(640, 480, QImage.Format.Format_RGB32)
-    image.fill(QColor(ground))
-    painter = QPainter(image)
-    painter.fillRect(120, 130, 400, 220, QColor("#b8793d"))
-    painter.setPen(QPen(QColor("#7d4c1f"), 4))
-    for x in range(130, 520, 14):
-        painter.drawLine(x, 130, x, 350)
-    for place, colour in enumerate(("#1a1a1a", "#c02020", "#c9a227", "#2f7d32")):
-        painter.setPen(QPen(QColor(colour), 9))
-        painter.drawLine(160 + 95 * place, 130, 130 + 110 * place, 20)
-    painter.end()
-    return image
 
 
 def _copy(example: str, folder: Path, number: str) -> Path:
