@@ -52,11 +52,9 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
-@pytest.mark.parametrize("name", ["de_DE.UTF-8", "ar_EG.UTF-8", "de_DE.ISO-8859-1"])
-def test_the_same_is_said_in_any_locale(name: str, locales: Path, tmp_path: Path) -> None:
+def test_the_same_is_said_in_any_locale(locales: Path, tmp_path: Path) -> None:
     """Cold, since the locale is taken up when the interpreter starts; a sign that it lacks becomes a question mark."""
     shutil.copy(example_job("coastal-receiver"), tmp_path / "receiver.toml")
-    charset = name.partition(".")[2]
 
     def said(locale: str) -> list[bytes]:
         env = {**os.environ, "LOCPATH": str(locales), "LC_ALL": locale, "PYTHONPATH": str(ROOT)}
@@ -67,7 +65,9 @@ def test_the_same_is_said_in_any_locale(name: str, locales: Path, tmp_path: Path
             for one in ("check", "design", "sheet", "survey")
         ]
 
-    assert said(name) == [one.decode().encode(charset, "replace") for one in said("C.UTF-8")]
+    usual = [one.decode() for one in said("C.UTF-8")]
+    for name in ("de_DE.UTF-8", "ar_EG.UTF-8", "de_DE.ISO-8859-1"):
+        assert said(name) == [one.encode(name.partition(".")[2], "replace") for one in usual], name
 
 
 def test_a_path_with_anything_in_it_is_a_path(bench: Path) -> None:
