@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from bench.sitting.problems import BadInput, InstrumentTrouble
+from bench.sitting.told import TOLD
 
 if TYPE_CHECKING:
     from bench.records.reader import Records
@@ -73,6 +74,8 @@ def record_to_search(on_server: bool, doing: str) -> Iterator[Records | None]:
             return _to_read(path)
 
     with opened(own) as records:
+        for line in getattr(records, "said", ()):
+            TOLD.warning(line)
         yield records
 
 

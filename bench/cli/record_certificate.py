@@ -34,6 +34,7 @@ def command(job: str, file: Path, because: str, certificate: int | None, over: b
     """
     from bench.records.kept_profiles import keep_job_file
     from bench.sitting.certificate_file import certificate_again, known_form, told_of
+    from bench.sitting.shared_records import bring_up_to_date
 
     known_form(file)
     with record_open() as store:
@@ -44,6 +45,7 @@ def command(job: str, file: Path, because: str, certificate: int | None, over: b
             words = certificate_again(store, number, file, certificate, over=over)
         else:
             if Path(job).is_file():
+                bring_up_to_date(store, number)
                 keep_job_file(store, number, Path(job))
             words = told_of(given(store, number, file, over=over, because=because))
     click.echo(f"{file}: written: {words}")

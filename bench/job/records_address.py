@@ -54,7 +54,7 @@ def server_address(text: str) -> ServerAddress:
         port = parts.port
     except ValueError:
         raise AddressProblem(f"records server: {_without_password(text)!r}, expected such as {EXAMPLE}") from None
-    if "password" in {name.lower() for name, _ in parse_qsl(parts.query)} or parts.password is not None:
+    if any("password" in name.lower() for name, _ in parse_qsl(parts.query)) or parts.password is not None:
         raise AddressProblem(
             f"records server: a password stands in it, expected {EXAMPLE} and the password in PGPASSWORD or a "
             "password file (~/.pgpass)"
@@ -63,13 +63,17 @@ def server_address(text: str) -> ServerAddress:
         raise AddressProblem(f"records server: {_without_password(text)!r}, expected such as {EXAMPLE}")
     name = parts.path.strip("/")
     if not name or "/" in name:
-        raise AddressProblem(f"records server: {text!r} names no database, expected such as {EXAMPLE}")
+        raise AddressProblem(
+            f"records server: {_without_password(text)!r} names no database, expected such as {EXAMPLE}"
+        )
     host = parts.hostname or dict(parse_qsl(parts.query)).get("host", "this computer")
     words = f"{host}{'' if port is None else f':{port}'}/{name}"
     return ServerAddress(urlunsplit(parts._replace(scheme="postgresql")), words)
 
 
 def _without_password(text: str) -> str:
-    """What may be repeated: what stands before an @ may hold a password."""
+    """What may be repeated: what stands before an @ may hold a password, and so may what is no URL."""
+    if "password" in text.lower() or "://" not in text:
+        return "what stands there"
     before, at, after = text.rpartition("@")
     return f"...@{after}" if at and before else text

@@ -56,6 +56,7 @@ class StoreAsItStands(Store):
         self.said = ()
         self.newest_lines = NewestLines(path)
         self._why, self._tell = str(why).removeprefix(f"{path}: ").removeprefix("the record can't be opened: "), tell
+        self._told = False
         self._copy: tempfile.TemporaryDirectory[str] | None = None
         try:
             uri = f"file:{quote(str(path.absolute()))}?mode=ro&immutable=1"
@@ -91,12 +92,12 @@ class StoreAsItStands(Store):
         self._connection.close()
         self._engine.dispose()
         self._put_away()
-        if self._why:
+        if not self._told:
             self._tell(f"{self.path}: read as it stands, nothing can be stored: {self._why}")
 
     def _refused(self) -> RecordProblem:
-        why, self._why = self._why, ""  # said by this, and not once more at the end
-        return RecordProblem(f"{self.path}: not stored: {why}")
+        self._told = True  # by this, and not once more at the end
+        return RecordProblem(f"{self.path}: not stored: {self._why}")
 
     def _put_away(self) -> None:
         if self._copy is not None:

@@ -16,11 +16,10 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from bench.records.chain import broken_at
 from bench.records.clock import behind_words
-from bench.records.entry import GENESIS, Entry, Kind, canonical
+from bench.records.entry import GENESIS, Entry, canonical
 from bench.records.log_end import ends_unfinished, log_of
 from bench.records.moments import second
 from bench.records.newest import Line
-from bench.records.problem import RecordProblem
 from bench.records.reader import entry_of, reason_of
 from bench.records.schema import entries as _entries
 from bench.records.schema import row_of
@@ -190,9 +189,11 @@ def _keep_loss(store: Store, lost: _Lost, aside: Path) -> str:
         f"{what} lost with the write-ahead log ({lost.why}); the newest was number {lost.last.seq} of "
         f"{second(lost.last.at)}, {lost.last.kind}; what is left of them is in {aside.name}"
     )
-    with contextlib.suppress(RecordProblem):  # told at least
-        store.append(lost.job, Kind.NOTE, {"text": text})
-    return f"{store.path}: {lost.job}: {text}"
+    # Beside the record and not in the chain: an entry there would stand in the place of those that are lost, and
+    # neither a bundle nor the records server could bring them back.
+    with contextlib.suppress(OSError), aside.with_suffix(".txt").open("a", encoding="utf-8") as out:
+        out.write(f"{lost.job}: {text}\n")
+    return f"{store.path}: {lost.job}: {text}; before going on: a bundle (record import) or the records server has more"
 
 
 def _differences(store: Store, connection: Connection) -> tuple[list[Entry], bool]:

@@ -64,8 +64,9 @@ class NewestLines:
 
     def last(self) -> Line | None:
         """The newest whole line."""
-        found = self.newest(1, _GLANCE_BYTES) or self.newest(1)
-        return found[0] if found else None
+        glance = [one for line in _tail(self.path, _GLANCE_BYTES) if (one := _read(line)) is not None]
+        found = glance or self.newest(1)  # a line that is longer than a glance is not seen whole in it
+        return found[-1] if found else None
 
     def hashes(self, most: int) -> list[str]:
         """Of the newest lines, at most so many, newest first, without a look at the rest of them."""

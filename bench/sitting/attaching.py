@@ -29,9 +29,16 @@ __all__ = [
 LONGEST_NOTE = 10_000
 
 
+def _in_letters(what: str, text: str) -> str:
+    """What a terminal gave that is no UTF-8 comes as halves of a letter, which nothing can keep."""
+    if any("\ud800" <= letter <= "\udfff" for letter in text):
+        raise BadInput(f"{what}: holds bytes that are no UTF-8, expected text")
+    return text
+
+
 def note_of(text: str) -> str:
     """As it is kept; raises BadInput."""
-    plain = text.strip()
+    plain = _in_letters("note", text.strip())
     if not plain or len(plain) > LONGEST_NOTE:
         raise BadInput(f"note: {len(plain)} characters, expected from 1 to {LONGEST_NOTE}")
     return plain
@@ -46,7 +53,7 @@ def keep_note(store: Store, number: str, text: str) -> Entry:
 
 def caption_of(text: str) -> str:
     """As it is kept, on one line; raises BadInput."""
-    plain = " ".join(text.split())
+    plain = _in_letters("caption", " ".join(text.split()))
     if not 0 < len(plain) <= LONGEST_CAPTION:
         raise BadInput(f"caption: {len(plain)} characters, expected from 1 to {LONGEST_CAPTION}")
     return plain

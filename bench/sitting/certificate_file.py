@@ -42,6 +42,8 @@ def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, be
     """
     from bench.records.attachments import attachments_folder
     from bench.records.certificate import Form, NoTestYet, ReasonWanting, give
+    from bench.records.home import lock_folder
+    from bench.records.lock import JobHeld, JobLock
 
     form = Form(_FORMS[known_form(path).suffix.lower()])
     must_be_free(path, over=over)
@@ -49,7 +51,10 @@ def certificate_as_file(store: Store, number: str, path: Path, *, over: bool, be
         raise ReasonWanted(f"{because!r} is no reason, expected words of {LEAST_LETTERS} letters or more")
     bring_up_to_date(store, number)
     try:
-        gift = give(store, number, form, path.name, because)
+        with JobLock(lock_folder(), f"{number}.certificate", "certificate"):  # of two at once both would be number 2
+            gift = give(store, number, form, path.name, because)
+    except JobHeld as problem:
+        raise InstrumentTrouble(f"a certificate of it is being written: {problem}") from None
     except NoTestYet as problem:
         raise BadInput(str(problem)) from None
     except ReasonWanting as problem:

@@ -98,6 +98,7 @@ def taken(store: Store, coming: Incoming, *, with_location: bool) -> int:
     from bench.records.exchange.archive import BundleProblem
     from bench.records.exchange.taking import take
     from bench.sitting.opening import take_lock_of
+    from bench.sitting.shared_records import forwarder
 
     if coming.telling and not with_location:
         raise BadInput(
@@ -106,9 +107,13 @@ def taken(store: Store, coming: Incoming, *, with_location: bool) -> int:
         )
     with take_lock_of(coming.number, "record import"):
         try:
-            return take(store, coming)
+            new = take(store, coming)
         except (RecordDiverged, BundleProblem) as problem:
             raise BadInput(str(problem)) from None
+    sender = forwarder(store.path) if new else None
+    if sender is not None:
+        sender.stored(coming.number)
+    return new
 
 
 def write_job(coming: Incoming, job_file: Path) -> list[Path]:

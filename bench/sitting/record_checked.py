@@ -9,6 +9,7 @@ from bench.records.attachments import attachments_folder, lines_folder, problems
 from bench.records.damage import damage_of_file
 from bench.records.entry import ATTACHED, Entry, Kind
 from bench.records.problem import RecordProblem, ServerAway
+from bench.sitting.shared_records import shared
 
 if TYPE_CHECKING:
     from bench.records.reader import Records
@@ -52,8 +53,11 @@ def checked(store: Store, number: str, head: str = "") -> Checked:
 
 
 def _lines_problems(store: Store, entry: Entry) -> list[str]:
-    """Of what a counter sent; the demo keeps its lines beside its record."""
+    """Of what a counter sent; the demo keeps its lines beside its record, and where benches share their records they
+    stay on the one that counted."""
     folders = (lines_folder(store.path, entry.job), store.path.parent)
+    if shared() is not None and not any((folder / str(entry.body.get("file"))).exists() for folder in folders):
+        return []
     found = [problems_of(folder, {**entry.body, "name": "a counter's lines"}) for folder in folders]
     return [] if not all(found) else found[0]
 

@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING
 from bench.job.file import FileProblem, read_bench_file
 from bench.job.records_address import EXAMPLE, AddressProblem, ServerAddress, server_address
 from bench.records.home import bench_file_path, store_path
-from bench.records.problem import RecordProblem
+from bench.records.problem import RecordProblem, ServerAway
 from bench.sitting.problems import BadInput
+from bench.sitting.told import TOLD
 
 if TYPE_CHECKING:
     from bench.job.bench_file import BenchFile
@@ -189,7 +190,14 @@ def _sat_down(there: SharedRecords, number: str, doing: str) -> Server | None:
         server = there.open(doing)
         hold_on_server(server, number)
         with Store(store_path()) as store:
-            _exchanged(store, server, number)
+            for line in store.said:
+                TOLD.warning(line)
+            try:
+                _exchanged(store, server, number)
+            except ServerAway:
+                raise
+            except RecordProblem as problem:  # of this job: it is held all the same
+                _process.told(f"records server: {problem}")
     except BaseException as problem:
         if server is not None:
             server.close()
@@ -212,7 +220,8 @@ def _exchanged(store: Store, server: Server, number: str) -> None:
 
 
 def _is_away(problem: RecordProblem, number: str) -> None:
-    _process.away_until = time.monotonic() + _NOT_ASKED_AGAIN_S
+    if isinstance(problem, ServerAway):
+        _process.away_until = time.monotonic() + _NOT_ASKED_AGAIN_S
     _log.warning("records server: %s", problem)
     _process.told(f"records server {problem}: going on with what is known here of {number}; it is brought there later")
 

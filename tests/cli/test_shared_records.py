@@ -160,3 +160,22 @@ def test_a_name_that_is_none_is_one_line(tmp_path: Path) -> None:
     assert ended.returncode == 3
     assert "records.server" in ended.stdout + ended.stderr
     assert "secret" not in ended.stdout + ended.stderr
+
+
+def test_what_was_imported_reaches_the_others(north: Bench, south: Bench, server: Server, tmp_path: Path) -> None:
+    alone = {**os.environ, "TURNPROOF_HOME": str(tmp_path / "alone")}
+    turnproof("survey", JOB, "--note", "lead dress as found", env=alone)
+    bundle = str(tmp_path / "job.zip")
+    assert turnproof("record", "export", NUMBER, bundle, env=alone).returncode == 0
+    ended = north.types("record", "import", bundle, "--job-file", str(tmp_path / "there.toml"))
+    assert ended.returncode == 0, ended.stderr
+    assert server.count(NUMBER) == 2
+    ended = south.types("survey", JOB, "--note", "and on")
+    assert "entries came from the records server" in ended.stderr
+    assert len(server.courses(NUMBER)) == 1
+
+
+def test_a_note_that_is_no_text_is_one_line(north: Bench) -> None:
+    ended = north.types("survey", JOB, "--note", os.fsdecode(b"caf\xe9"))
+    assert ended.returncode == 3
+    assert ended.stderr.splitlines() == ["--note: holds bytes that are no UTF-8, expected text"]

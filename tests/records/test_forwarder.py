@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -13,6 +14,7 @@ import pytest
 from bench.job.records_address import AddressProblem, server_address
 from bench.records.entry import Kind
 from bench.records.lock import JobHeld
+from bench.records.problem import RecordProblem
 from bench.records.server.forwarder import Forwarder, pause_after
 from bench.records.server.held import hold_on_server
 from bench.records.server.server import Server
@@ -117,10 +119,11 @@ def test_a_job_whose_record_is_broken_does_not_hold_up_the_others(tmp_path: Path
     with sqlite3.connect(store.path) as raw:
         raw.execute("DROP TRIGGER entry_no_update")
         raw.execute("UPDATE entry SET body = '{}' WHERE job = 'TP-0001' AND seq = 2")
+        raw.execute("UPDATE entry SET body = 'no JSON' WHERE job = 'TP-0001' AND seq = 3")
     store.append(JOB, Kind.NOTE, {"text": "now"})
     waiting = forwarder.finish(30)
     assert waiting.jobs == ("TP-0001",)
-    assert "TP-0001: entry 2 (note) was altered" in waiting.because
+    assert "TP-0001: entry 3 is damaged" in waiting.because
     with Server(server_address(records_url), "reader") as server:
         assert server.jobs() == [JOB]
 
@@ -158,6 +161,9 @@ def _free(server: Server) -> bool:
         ("postgresql://192.0.2.20", "names no database"),
         ("postgresql://192.0.2.20:port/turnproof", "expected such as postgresql://"),
         ("winder:secret@192.0.2.20/turnproof", "expected such as postgresql://"),
+        ("host=192.0.2.20 dbname=turnproof user=winder password=secret", "expected such as postgresql://"),
+        ("postgresql://192.0.2.20/turnproof?sslpassword=secret", "a password stands in it"),
+        ("postgresql://192.0.2.20/", "names no database"),
         ("", "expected such as postgresql://"),
     ],
 )
@@ -174,3 +180,15 @@ def test_what_keeps_a_connection_from_hanging_goes_along() -> None:
     assert "connect_timeout=3" in info
     assert "sslmode=require" in info
     assert address.words == "192.0.2.20:5433/turnproof"
+
+
+def test_who_has_not_what_speaks_to_a_server_is_told_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "psycopg", None)
+    url = "postgresql://winder@127.0.0.1:1/turnproof"
+    with pytest.raises(RecordProblem, match=r"pip install .turnproof\[server\]."):
+        Server(server_address(url), "north")
+    store, forwarder = bench(tmp_path, url)
+    store.append(JOB, Kind.NOTE, {"text": "kept all the same"})
+    assert "pip install" in forwarder.finish(10).because

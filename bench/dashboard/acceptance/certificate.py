@@ -17,6 +17,7 @@ from bench.dashboard.state import Snapshot
 from bench.dashboard.work.paper_written import WrittenPaper, reason_question, written_paper
 from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_store
+from bench.sitting.shared_records import bring_up_to_date
 
 __all__ = ["WrittenCertificate"]
 
@@ -56,6 +57,7 @@ class WrittenCertificate:
         def write() -> WrittenPaper:
             with open_store() as store:
                 if job_file is not None:
+                    bring_up_to_date(store, number)
                     keep_job_file(store, number, job_file)
                 return written_paper(store, number, path, over=over, because=because)
 

@@ -20,6 +20,7 @@ from bench.dashboard.work.to_keep import ToKeep
 from bench.records.kept_profiles import keep_job_file
 from bench.sitting.opening import open_job, open_store
 from bench.sitting.problems import BadInput
+from bench.sitting.shared_records import bring_up_to_date
 
 if TYPE_CHECKING:
     from bench.records.store import Store
@@ -210,6 +211,7 @@ class RecordActs:
 
         def write(store: Store) -> WrittenPaper:
             if job_file is not None:
+                bring_up_to_date(store, number)
                 keep_job_file(store, number, job_file)
             return written_paper(store, number, path, over=over, because=because)
 

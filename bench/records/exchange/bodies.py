@@ -8,7 +8,6 @@ as it is, and nothing here reads it.
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from datetime import date
 from typing import Any
 
@@ -16,6 +15,7 @@ from bench.acceptance.decision import Verdict
 from bench.records.entry import Entry, Kind
 from bench.records.exchange.shape import Shape, items, misfit, none_or, number, record, text, truth, whole, word
 from bench.records.exchange.strict_json import strict_json
+from bench.records.exchange.strict_toml import strict_toml
 from drivers.reading import Quantity, State
 
 __all__ = ["BODIES", "MOST_TURNS", "body_problem"]
@@ -230,6 +230,6 @@ def _content(one: dict[str, str]) -> None:
             raise ValueError(f"contents: {one['what']} {one['name']!r}: expected an object")
     else:
         try:
-            tomllib.loads(one["text"])
-        except (ValueError, RecursionError):
+            strict_toml(one["text"])
+        except ValueError:
             raise ValueError(f"contents: {one['what']} {one['name']!r} is no TOML") from None

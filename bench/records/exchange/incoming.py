@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import tempfile
-import tomllib
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -29,6 +28,7 @@ from bench.records.exchange.limits import (
 from bench.records.exchange.manifest import Manifest, ManifestProblem, manifest_from
 from bench.records.exchange.names import ATTACHMENTS, JOB, LINES, MANIFEST, PROFILES, RECORD
 from bench.records.exchange.strict_json import NotStrict
+from bench.records.exchange.strict_toml import strict_toml
 from bench.records.without_location import without_location
 
 __all__ = ["Incoming", "Seen", "incoming"]
@@ -216,8 +216,8 @@ def _seen(head: Head, record: IO[bytes]) -> Seen:
 def _of_job(text: str, number: str, where: str) -> None:
     """A job file that is none would end whatever reads it later; one of another job would be mistaken for this."""
     try:
-        identity = tomllib.loads(text).get("identity")
-    except (ValueError, RecursionError) as problem:
+        identity = strict_toml(text).get("identity")
+    except ValueError as problem:
         raise BundleProblem(f"{where}: no job file: {' '.join(str(problem).split())[:100]}") from None
     if not isinstance(identity, Mapping) or identity.get("number") != number:
         raise BundleProblem(f"{where}: is not of job {number}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from typing import Any, NoReturn
 
 from bench.records.exchange.limits import MOST_DEEP
@@ -65,8 +66,7 @@ def _not_too_deep(text: str) -> None:
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     made = dict(pairs)
     if len(made) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in keys if keys.count(key) > 1)
+        twice = next(key for key, many in Counter(key for key, _ in pairs).items() if many > 1)
         raise NotStrict(f"has the key {twice[:40]!r} twice in one object")
     return made
 

@@ -14,7 +14,7 @@ __all__ = ["FOLDED", "JobEnds", "JobRows", "fold", "instrument_key"]
 
 FOLDED = (Kind.JOB_FILE, Kind.INSTRUMENT, Kind.TEST_BEGUN, Kind.RESULT)
 """Kinds that tell anything to search for."""
-_IDENTITY = re.compile(r"^\[identity\].*?(?=^\s*\[|\Z)", re.MULTILINE | re.DOTALL)
+_IDENTITY = re.compile(r"^\[identity\].*?(?=^[ \t]*\[|\Z)", re.MULTILINE | re.DOTALL)
 _SAID = ("name", "equipment", "maker", "model", "serial", "owner")
 
 

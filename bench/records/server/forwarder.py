@@ -104,6 +104,8 @@ class Forwarder:
         while True:
             try:
                 with Store(self._path) as store, Server(self.address, self._bench, "forwarding") as server:
+                    for line in store.said:
+                        self._say(line)
                     self._also_of_before(store, server)
                     while (job := self._next_job()) is not None:
                         self._forward(store, server, *job)

@@ -23,7 +23,7 @@ _BATCH = 500
 
 def jobs_to_forward(store: Store, server: Server) -> list[str]:
     """Jobs whose newest entry the server does not have."""
-    heads = {job: entry.hash for job, entry in store.newest().items()}
+    heads = {job: store.head(job) for job in store.jobs()}  # and no body, of which one may be damaged
     there = server.has(heads.values()) if heads else set()
     return [job for job, head in heads.items() if head not in there]
 

@@ -41,6 +41,7 @@ class Server(Records):
     def __init__(self, address: ServerAddress, bench: str, doing: str = "record") -> None:
         self.where = address.words
         self.bench = bench
+        _must_have_driver()
         self._engine = create_engine(
             "postgresql+psycopg://", creator=lambda: _connect(address.conninfo(f"turnproof {doing}@{bench}"))
         )
@@ -222,13 +223,19 @@ class Server(Records):
         return ServerAway(line) if isinstance(error, (OperationalError, InterfaceError)) else RecordProblem(line)
 
 
-def _connect(conninfo: str) -> Any:
+def _must_have_driver() -> None:
+    """Asked first: the engine imports it before it asks anybody for a connection."""
     try:
-        import psycopg
+        import psycopg  # noqa: F401
     except ImportError:
         raise RecordProblem(
             "a records server is named, and what speaks to one is not installed: pip install 'turnproof[server]'"
         ) from None
+
+
+def _connect(conninfo: str) -> Any:
+    import psycopg
+
     return psycopg.connect(conninfo)
 
 
