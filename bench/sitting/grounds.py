@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -68,23 +68,42 @@ class Grounds:
         entry = entry or MeterEntry(name=name, use=use)
         if use == HAND:
             return _by_hand(entry)
-        profile = self._profile(body, use)
+        profile = _profile_of(body, use, self.contents)
         if profile is None:
             return _by_hand(_by_hand_now(entry))
         profile = with_calibration(profile, calibrated_accuracies(entry), hertz)
         line = Link(Address.parse(use).port, profile.line)  # never opened
         return MeterInstrument(Meter(line, profile, use, frequency=hertz or _MAINS_HERTZ))
 
-    def _profile(self, body: Mapping[str, Any], use: str) -> MeterProfile | None:
-        """As it was kept, else as it is today; None where there is none."""
-        named = body.get("profile") or {}
-        kept = self.contents.get(str(named.get("sha256", "")))
-        try:
-            if kept is not None:
-                return meter_profile_in(kept.text, f"profile {kept.name}")
-            return load_meter_profile(Address.parse(use).profile)
-        except (AddressError, ProfileError):
-            return None
+
+def _profile_of(body: Mapping[str, Any], use: str, contents: Mapping[str, Content]) -> MeterProfile | None:
+    """As it was kept, else as it is today; None where there is none that can be read."""
+    kept = _kept_profile(body, contents)
+    try:
+        if kept is not None:
+            return meter_profile_in(kept.text, f"profile {kept.name}")
+        return load_meter_profile(Address.parse(use).profile)
+    except (AddressError, ProfileError):
+        return None
+
+
+def _kept_profile(body: Mapping[str, Any], contents: Mapping[str, Content]) -> Content | None:
+    named = body.get("profile") or {}
+    return contents.get(str(named.get("sha256", "")))
+
+
+def _meter_notes(meters: Iterable[Mapping[str, Any]], contents: Mapping[str, Content]) -> list[str]:
+    """Of meters on a line that are judged by another profile than theirs of then, which may change a verdict."""
+    notes = []
+    for body in meters:
+        use, name = str(body.get("use", HAND)), str(body.get("name", ""))
+        if use == HAND:
+            continue
+        if _profile_of(body, use, contents) is None:
+            notes.append(f"meter {name}: its profile can't be read here: judged as a meter that a person reads")
+        elif _kept_profile(body, contents) is None:
+            notes.append(f"meter {name}: its profile of then is not in the record: judged by today's")
+    return notes
 
 
 def _by_hand_now(entry: MeterEntry) -> MeterEntry:
@@ -108,6 +127,7 @@ def grounds_of(test: KeptTest, *, as_then: bool, rules_file: Path | None = None)
         notes.append(
             "this record keeps no limits, steels and procedure of then (an earlier version kept it): judged by today's"
         )
+    notes += _meter_notes(test.meters, contents) if said else []
     texts = {
         (one.what, one.name): one.text
         for digest in (said.get("tables") or {}).values()

@@ -284,3 +284,24 @@ use = "scpi@/dev/gone"
 quantity = "voltage_ac"
 accuracy = "5 % + 7 % of range"
 """
+
+
+def test_a_meter_judged_by_another_profile_than_its_own_is_told() -> None:
+    from bench.records.kept_profiles import Content
+    from bench.sitting.grounds import _meter_notes
+
+    whole = Content("meters", "scpi", load_meter_text("scpi"))
+    gone, kept, spoilt = (
+        {"name": "desk", "use": "scpi@/dev/ttyUSB0", "profile": {"sha256": one}} for one in ("none", "whole", "spoilt")
+    )
+    contents = {"whole": whole, "spoilt": Content("meters", "scpi", "no profile")}
+    by_hand = {"name": "yellow", "use": "hand"}
+    assert _meter_notes([kept, by_hand], contents) == []
+    assert _meter_notes([gone], contents) == ["meter desk: its profile of then is not in the record: judged by today's"]
+    assert _meter_notes([spoilt], contents) == [
+        "meter desk: its profile can't be read here: judged as a meter that a person reads"
+    ]
+
+
+def load_meter_text(name: str) -> str:
+    return (Path(__file__).resolve().parents[2] / "profiles" / "meters" / f"{name}.toml").read_text(encoding="utf-8")
