@@ -313,15 +313,20 @@ def test_a_record_that_can_not_be_read_says_so_and_the_window_goes_on(person: Pe
     assert person.window.face is person.window.record
 
 
+def _keep_tested(store: Store, path: Path) -> None:
+    """A job file and an accepted test, as short as one can be."""
+    store.append(NUMBER, Kind.JOB_FILE, {"file": path.name, "text": path.read_text(encoding="utf-8")})
+    body = {"verdict": "accepted", "steps": [], "findings": [], "not_done": [], "next": None}
+    store.append(NUMBER, Kind.RESULT, body)
+
+
 def test_a_certificate_is_written_and_shown(
     home: Path, qtbot: QtBot, path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shown: list[QUrl] = []
     monkeypatch.setattr(QDesktopServices, "openUrl", shown.append)
     with open_store() as store:
-        store.append(NUMBER, Kind.JOB_FILE, {"file": path.name, "text": path.read_text(encoding="utf-8")})
-        body = {"verdict": "accepted", "steps": [], "findings": [], "not_done": [], "next": None}
-        store.append(NUMBER, Kind.RESULT, body)
+        _keep_tested(store, path)
     person = Person(qtbot, path)
     try:
         person.press(K.Key_6)
@@ -366,9 +371,7 @@ def test_an_amended_certificate_asks_for_its_reason(
     shown: list[QUrl] = []
     monkeypatch.setattr(QDesktopServices, "openUrl", shown.append)
     with open_store() as store:
-        store.append(NUMBER, Kind.JOB_FILE, {"file": path.name, "text": path.read_text(encoding="utf-8")})
-        body = {"verdict": "accepted", "steps": [], "findings": [], "not_done": [], "next": None}
-        store.append(NUMBER, Kind.RESULT, body)
+        _keep_tested(store, path)
         certificate_as_file(store, NUMBER, tmp_path / "first.html", over=False)
         store.append(NUMBER, Kind.NOTE, {"text": "sleeved anew"})
     person = Person(qtbot, path)
