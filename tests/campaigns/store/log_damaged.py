@@ -6,7 +6,6 @@ from __future__ import annotations
 import random
 import shutil
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -25,6 +24,8 @@ PUT_BACK = "missing in it, as after a damaged write-ahead log: put back, nothing
 UNKNOWN = "whether entries before it are lost can't be known without records.sqlite-newest.jsonl, which is not there"
 _OFFSETS_OF_A_RECORD = 25
 _SECTOR = 512
+_BEFORE_IT_GOES_INTO_THE_FILE = 180
+"""Entries that the log holds before SQLite takes it into the file: few enough, nearly always."""
 
 Damage = Callable[[Path, int, int, random.Random], None]
 """Log, the range of its bytes that may be hit, randomness."""
@@ -76,9 +77,8 @@ def _left_behind(times: int, rng: random.Random) -> Iterator[tuple[_Left, int]]:
 def _killed_early(folder: Path, rng: random.Random) -> _Left:
     while True:
         home = Path(tempfile.mkdtemp(dir=folder))
-        with writing(record_of(home), rng.randrange(1 << 30), most=180) as writer:
-            writer.wait_for_first()
-            time.sleep(rng.uniform(0.2, 1.0))
+        with writing(record_of(home), rng.randrange(1 << 30), most=_BEFORE_IT_GOES_INTO_THE_FILE, stays=True) as writer:
+            writer.wait_for(rng.randrange(10, _BEFORE_IT_GOES_INTO_THE_FILE))
             writer.kill()
             grows = all(one.log < other.log for one, other in pairwise(writer.stored))
             if grows and len(writer.stored) > 5 and log_of(record_of(home)).exists():

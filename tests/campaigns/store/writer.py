@@ -10,6 +10,7 @@ import multiprocessing
 import os
 import random
 import select
+import signal
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -66,7 +67,11 @@ class Writer:
 
     def wait_for_first(self) -> None:
         """Until something is stored, or the program is over."""
-        while not self.stored and self._read_more():
+        self.wait_for(1)
+
+    def wait_for(self, entries: int) -> None:
+        """Until so many are stored, or the program is over."""
+        while len(self.stored) < entries and self._read_more():
             pass
 
     def wait(self) -> None:
@@ -106,8 +111,8 @@ class Writer:
 
 @contextlib.contextmanager
 def writing(path: Path, seed: int, **how: Any) -> Iterator[Writer]:
-    """how: `most` entries; `jobs`; `seconds` that it goes on; `pause` seconds between two; `clock_back` seconds;
-    `largest_file` bytes; `server` to forward to: its URL, the bench's name, and what pauses are multiplied by."""
+    """how: `most` entries, and whether it `stays` after them with the store open; `jobs`; `seconds` that it goes on;
+    `pause` seconds between two; `clock_back` seconds; `largest_file` bytes; `server` to forward to: its URL, the bench's name, and what pauses are multiplied by."""
     writer = Writer(path, seed, **how)
     try:
         yield writer
@@ -142,6 +147,8 @@ def _write(out: Connection, path: str, seed: int, how: dict[str, Any]) -> None:
                     _print(f"! {line}")
             over = _until(how.get("seconds"))
             _append(store, rng, how.get("most", 1_000_000), how.get("jobs", JOBS), over, how.get("pause", 0.0))
+            if "stays" in how:
+                signal.pause()
         if sender is not None and (waiting := sender.finish(60.0)).jobs:
             _print(f"! records server {waiting.because}")
     except RecordProblem as problem:
