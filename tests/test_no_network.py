@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -140,10 +141,21 @@ COMMANDS = [
 ]
 
 
+_IN_TURN = """
+import json, sys
+from bench.cli import main
+for command in json.loads(sys.argv[1]):
+    try:
+        main(command)
+    except SystemExit as end:
+        print("status", end.code, *command)
+"""
+
+
 def test_commands_that_need_no_instrument_reach_nobody(watched: Watched) -> None:
-    for command in COMMANDS:
-        done = watched.run("-m", "bench", *command)
-        assert done.returncode == 0, (command, done.stderr)
+    done = watched.run("-c", _IN_TURN, json.dumps(COMMANDS))
+    ended = [line for line in done.stdout.splitlines() if line.startswith("status ")]
+    assert ended == [" ".join(["status", "0", *command]) for command in COMMANDS], done.stderr
     assert watched.noted == []
     for file in ("sheet.html", "section.svg", "block.svg"):
         assert _fetched_by((watched.folder / file).read_text(encoding="utf-8")) == []

@@ -61,6 +61,7 @@ class WindingSession:
         self._course_of = course or (lambda ends: course_of(winding, target, None, ends))
         self._course = self._course_of(self._state.layer_ends)
         self._count: Count | None = None
+        self._changed_by_words = False
         self._progress: Progress | None = None
         self._still_since: float | None = None
         self._tells_silence = bool(getattr(source, "sends_at_rest", False))
@@ -282,6 +283,7 @@ class WindingSession:
         whole = {"winding": self._winding.name, **body}
         if kind in ("count", "correction", "hold"):
             whole["counter"] = self._source.snapshot()
+            self._changed_by_words = kind != "count"
         self._keep(kind, whole)
         self._state = self._state.after(kind, whole)
 
@@ -289,6 +291,8 @@ class WindingSession:
         """Of the lines that came together only the last is kept as an entry; the wire log has every one."""
         before, self._count = self._count, count
         moved = before is None or (before.turns, before.low, before.high) != (count.turns, count.low, count.high)
+        # The coil was said to stand elsewhere since: the same count as before those words is then another place.
+        moved = moved or self._changed_by_words
         if self._asks_of_travel:
             self._asks_of_travel = False
             state = self._state

@@ -329,13 +329,16 @@ def _changed_otherwise(window: Window, desk: StillDesk, scene: Scene, born: QIma
 def _differ(one: QImage, other: QImage) -> str:
     """Where two pictures are not the same; empty where they are.  The edge of a large figure may fall a shade otherwise
     from one drawing to the next: a colour of the other theme is further off."""
+    if one == other:
+        return ""
     first, second = (
-        np.frombuffer(each.convertToFormat(QImage.Format.Format_RGB32).constBits(), np.uint8)
-        .reshape(each.height(), each.width(), 4)
-        .astype(int)
+        np.frombuffer(each.convertToFormat(QImage.Format.Format_RGB32).constBits(), np.uint8).reshape(
+            each.height(), each.width(), 4
+        )
         for each in (one, other)
     )
-    down, across = np.nonzero(np.abs(first - second).max(axis=2) > _SHADE)
+    apart = np.maximum(first, second) - np.minimum(first, second)
+    down, across = np.nonzero((apart > _SHADE).any(axis=2))
     return f"x {across.min()} to {across.max()}, y {down.min()} to {down.max()}" if len(down) else ""
 
 

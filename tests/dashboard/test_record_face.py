@@ -97,7 +97,7 @@ def test_a_note_is_kept_and_stands_in_the_history(person: Person) -> None:
     assert entries()[-1].kind == Kind.NOTE
     assert entries()[-1].body == {"text": "old screws in bag 4"}
     assert "kept as entry" in person.said()
-    assert sign_of_record(person.desk.state) is Shape.DOT
+    person.qtbot.waitUntil(lambda: sign_of_record(person.desk.state) is Shape.DOT)
 
 
 def test_a_picture_is_kept_beside_the_record_and_seen_small(person: Person, tmp_path: Path) -> None:

@@ -63,6 +63,18 @@ def test_a_count_set_on_hold_does_not_lose_what_the_spindle_did_before() -> None
     assert desk.turns == 22.0
 
 
+def test_a_count_that_is_where_it_was_before_it_was_corrected_has_moved() -> None:
+    """The same number as that of the line before is another place once a person said where the coil stands."""
+    desk = Desk()
+    desk.turn(39.875)
+    desk.say("done")
+    desk.say("set 30 counted")
+    assert [mark.name for mark in desk.session.progress.waiting] == []  # type: ignore[union-attr]
+    desk.turn(9.875)
+    assert [mark.name for mark in desk.session.progress.waiting] == ["end of layer 1"]  # type: ignore[union-attr]
+    assert desk.kept.turns == 39.875
+
+
 def test_turns_wound_back_come_off_by_direction_and_by_word() -> None:
     desk = Desk()
     desk.turn(30)

@@ -62,7 +62,8 @@ def _one(home: Path, what: str, killed: bool, version: int, seed: int, outcome: 
     goes_on = what == "folder" and killed and version == 2
     outcome.tries += 1
     outcome.stored += len(stored)
-    for arguments in (("record", "verify"), ("record", stored[-1].job)):
+    newest = ("record", stored[-1].job, "--json")  # all of it: another may have been stored and not been shown any more
+    for arguments in (("record", "verify"), newest):
         looked = _without_powers(home, *arguments)
         if goes_on:
             outcome.judge_words(f"{where}, {arguments}", looked.stderr, ())
@@ -70,7 +71,7 @@ def _one(home: Path, what: str, killed: bool, version: int, seed: int, outcome: 
             outcome.judge_words(f"{where}, {arguments}", looked.stderr, (READ,), due=True)
         if looked.returncode or "Traceback" in looked.stderr:
             outcome.lost.append(f"{where}: {arguments} ended with {looked.returncode}")
-        if arguments[-1] == stored[-1].job and stored[-1].hash not in looked.stdout:
+        if arguments is newest and f'"{stored[-1].hash}"' not in looked.stdout:
             outcome.lost.append(f"{where}: the newest entry was not shown")
     if not goes_on:
         _refuses(home, where, outcome)
