@@ -17,6 +17,7 @@ from drivers.profile_files import load_counter_profile
 
 WINDING = Winding(name="ht", role=Role.SECONDARY, turns=100, layers=(40, 40, 20), taps=(Tap(name="centre", turn=50),))
 PER = 8
+HALL = load_counter_profile("hall")
 
 
 class Board:
@@ -26,12 +27,12 @@ class Board:
         self.edges = 0
         self.number = 0
         self.sensors = sensors
-        self.joiner = CountJoiner(load_counter_profile("hall"))
+        self.joiner = CountJoiner(HALL)
         self.sit_down(None)
 
     def sit_down(self, saved: Any) -> None:
         """A new program opens the port."""
-        self.joiner = CountJoiner(load_counter_profile("hall"))
+        self.joiner = CountJoiner(HALL)
         if saved is None:
             self.joiner.set_count(0.0, "a new winding", 0.0)
         else:

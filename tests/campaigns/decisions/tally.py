@@ -6,8 +6,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from scipy.stats import beta
-
 from bench.acceptance.decision import Verdict
 from tests.campaigns.decisions.one_unit import Decided, Outcome, kind_of
 
@@ -49,6 +47,8 @@ class UnitTally:
     def false_accepts_at_most(self) -> float:
         """Upper bound of that share with 95 % confidence, for so many units (Clopper and Pearson, from memory)."""
         accepted, total = self.nonconforming[Verdict.ACCEPTED], self.nonconforming.total()
+        from scipy.stats import beta  # slow to come up: whoever collects the tests has no need of it
+
         return 1.0 if accepted == total else float(beta.ppf(0.95, accepted + 1, total - accepted))
 
     @property

@@ -112,7 +112,8 @@ class Writer:
 @contextlib.contextmanager
 def writing(path: Path, seed: int, **how: Any) -> Iterator[Writer]:
     """how: `most` entries, and whether it `stays` after them with the store open; `jobs`; `seconds` that it goes on;
-    `pause` seconds between two; `clock_back` seconds; `largest_file` bytes; `server` to forward to: its URL, the bench's name, and what pauses are multiplied by."""
+    `pause` seconds between two; `clock_back` seconds; `largest_file` bytes; `server` to forward to: its URL, the
+    bench's name, and what pauses are multiplied by."""
     writer = Writer(path, seed, **how)
     try:
         yield writer
