@@ -25,6 +25,21 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
+@pytest.hookimpl(trylast=True)  # once those that are not asked for are out
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The longest tests, which mostly wait, come first at each worker: else one is last, alone."""
+    workers = getattr(config, "workerinput", {}).get("workercount", 1)
+    longest = [item for item in items if item.get_closest_marker("long")]
+    others = [item for item in items if item not in longest]
+    share = -(-len(items) // workers)  # each worker begins with as many, in order
+    ordered: list[pytest.Item] = []
+    for worker in range(workers):
+        first = longest[worker::workers]
+        ordered += [*first, *others[: share - len(first)]]
+        del others[: share - len(first)]
+    items[:] = ordered
+
+
 def pytest_collection_finish() -> None:
     """What was imported stays to the end: the collector need not look through it again and again."""
     gc.collect()

@@ -11,6 +11,8 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from bench.operators.rehearsal import ControlPort
 from tests.cli.running import JOB, rehearsal, turnproof
 from tests.warm_start import Started
@@ -76,6 +78,7 @@ class Fixture:
         return self._control.line(ask)
 
 
+@pytest.mark.long
 def test_killed_at_ten_places_a_test_goes_on_each_time_and_ends_as_it_should(tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text(BENCH)
     chance = random.Random(20261125)

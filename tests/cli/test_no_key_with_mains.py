@@ -9,9 +9,11 @@ import subprocess
 import termios
 from pathlib import Path
 
+import pytest
+
 from bench.operators.rehearsal import ControlPort
 from tests.cli.running import JOB, rehearsal
-from tests.cli.typist import Typist
+from tests.cli.typist import ENDS, Typist
 from tests.warm_start import Started
 
 _NO_KEY = re.compile(r"\(no key: [^\n]*\)\n\Z")
@@ -31,7 +33,10 @@ class AtTheTerminal(Typist):
         said, block = "", ""
         try:
             while data := os.read(terminal, 1):
-                block += data.decode("utf-8", "replace").replace("\r", "")
+                sign = data.decode("utf-8", "replace").replace("\r", "")
+                block += sign
+                if sign not in ENDS:
+                    continue
                 if _NO_KEY.search(block):
                     self._do(block, moved=False)
                     self._feeds -= 1
@@ -50,6 +55,7 @@ class AtTheTerminal(Typist):
         return said + block
 
 
+@pytest.mark.long
 def test_volts_that_can_hurt_need_no_key_and_their_readings_are_taken(tmp_path: Path) -> None:
     ours, theirs = pty.openpty()
     settings = termios.tcgetattr(theirs)

@@ -44,6 +44,7 @@ class Machine:
         return self.run("record", "verify", NUMBER).strip()
 
 
+@pytest.mark.long
 def test_a_job_opens_on_another_machine_goes_on_there_and_comes_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

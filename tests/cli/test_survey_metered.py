@@ -80,6 +80,7 @@ def reply(process: subprocess.Popen[str], ask: dict[str, Any], **answer: Any) ->
     process.stdin.flush()
 
 
+@pytest.mark.long
 def test_every_reading_is_taken_and_with_the_counts_turns_per_volt_stand(run: Run, bare: str) -> None:
     with rehearsal("--as-found", "--speed", "50") as (ports, control):
         control.close()

@@ -11,6 +11,8 @@ _FED = {"from": "primary.start", "to": "primary.finish"}
 _PROMPT = re.compile(r"(?:done\? |(\w+) \[[^\]]+\]: )\Z")
 _WAITS = re.compile(r"left; Enter ends it early\n\Z")
 _EARLY = re.compile(r"End it early\? .*: \Z")
+ENDS = " \n"
+"""What a prompt ends with: nothing need be looked for after any other sign."""
 _PLACE = re.compile(r"^  (\w+) from ([\w.]+).*? to ([\w.]+)", re.MULTILINE)
 _LINK = re.compile(r"^  join ([\w.]+).*? and ([\w.]+)", re.MULTILINE)
 _FEED = re.compile(
@@ -40,6 +42,8 @@ class Typist:
         said, block = "", ""
         while character := test.stdout.read(1):
             block += character
+            if character not in ENDS:
+                continue
             if _WAITS.search(block) or _EARLY.search(block):
                 test.stdin.write("\n" if _WAITS.search(block) else "no time\n")
                 test.stdin.flush()

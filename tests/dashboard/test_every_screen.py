@@ -126,6 +126,7 @@ def _says(widget: QWidget) -> str:
 # -- all of it ---------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("face", FACES)
 def test_a_face_in_each_of_its_states(on_stage: Staging, face: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """In four sizes, by keyboard and in both themes; one window for all of it, since to put a scene up is the dearest

@@ -14,7 +14,7 @@ import termios
 import time
 
 from bench.operators.rehearsal import ControlPort
-from tests.cli.typist import Typist
+from tests.cli.typist import ENDS, Typist
 from tests.guide.page import Act
 from tests.warm_start import HURRIED, Started
 
@@ -26,6 +26,7 @@ _PROMPT = re.compile(r"(?:  done\? |  (\w+) \[[^\]]+\]: |Why skip\? \(number or 
 _ASKS = re.compile(r"(?:[:?\])]) \Z")
 _QUIET_S = 0.06
 _WAITS = re.compile(r"left; Enter ends it early[ \n]*\Z")
+_ENDS = f"{ENDS}y"  # a wait is written over in its line: it ends with its last word
 _CODES = re.compile(r"\x1b\[[?0-9;]*[A-Za-z]|\x1b[=>]|\x07")
 _ERASES = "\x1b[K"
 _PANEL = re.compile(r"\x1b\[\?1049h.*?\x1b\[\?1049l", re.DOTALL)
@@ -152,7 +153,10 @@ class _Person(Typist):
                     break
                 except UnicodeDecodeError:
                     data += os.read(terminal, 1)
-            block += data.decode("utf-8", "replace")
+            sign = data.decode("utf-8", "replace")
+            block += sign
+            if sign not in _ENDS:
+                continue
             tail = _plain(block[-400:])
             if _NO_KEY.search(tail):
                 self._do(_plain(block), moved=False)

@@ -13,6 +13,7 @@ from tests.guide.walk import Walk
 WALKED = ("job-by-hand.md", "job-with-bench-meter.md")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("page", WALKED)
 def test_a_job_goes_as_its_page_shows(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     walk, ran = Walk(tmp_path, monkeypatch), []
