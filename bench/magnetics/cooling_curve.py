@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from bench.magnetics.copper import ZERO_RESISTANCE_CELSIUS, rise_by_resistance
 
@@ -139,7 +139,7 @@ def _reading_uncertainty(given: float | None, sum_of_squares: float, freedom: in
         return given
     scatter = math.sqrt(sum_of_squares / freedom)
     if given is None:
-        return scatter * float(student.ppf(0.975, freedom)) / 2.0
+        return scatter * float(stdtrit(freedom, 0.975)) / 2.0
     return max(given, scatter)
 
 

@@ -124,7 +124,7 @@ class AtTheBench:
             assert time.monotonic() < end, f"not so in {seconds:g} s; {self.state.awaiting}; {self.state.said[:3]}"
             self._loop.tick()
             QApplication.processEvents()
-            time.sleep(0.002)
+            time.sleep(0.012)  # a frame comes after some 30 ms in the window, too
 
     def press(self, key: Qt.Key) -> None:
         """Once it is offered on screen."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal
 
 from bench.acceptance.decision import Verdict
 from bench.acceptance.result import StepResult
@@ -34,11 +34,18 @@ def _fit(values: list[float], own: float = 0.02, common: float = 0.03) -> Fit:
     return Fit(_evidence(values), Predicted(np.ones(n), own**2 * np.eye(n) + common**2))
 
 
-@given(st.lists(st.floats(0.8, 1.2), min_size=1, max_size=6))
-def test_the_density_is_that_of_the_textbook(values: list[float]) -> None:
+@pytest.fixture(scope="module")
+def textbook() -> Any:
+    from scipy.stats import multivariate_normal  # slow to come up: whoever collects the tests has no need of it
+
+    return multivariate_normal
+
+
+@given(values=st.lists(st.floats(0.8, 1.2), min_size=1, max_size=6))
+def test_the_density_is_that_of_the_textbook(textbook: Any, values: list[float]) -> None:
     fit, n = _fit(values), len(values)
     covariance = (0.01**2 + 0.02**2) * np.eye(n) + 0.03**2
-    reference = multivariate_normal(np.ones(n), covariance).logpdf(values)
+    reference = textbook(np.ones(n), covariance).logpdf(values)
     assert fit.log_density == pytest.approx(reference + n / 2 * math.log(2 * math.pi), rel=1e-6, abs=1e-6)
 
 

@@ -24,6 +24,7 @@ from bench.records.search.fold import instrument_key
 from bench.records.server.server import Server
 from bench.records.store import Store
 from tests.records.many import entries_of_many, fill
+from tests.records.postgres import Cluster
 
 MANY = 300
 
@@ -35,8 +36,21 @@ def many(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.fixture(scope="module")
+def many_on_server(running_cluster: Cluster) -> str:
+    """The same on a server, which takes seconds: its URL."""
+    url = running_cluster.make("many_units")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PGPASSWORD", running_cluster.password)
+        with Server(server_address(url), "bench 1") as server:
+            for _, entries in groupby(entries_of_many(MANY), lambda one: one.job):
+                server.take(list(entries))
+    return url
+
+
 @pytest.fixture(params=["own file", "read only", "server"])
 def records(request: pytest.FixtureRequest, many: Path) -> Iterator[Records]:
+    """Many units, to be looked for and not added to."""
     match request.param:
         case "own file":
             with Store(many) as store:
@@ -45,10 +59,8 @@ def records(request: pytest.FixtureRequest, many: Path) -> Iterator[Records]:
             with ReadOnlyRecords(many) as only:
                 yield only
         case _:
-            url = request.getfixturevalue("records_url")
-            with Server(server_address(url), "bench 1") as server:
-                for _, entries in groupby(entries_of_many(MANY), lambda one: one.job):
-                    server.take(list(entries))
+            request.getfixturevalue("records_server")
+            with Server(server_address(request.getfixturevalue("many_on_server")), "bench 1") as server:
                 yield server
 
 
