@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from bench.acceptance.instrument import MeterInstrument
 from bench.acceptance.meter_said import HAND, calibrated_accuracies, hand_accuracies
-from bench.records.entry import Kind
+from bench.records.entry import Kind, canonical
 from bench.records.kept_profiles import Content, keep_contents
 from drivers.address import Address
 from drivers.errors import AddressError, ProfileError, Unsupported
@@ -45,10 +45,16 @@ def keep_meter(
     store.append(number, Kind.INSTRUMENT, {**body, "role": role} if role else body)
 
 
-def keep_hand_meter(store: Store, number: str, entry: MeterEntry, during: str) -> None:
-    """A meter whose readings a person types, where nothing but its accuracy is open.  Raises RecordProblem."""
+def keep_hand_meter(store: Store, number: str, entry: MeterEntry, during: str, *, anew: bool = True) -> None:
+    """A meter whose readings a person types, where nothing but its accuracy is open.  Raises RecordProblem.
+
+    anew: also where the newest entry of an instrument says just this, as at the begin of each sitting.
+    """
     body = {**_who(entry), "identity": f"{entry.name}: read and typed by a person", "accuracy": _by_hand(entry)}
-    store.append(number, Kind.INSTRUMENT, {**body, "quantities": sorted(body["accuracy"]), "during": during})
+    body |= {"quantities": sorted(body["accuracy"]), "during": during}
+    last = None if anew else store.last(number, Kind.INSTRUMENT)
+    if last is None or canonical(last.body) != canonical(body):
+        store.append(number, Kind.INSTRUMENT, body)
 
 
 def keep_counter(

@@ -16,6 +16,7 @@ from typing import TypeVar
 
 import numpy as np
 import pytest
+from pyqtgraph import PlotWidget
 from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QImage, QPalette
 from PySide6.QtTest import QTest
@@ -205,7 +206,9 @@ def _in_a_scrolled_part(widget: QWidget) -> bool:
 def _nameless(window: Window, scene: Scene) -> list[str]:
     """Whatever is drawn, or takes the focus, has a name that can be read out."""
     return [
-        _says(one) for one in _visible(window) if (takes_tab(one) or _painted(one)) and not one.accessibleName().strip()
+        _says(one)
+        for one in _visible(window)
+        if (takes_tab(one) or _painted(one) or isinstance(one, PlotWidget)) and not one.accessibleName().strip()
     ]
 
 

@@ -184,6 +184,15 @@ def test_a_unit_is_named_and_read_from_nothing_and_fed_only_past_the_gate(at: At
     assert kept[-1] == {"part": "insulation", "winding": "heater", "resistance": "200 Mohm", "test_voltage": "500 V"}
     assert kept[0] == {"part": "winding", "name": "primary", "role": "primary", "nameplate_voltage": "117 V"}
     at.until(lambda: page.due is not None and page.due.part == "resistance")
+    assert at.entries("E-1", Kind.INSTRUMENT) == []  # a tester's readings are not the meter's
+    for name, *typed in (("primary", "3.42 ohm", "20.9 °C"), ("heater", "0.049 ohm", "")):
+        at.until(lambda name=name: page.due is not None and page.due.name == f"resistance of {name}")  # type: ignore[misc]
+        at.press("Enter", "type this reading")
+        at.type(*typed)
+        at.until(lambda: not at.desk.busy and not at.desk.state.doing)
+    [meter] = at.entries("E-1", Kind.INSTRUMENT)  # once, for both
+    assert (meter["use"], meter["during"]) == ("hand", "survey")
+    assert meter["accuracy"]["resistance"]
 
 
 def test_low_insulation_feeds_nothing_without_the_word_and_a_reason(at: At, empty: Path) -> None:

@@ -19,7 +19,7 @@ from bench.sitting.attaching import note_of
 from bench.sitting.found_readings import DueReading, TypedReading, typed_reading, typed_winding, withdrawn
 from bench.sitting.job_files import job_files
 from bench.sitting.names import expected_names, meant_name
-from bench.sitting.opening import HAND, open_store
+from bench.sitting.opening import HAND, meter_entry, open_store
 from bench.sitting.problems import BadInput
 from bench.sitting.reason import is_reason
 from bench.survey.values import WindingFound
@@ -193,12 +193,12 @@ class SurveyActs:
             asked = f"{reading.words}: right? yes or no"
             self._face.put(Question((asked,), partial(self._sure, reading), ("yes", "no")))
             return ""
-        return self._keep(reading)
+        return self._keep(reading, by_meter=True)
 
     def _sure(self, reading: TypedReading, answers: tuple[str, ...]) -> str:
         match answers[0].lower():
             case "y" | "yes":
-                return self._keep(reading)
+                return self._keep(reading, by_meter=True)
             case "n" | "no" | "":
                 self._desk.tell(f"not kept: {reading.words}")
                 return ""
@@ -247,11 +247,14 @@ class SurveyActs:
             body["winding"] = meant
         return self._keep(TypedReading(((Kind.NOTE, body),), f"note: {text[:60]}"))
 
-    def _keep(self, reading: TypedReading) -> str:
+    def _keep(self, reading: TypedReading, *, by_meter: bool = False) -> str:
         state = self._desk.state
         if state.job is None:
             return "no job is open"
-        work = KeepWork(state.job, reading.bodies, reading.words)
+        # insulation is read with a tester, which no bench file knows
+        by_meter = by_meter and all(body.get("part") != "insulation" for _, body in reading.bodies)
+        meter = meter_entry(self._desk.bench, HAND) if by_meter else None
+        work = KeepWork(state.job, reading.bodies, reading.words, meter=meter)
         try:
             self._desk.begin(work)
         except BadInput as problem:

@@ -10,8 +10,10 @@ from bench.dashboard import news as told
 from bench.dashboard.work.bridge import Bridge
 from bench.dashboard.work.orders import Orders
 from bench.dashboard.work.to_keep import not_kept, say_after_the_end
+from bench.job.bench_file import MeterEntry
 from bench.job.model import Job
 from bench.records.entry import Kind
+from bench.records.instrument_entry import keep_hand_meter
 from bench.records.problem import RecordProblem
 from bench.sitting.opening import open_store, take_job_lock
 from bench.sitting.problems import InstrumentTrouble
@@ -21,12 +23,14 @@ __all__ = ["KeepWork"]
 
 @dataclass(frozen=True)
 class KeepWork:
-    """bodies: by kind;  words: what it is;  path: of the job file, kept before it."""
+    """bodies: by kind;  words: what it is;  path: of the job file, kept before it;  meter: whose readings
+    they are."""
 
     job: Job
     bodies: tuple[tuple[Kind, dict[str, Any]], ...]
     words: str
     path: Path | None = None
+    meter: MeterEntry | None = None
     doing: str = "survey"
 
     @property
@@ -44,6 +48,8 @@ class KeepWork:
                 if self.path is not None:
                     text = self.path.read_text(encoding="utf-8")
                     store.append(number, Kind.JOB_FILE, {"file": self.path.name, "text": text})
+                if self.meter is not None:
+                    keep_hand_meter(store, number, self.meter, "survey", anew=False)
                 for kind, body in self.bodies:
                     store.append(number, kind, body)
         except (InstrumentTrouble, RecordProblem, OSError) as problem:
