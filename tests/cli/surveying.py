@@ -12,6 +12,8 @@ from bench.job.profiles import example_job
 from tests.cli.running import written
 
 EMPTY = 'schema = 1\n[identity]\nnumber = "E-1"\n'
+WINDINGS = "primary\np\n117 V\nht\n\n500 V\nheater\n\n6.3 V\n\n\n"
+"""Typed where a unit's windings are asked for: three of them."""
 
 
 def uncounted(name: str, folder: Path) -> str:
