@@ -1,4 +1,7 @@
-"""How long a search among 100 000 jobs takes by each kind of filter: a page of fifty, what is new included."""
+"""How long a search among 100 000 jobs takes by each kind of filter: a page of fifty, what is new included.
+
+Of a bench's own file the processor's time, of a records server on this machine what passes until the page is there.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +12,16 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
 
+from bench.job.records_address import server_address
+from bench.records.entry import canonical
 from bench.records.search.asked import Asked, find_jobs
+from bench.records.server.server import Server
 from bench.records.store import Store
-from tests.records.many import fill
+from tests.records.many import entries_of_many, fill
+from tests.records.postgres import cluster
 
 pytestmark = pytest.mark.benchmark
 
@@ -63,3 +71,54 @@ def test_looking_at_each_row(benchmark: Any, record: Store, name: str) -> None:
             connection.execute("SELECT count(*) FROM find_job WHERE words LIKE '%nowhere%'").fetchone()
 
         benchmark.pedantic(look, rounds=21, warmup_rounds=2)
+
+
+# -- a workshop's server -----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def shared() -> Iterator[tuple[Server, psycopg.Connection[Any]]]:
+    """The records of a server, and a plain line to it."""
+    with cluster() as running, pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PGPASSWORD", running.password)
+        url = running.make("many")
+        with Server(server_address(url), "bench 1"):
+            pass
+        _fill(url)
+        with Server(server_address(url), "bench 1") as server, psycopg.connect(url, autocommit=True) as line:
+            find_jobs(server, Asked(), 1)
+            line.execute("ANALYZE")
+            yield server, line
+
+
+def _fill(url: str) -> None:
+    columns = "hash, job, course, seq, kind, at, monotonic, body, previous, bench"
+    with psycopg.connect(url) as line, line.cursor().copy(f"COPY kept ({columns}) FROM STDIN") as rows:
+        for one in entries_of_many(MANY):
+            body = canonical(one.body)
+            rows.write_row(
+                (one.hash, one.job, 0, one.seq, one.kind, one.at, one.monotonic, body, one.previous, "bench 1")
+            )
+
+
+def _group_on_a_server(name: str) -> Any:
+    return pytest.mark.benchmark(group=f"a search among 100 000 jobs on a records server: {name}")
+
+
+@pytest.mark.parametrize("name", [pytest.param(one, marks=_group_on_a_server(one)) for one in ASKED])
+def test_search_on_a_server(benchmark: Any, shared: tuple[Server, psycopg.Connection[Any]], name: str) -> None:
+    benchmark.extra_info.update(role="ours", what="")
+    benchmark.pedantic(find_jobs, args=(shared[0], ASKED[name], 50), rounds=21, warmup_rounds=2)
+
+
+@pytest.mark.parametrize("name", [pytest.param(one, marks=_group_on_a_server(one)) for one in ASKED])
+def test_looking_at_each_row_on_a_server(
+    benchmark: Any, shared: tuple[Server, psycopg.Connection[Any]], name: str
+) -> None:
+    benchmark.extra_info.update(role="reference", what="LIKE over all rows by psycopg")
+    line = shared[1]
+
+    def look() -> None:
+        line.execute("SELECT count(*) FROM find_job WHERE words LIKE '%nowhere%'").fetchone()
+
+    benchmark.pedantic(look, rounds=21, warmup_rounds=2)
