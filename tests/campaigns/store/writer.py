@@ -58,7 +58,8 @@ class Writer:
 
     def __init__(self, path: Path, seed: int, **how: Any) -> None:
         self._ours, theirs = _CONTEXT.Pipe(duplex=False)
-        self.process = _CONTEXT.Process(target=_write, args=(theirs, str(path), seed, how))
+        # The process that forks it has the environment of when that one was started.
+        self.process = _CONTEXT.Process(target=_write, args=(theirs, str(path), seed, how, dict(os.environ)))
         self.process.start()
         theirs.close()
         self._rest = b""
@@ -128,7 +129,8 @@ def opened(path: Path) -> tuple[list[str], list[str]]:
         return [one.words for one in reader.told if not one.last], [one.words for one in reader.told if one.last]
 
 
-def _write(out: Connection, path: str, seed: int, how: dict[str, Any]) -> None:
+def _write(out: Connection, path: str, seed: int, how: dict[str, Any], environment: dict[str, str]) -> None:
+    os.environ.update(environment)
     os.dup2(out.fileno(), 1)
     if "largest_file" in how:
         import resource
