@@ -47,6 +47,7 @@ class Recall:
         self._shifts: dict[int, float] = {}
         self._sittings = 0
         self.reads_again = False
+        self._came_to_a_result = False
         self._age = clock() - utcnow().timestamp()
         for kind, body in entries:
             self._take_in(kind, body)
@@ -60,6 +61,12 @@ class Recall:
     def resumes(self) -> bool:
         """Whether there was a sitting before this one."""
         return self._sittings > 1
+
+    @property
+    def lacks_what_was_judged(self) -> bool:
+        """Whether an earlier sitting came to a result, and some of its answers were not asked for yet: a result of this
+        sitting would lack what they showed."""
+        return self._came_to_a_result and bool(self._kept)
 
     @property
     def answers(self) -> int:
@@ -109,6 +116,8 @@ class Recall:
             case "reading" | "answer" if "place" in body:
                 phase, ask, step, number = body["place"]
                 self._kept[(str(phase), str(ask), str(step), int(number))] = kind, body
+            case "result":
+                self._came_to_a_result = True
             case "step":
                 self._steps[str(body.get("id"))] = _canonical(body)
 

@@ -19,6 +19,7 @@ __all__ = [
     "NotDone",
     "StepResult",
     "TestResult",
+    "broke_off",
     "step_result_of",
     "unit_verdict",
 ]
@@ -142,6 +143,14 @@ class Finding:
             "check": self.check,
             "remedy": self.remedy,
         }
+
+
+_BROKEN_OFF = ("stopped:", "instrument trouble:", "volts to zero was not confirmed:", "not confirmed:")
+
+
+def broke_off(reason: str) -> bool:
+    """Whether a step was not done because the test was broken off: somebody stopped it, or an instrument failed."""
+    return reason.startswith(_BROKEN_OFF)
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,14 @@ from contextlib import suppress
 from typing import Any, Protocol
 
 from bench.acceptance.answering import Answering, Keep, Operator, Watcher, ask_for_value, reading_object
+from bench.acceptance.decision import Verdict
 from bench.acceptance.instrument import Instrument
 from bench.acceptance.leads import HANDS_OFF_VOLTS
 from bench.acceptance.live_findings import LiveFindings
 from bench.acceptance.procedure import Finished, Procedure
 from bench.acceptance.recall import Key, Recall, ask_word
 from bench.acceptance.requests import Confirm, Connect, Excite, Load, OperatorRequest, Skipped, StepDone, Take, Wait
-from bench.acceptance.result import StepResult, TestResult
+from bench.acceptance.result import StepResult, TestResult, broke_off
 from bench.acceptance.standing import Standing
 from bench.acceptance.suspicion import Suspicion
 from drivers.reading import Reading
@@ -67,6 +68,9 @@ class TestSession:
         self._live_findings = LiveFindings(procedure.weigh)
         self._stands = Standing()
         self._confirmed = self._covered = not self._recall.resumes
+        self.kept = False
+        """Whether this sitting's result was kept; one that was broken off before it had taken up again what an earlier
+        one had judged is not: the earlier one's stands."""
 
     def run(self) -> TestResult:
         """Walk the procedure to its end; what is measured and what is judged is kept as it comes.
@@ -82,11 +86,21 @@ class TestSession:
                 else:
                     answer = self._answer(request)
                 request = self._procedure.feed(answer)
-            self._keep("result", request.result.as_json())
+            self.kept = not self._would_hide_an_earlier_one(request.result)
+            if self.kept:
+                self._keep("result", request.result.as_json())
         except BaseException:
             self._make_safe()
             raise
         return request.result
+
+    def _would_hide_an_earlier_one(self, result: TestResult) -> bool:
+        """Whether it was broken off and lacks what an earlier sitting judged; what it rejects is never left out."""
+        return (
+            self._recall.lacks_what_was_judged
+            and any(broke_off(one.reason) for one in result.not_done)
+            and not any(one.verdict is Verdict.REJECTED for one in result.steps)
+        )
 
     def _answer(self, request: OperatorRequest | Take) -> Any:
         place = self._recall.place(self._procedure.phase, request)

@@ -162,6 +162,10 @@ def main(arguments: list[str] | None = None) -> Any:
     """Run the command and end the process with its status; one line for what went wrong, never a traceback."""
     # Our matrices are small: more threads only wait for each other. Must be said before numpy is imported.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    if sys.stdin is None:
+        # Closed by whoever started us: it has ended, for all who ask.  It also keeps the first file that is opened
+        # from being taken for it.
+        sys.stdin = open(os.devnull, encoding="utf-8")  # noqa: SIM115
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):

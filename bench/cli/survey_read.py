@@ -16,7 +16,13 @@ from bench.job.winding import Role
 from bench.quantities import Dimension, parse
 from bench.sitting.found_readings import gate_lines
 from bench.survey.gathered import lead_names, same_but_for_capitals
-from bench.survey.plausible import doubt_of_fed_volts, doubt_of_insulation, doubt_of_ohms, doubt_of_volts
+from bench.survey.plausible import (
+    doubt_of_fed_volts,
+    doubt_of_insulation,
+    doubt_of_ohms,
+    doubt_of_tester,
+    doubt_of_volts,
+)
 
 if TYPE_CHECKING:
     from bench.cli.typed_lines import TypedLines
@@ -70,7 +76,9 @@ class AsFoundReader:
     def _insulation(self) -> None:
         self._heading("Insulation, before anything is fed: each winding to all the rest and the core, joined")
         self._caution(Hazard.INSULATION_TESTER)
-        test_volts = self._asking.value("volts of the insulation tester (such as 500 V)", Volts, bare="V")
+        test_volts = self._asking.value(
+            "volts of the insulation tester (such as 500 V)", Volts, bare="V", doubt=doubt_of_tester
+        )
         for one in self._own():
             ohms = self._asking.value(
                 f"{one.name} to all the rest and the core (such as 85 Mohm; past the tester's range OL or > 2000 Mohm)",

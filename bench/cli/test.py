@@ -178,7 +178,7 @@ def _run(
     from bench.cli.at_the_bench import open_operator, patience_with
     from bench.cli.record_certificate import given
     from bench.cli.test_views import JsonView, TerminalView
-    from bench.sitting.at_the_test import AskedTest, at_the_test
+    from bench.sitting.at_the_test import NOT_KEPT, AskedTest, at_the_test
     from bench.sitting.certificate_file import told_of
     from bench.whole_test import sentences
 
@@ -212,8 +212,10 @@ def _run(
     else:
         click.echo("\n" + report(result, sentences(result)))
         click.echo(f"Record: {store.path}, head {store.head(number)[:16]}")
+    if not session.kept:
+        click.echo(NOT_KEPT, err=True)
     certificate, because = paper
-    if certificate is not None:
+    if certificate is not None and session.kept:
         gift = given(store, number, certificate, over=False, because=because)
         click.echo(f"Certificate: {certificate}: {told_of(gift)}", err=True)
     return of_verdict(result.verdict)

@@ -27,7 +27,12 @@ if TYPE_CHECKING:
     from bench.job.model import Job
     from bench.records.store import Store
 
-__all__ = ["AskedTest", "at_the_test"]
+__all__ = ["NOT_KEPT", "AskedTest", "at_the_test"]
+
+NOT_KEPT = (
+    "broken off before all was taken up again that was judged before: no result is kept of this sitting, the one "
+    "before stands; the next `turnproof test` goes on"
+)
 
 
 @dataclass(frozen=True)

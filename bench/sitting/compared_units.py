@@ -64,6 +64,9 @@ def before_and_after(entries: Sequence[Entry], job: str) -> tuple[KeptTest, Kept
     tests = [one for one in kept_tests(entries) if one.result is not None]
     after = [one for one in tests if one.procedure in _AFTER]
     if not after:
+        if len(tests) < 2:
+            kept = "one finished test" if tests else "no finished test"
+            raise BadInput(f"{job}: {kept} in its record yet, expected one before varnish and one after it")
         raise BadInput(f"{job}: no finished test after varnish; `record compare {job}:1 {job}:2` compares any two of "
                        f"its {len(tests)}")  # fmt: skip
     before = [one for one in tests if one.number < after[-1].number and one.procedure not in _AFTER]

@@ -19,6 +19,7 @@ from bench.survey.plausible import (
     doubt_of_fed_volts,
     doubt_of_insulation,
     doubt_of_ohms,
+    doubt_of_tester,
     doubt_of_volts,
     doubt_of_watts,
 )
@@ -240,8 +241,11 @@ def _with_usual(asked: str, usual: str) -> str:
 def _insulation(due: DueReading, answers: tuple[str, ...], refuse: float) -> TypedReading:
     ohms = _needed(answers[0], Ohms, "a resistance such as 85 Mohm", clean="> ")
     told = _told(due, "test_voltage", answers[1], Volts, "V")
+    doubts = [doubt_of_insulation(ohms.value or 0.0, refuse)]
+    if answers[1]:
+        doubts.append(doubt_of_tester(typed_value(answers[1], Volts, "V").value or 0.0))
     body = {"part": "insulation", "winding": due.winding, "resistance": ohms.text, **told}
-    return _reading(due, body, ohms.text, doubt_of_insulation(ohms.value or 0.0, refuse))
+    return _reading(due, body, ohms.text, "; ".join(filter(None, doubts)))
 
 
 def _resistance(known: KnownSoFar, due: DueReading, answers: tuple[str, ...]) -> TypedReading:

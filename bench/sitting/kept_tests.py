@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from bench.records.entry import Entry, Kind
@@ -68,7 +69,7 @@ def kept_tests(entries: Sequence[Entry]) -> tuple[KeptTest, ...]:
         starts.insert(0, first)
     return tuple(
         _test(number, entries[:start], entries[start:end])
-        for number, (start, end) in enumerate(zip(starts, [*starts[1:], len(entries)], strict=True), start=1)
+        for number, (start, end) in enumerate(pairwise([*starts, len(entries)]), start=1)
     )
 
 
@@ -114,10 +115,7 @@ def result_of(body: dict[str, Any]) -> TestResult:
 def _test(number: int, before: Iterable[Entry], entries: Sequence[Entry]) -> KeptTest:
     sittings = [one for one in entries if one.kind in (Kind.TEST_BEGUN, Kind.TEST_GO)]
     results = [one for one in entries if one.kind == Kind.RESULT]
-    return KeptTest(
-        number,
-        tuple(entries),
-        tuple(before),
-        sittings[-1] if sittings else None,
-        results[-1] if results else None,
-    )
+    result = results[-1] if results else None
+    # One that was broken off since, and so came to no result of its own, is not the one that this result is of.
+    to_it = [one for one in sittings if result is None or one.seq < result.seq]
+    return KeptTest(number, tuple(entries), tuple(before), to_it[-1] if to_it else None, result)

@@ -19,7 +19,6 @@ __all__ = ["changed_since", "finished", "of_last_test", "sit_down"]
 
 _CHANGES = (Kind.WINDING_BEGUN, Kind.COUNT, Kind.LAYER, Kind.RESTACK, Kind.VARNISH)
 """After one of these it is another unit that is tested, or the same one changed."""
-_BROKEN_OFF = ("stopped:", "instrument trouble:", "volts to zero was not confirmed:", "not confirmed:")
 
 
 def sit_down(
@@ -75,6 +74,8 @@ def changed_since(entries: Sequence[Entry]) -> bool:
 
 def finished(entries: Sequence[Entry]) -> bool:
     """Whether the last sitting came to a result that nobody broke off."""
+    from bench.acceptance.result import broke_off
+
     result: dict[str, Any] | None = None
     for one in entries:
         if one.kind in (Kind.TEST_BEGUN, Kind.TEST_GO):
@@ -83,7 +84,7 @@ def finished(entries: Sequence[Entry]) -> bool:
             result = one.body
     if result is None:
         return False
-    return not any(str(one.get("reason", "")).startswith(_BROKEN_OFF) for one in result.get("not_done") or ())
+    return not any(broke_off(str(one.get("reason", ""))) for one in result.get("not_done") or ())
 
 
 def _phases_again(again: Sequence[str], phases: Sequence[Phase], entries: Sequence[Entry]) -> list[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from bench.records.moments import day
 from bench.sitting.problems import BadInput
-from bench.winding.state import WindingState, state_of
+from bench.winding.state import WindingState, counted_last, state_of
 
 if TYPE_CHECKING:
     from bench.acceptance.context import Wound
@@ -57,6 +57,11 @@ class WindingRecord:
     def may_begin(self, *, again: bool, start: float | None) -> None:
         """Raises BadInput for a winding that was done, unless it is said whether it is wound anew or gone on with."""
         state = self.state
+        if again and state.begun and state.turns:
+            raise BadInput(
+                f"--again: {self.winding} was left at {state.turns:g} turns and never finished, expected without "
+                "--again: it goes on there (where its wire is off: `set 0 WHY`, or by hand the turns with a minus)"
+            )
         if state.begun or state.done is None or again or start is not None:
             return
         raise BadInput(
@@ -86,10 +91,10 @@ def wound_in(entries: Iterable[Entry], job: Job) -> dict[str, Wound]:
     from bench.acceptance.context import Wound
 
     found = {}
-    for entry in entries:
-        name = str(entry.body.get("winding", ""))
-        if entry.kind == "winding done" and any(one.name == name for one in job.winding):
-            low, high = entry.body.get("low"), entry.body.get("high")
-            turns = float(entry.body["turns"])
-            found[name] = Wound(turns, -math.inf if low is None else low, math.inf if high is None else high)
+    for name, body in counted_last((one.kind, one.body) for one in entries).items():
+        if any(one.name == name for one in job.winding):
+            low, high = body.get("low"), body.get("high")
+            found[name] = Wound(
+                float(body["turns"]), -math.inf if low is None else low, math.inf if high is None else high
+            )
     return found

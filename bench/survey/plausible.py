@@ -14,6 +14,7 @@ __all__ = [
     "doubt_of_fed_volts",
     "doubt_of_insulation",
     "doubt_of_ohms",
+    "doubt_of_tester",
     "doubt_of_volts",
     "doubt_of_watts",
 ]
@@ -22,6 +23,9 @@ PLATE_FACTOR = 5.0
 """From a plate's volts: open volts lie up to 1.6 times above them, a plate of another tap up to twice."""
 INSULATION_FACTOR = 5.0
 """Below what is fed: damp paper reads some megohms, so less is damp in earnest, or kohm typed for Mohm."""
+LEAST_TESTER_VOLTS = 250.0
+"""[V] of an insulation tester: a multimeter's own few volts find no insulation that gives way at the mains' (common
+practice, no source)."""
 READ_FACTOR = 2.0
 """From a ratio that was read or counted: the leakage of a small unit takes some percent, never half."""
 OHMS_FACTOR = 25.0
@@ -106,6 +110,14 @@ def doubt_of_insulation(ohms: float, refuse: float) -> str:
         f"{show(ohms, 'ohm', 3)} is {_count(refuse / ohms)} times less than the {show(refuse, 'ohm', 3)} below which "
         f"nothing is fed{hint}"
     )
+
+
+def doubt_of_tester(volts: float) -> str:
+    """Why the volts [V] of an insulation tester can hardly be meant; else nothing."""
+    if volts >= LEAST_TESTER_VOLTS:
+        return ""
+    told = f"{show(volts, 'V', 3)} shows little of insulation for mains"
+    return f"{told}: {LEAST_TESTER_VOLTS:g} V at least, and 500 V is usual"
 
 
 def doubt_of_amps(volts: float, amps: float, before: tuple[float, float] | None) -> str:

@@ -10,7 +10,7 @@ from bench.winding.restack_values import Due, Restack
 from bench.winding.restack_words import INTERLEAVES, remark
 from bench.winding.stage import Remark, Weight
 
-__all__ = ["bolts", "earth", "gap_current", "joints", "rings", "wedge"]
+__all__ = ["bolts", "earth", "gap_current", "joints", "joints_due", "rings", "wedge"]
 
 
 def joints(one: Restack, due: Due) -> list[Remark]:
@@ -20,14 +20,21 @@ def joints(one: Restack, due: Due) -> list[Remark]:
     remarks = []
     is_at, due_at = (INTERLEAVES.index(kind) for kind in (one.interleave, due.interleave))
     if is_at > due_at:
-        words = f"stacked {one.interleave} where the job says {due.interleave}"
+        words = f"stacked {one.interleave} where {joints_due(due)}"
         remarks.append(remark("looser_joints", Weight.WARNING, words))
     elif is_at < due_at:
-        words = f"stacked {one.interleave} where the job says {due.interleave}: change core.interleave in the job file"
+        words = f"stacked {one.interleave} where {joints_due(due)}: change core.interleave in the job file"
         remarks.append(remark("tighter_joints", Weight.NOTE, words))
     if one.interleave == "butt" and one.gap is not None:
         remarks.append(_gap(one.gap, due))
     return remarks
+
+
+def joints_due(due: Due) -> str:
+    """By whose word the joints were foretold."""
+    if due.interleave_said:
+        return f"the job says {due.interleave}"
+    return f"the job says nothing and {due.interleave} was taken (say core.interleave in the job file)"
 
 
 def _gap(gap: float, due: Due) -> Remark:

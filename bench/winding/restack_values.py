@@ -40,7 +40,8 @@ class Due:
     """What the job lets expect.
 
     stack [m] pressed, thickness [m] of a sheet by its steel's name, None where the job does not say;  tolerance: of
-    the stack;  core_kept: whether the same laminations go back in;  screens: their names;  flux_density [T] peak at
+    the stack;  core_kept: whether the same laminations go back in;  screens: their names;  interleave_said: by the job
+    file, and not just taken where it says nothing;  flux_density [T] peak at
     nominal volts, volts [V rms] and turns of the primary, None where the job is not that far.
     """
 
@@ -51,6 +52,7 @@ class Due:
     tolerance: float
     core_kept: bool
     screens: tuple[str, ...] = ()
+    interleave_said: bool = True
     flux_density: float | None = None
     volts: float | None = None
     turns: int | None = None
@@ -84,6 +86,7 @@ def due_of(job: Job, rules: dict[str, Any]) -> Due:
         stacking_factor=core.stacking_factor,
         thickness=sheet_thickness(core),
         interleave=core.interleave,
+        interleave_said="interleave" in core.model_fields_set,
         tolerance=float(rules["stack"]["tolerance"]),
         core_kept=job.as_found is None or job.as_found.core_kept,
         screens=tuple(one.name for one in job.screen),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bench.quantities import show
+from bench.winding.restack_joints import joints_due
 from bench.winding.restack_values import Due, Restack, laminations_due
 from bench.winding.typed_answers import Laminations
 from bench.winding.varnish import HeatLimit, Varnish
@@ -18,7 +19,7 @@ def expected_of_restack(due: Due, one: Restack) -> dict[str, str]:
     told = {
         "came_out": design if due.core_kept else "",
         "laminations_in": design,
-        "interleave": f"the job says {due.interleave}",
+        "interleave": joints_due(due),
         "gap": "a mains transformer wants none",
         "bolts": "every bolt in its tube, under insulating washers",
         "band": "round the outside, if it had one",

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-__all__ = ["Hold", "WindingState", "state_of"]
+__all__ = ["Hold", "WindingState", "counted_last", "state_of"]
+
+_ON_IT_AGAIN = ("winding begun", "count", "layer", "correction")
 
 
 @dataclass(frozen=True)
@@ -155,6 +157,20 @@ def state_of(winding: str, entries: Iterable[tuple[str, Mapping[str, Any], str]]
         if body.get("winding") == winding:
             state = state.after(kind, body, at)
     return state
+
+
+def counted_last(entries: Iterable[tuple[str, Mapping[str, Any]]]) -> dict[str, Mapping[str, Any]]:
+    """How each winding ended when it was finished last, by its name.  entries: kind and body of a job's, oldest first.
+
+    One that was gone on with since, or begun anew, lacks: what it ended with then is no count of what is on the former.
+    """
+    found: dict[str, Mapping[str, Any]] = {}
+    for kind, body in entries:
+        if kind in _ON_IT_AGAIN:
+            found.pop(str(body.get("winding", "")), None)
+        elif kind == "winding done":
+            found[str(body.get("winding", ""))] = body
+    return found
 
 
 def _with_end(ends: tuple[float, ...], turns: float) -> tuple[float, ...]:

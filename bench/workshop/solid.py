@@ -46,7 +46,8 @@ def require_library() -> None:
         import manifold3d  # noqa: F401
     except ImportError:
         raise LibraryMissing(
-            "a solid needs the geometry library manifold3d: pip install 'turnproof[solid]'; the drawing needs nothing"
+            "a solid needs the geometry library manifold3d (the extra `solid`: pip install -e '.[solid]' in the folder "
+            "of the program); the drawing needs nothing"
         ) from None
 
 

@@ -59,6 +59,7 @@ class Room:
     entries: list[tuple[str, dict[str, Any]]] = field(default_factory=lambda: [("test begun", {})])
     asked: list[list[OperatorRequest | Take]] = field(default_factory=list)
     skips: frozenset[str] = frozenset()
+    stops_at: str = ""
 
     def __post_init__(self) -> None:
         self.ideal = IdealBench(_FORWARD.design)
@@ -97,6 +98,8 @@ class Room:
         if isinstance(request, Confirm) and request.step == "resumed":
             self.ideal.connected = self.ideal.excited = None
             self.ideal.loads.clear()
+        if self.stops_at and request.step == self.stops_at:
+            return Reply(ReplyKind.STOP, "tea")
         if request.step in self.skips and isinstance(request, (Connect, Enter)):
             return Reply(ReplyKind.SKIP, "not here")
         answer = self.ideal.answer(request)
@@ -254,3 +257,26 @@ def test_a_whole_step_is_read_again() -> None:
     fed = [one for one in room.asked[-1] if isinstance(one, (Excite, Load, Take))]
     assert {one.step.partition(":")[0] for one in fed} <= {"open_circuit"}
     assert isinstance(room.asked[-1][0], Confirm)
+
+
+def _results(room: Room) -> list[str]:
+    return [body["verdict"] for kind, body in room.entries if kind == "result"]
+
+
+def test_broken_off_while_a_step_is_read_again_no_result_hides_the_one_before() -> None:
+    room = Room()
+    room.run()
+    room.stops_at = "resistance:heater"
+    room.entries.append(("test go", {"again": ["resistance:heater"]}))
+    assert room.run().verdict is Verdict.INCOMPLETE  # of this sitting
+    assert _results(room) == ["accepted"]
+    room.stops_at = ""
+    room.entries.append(("test go", {}))
+    assert room.run().verdict is Verdict.ACCEPTED
+    assert _results(room) == ["accepted", "accepted"]
+
+
+def test_a_first_sitting_that_is_broken_off_has_its_result() -> None:
+    room = Room(stops_at="resistance:heater")
+    room.run()
+    assert _results(room) == ["incomplete"]

@@ -60,6 +60,6 @@ def test_without_the_geometry_library_the_drawing_still_comes(
     monkeypatch.setitem(sys.modules, "manifold3d", None)
     refused = run("block", JOB, "--stl", str(tmp_path / "b.stl"))
     assert refused.status == 3
-    assert "pip install 'turnproof[solid]'" in refused.error
+    assert "pip install -e '.[solid]'" in refused.error
     assert len(refused.error.splitlines()) == 1
     assert run("block", JOB, "--drawing", str(tmp_path / "b.svg")).status == 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pty
 import select
+import shlex
 import signal
 import subprocess
 from pathlib import Path
@@ -116,3 +117,23 @@ def test_questions_that_are_broken_off_leave_no_file_and_say_so(tmp_path: Path) 
     assert done.returncode == 130
     assert done.stderr.splitlines()[-2:] == ["nothing was written", "interrupted"]
     assert not (tmp_path / "radio.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("command", "status", "said"),
+    [
+        (f"test {shlex.quote(JOB)} --meter hand", 2, "stopped: end of input"),
+        ("new nothing.toml", 130, "interrupted"),
+        ("read hand voltage_ac", 130, "interrupted"),
+        ("count hand", 0, ""),
+    ],
+)
+def test_an_input_that_was_closed_has_ended(command: str, status: int, said: str, tmp_path: Path) -> None:
+    """By whoever started it: nothing reads from it, and no file of ours is taken for it."""
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    done = subprocess.run(
+        f"{shlex.join(TURNPROOF)} {command} <&-", shell=True, capture_output=True, text=True, check=False, timeout=60,
+        cwd=tmp_path, env=environment,
+    )  # fmt: skip
+    assert (done.returncode, "failed" in done.stderr) == (status, False), done.stderr
+    assert said in done.stdout + done.stderr

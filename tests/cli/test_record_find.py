@@ -5,11 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from bench.job.profiles import example_job
 from bench.records.home import store_path
 from bench.records.store import Store
 from tests.cli.conftest import Ended
@@ -81,6 +83,17 @@ def test_two_tests_compared_and_one_shown(run: Run, home: Path) -> None:
     rows = list(csv.DictReader(io.StringIO(run("record", "trend", "Y-17", "--csv").out)))
     assert {row["job"] for row in rows} == {JOB}
     assert float(rows[0]["accuracy_percent"]) > 0
+
+
+@pytest.mark.parametrize(
+    "asked", [("judge", JOB), ("compare", JOB), ("compare", JOB, JOB), ("show", JOB, "--test", "1")]
+)
+def test_of_a_job_that_was_never_tested_it_is_said(run: Run, home: Path, asked: tuple[str, ...]) -> None:
+    assert run("survey", str(example_job("coastal-receiver")), "--note", "as it came").status == 0
+    ended = run("record", *asked)
+    assert ended.status == 3
+    assert re.match(f"{JOB}: no (finished )?test in its record yet, expected one ", ended.error)
+    assert len(ended.error.splitlines()) == 1
 
 
 def test_nothing_kept_yet_is_said(run: Run, home: Path) -> None:

@@ -87,8 +87,8 @@ def test_who_stops_in_the_middle_is_told_what_is_not_answered(run: Run, job: str
 def test_what_is_wrong_is_told_with_what_comes_of_it_and_which_test_shows_it(run: Run, job: str) -> None:
     ended = run("restack", job, typed="96\n90\n6\n0\nbutt\n0.1 mm\n43 mm\nbare\n\ninside\nno\n\nno\n\n\n")
     assert ended.status == 2
-    for told in ("6.2 % of the stack", "stacked butt where the job says 1x1".capitalize(), "-4.4 %", "Shown by: core w",
-                 "take it out before anything is fed", "earth lead is not joined"):  # fmt: skip
+    for told in ("6.2 % of the stack", "Stacked butt where the job says nothing and 1x1 was taken", "-4.4 %",
+                 "Shown by: core w", "take it out before anything is fed", "earth lead is not joined"):  # fmt: skip
         assert told in ended.out
     judged = bodies(run, job)[-1]
     assert judged["part"] == "judged"

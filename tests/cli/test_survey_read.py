@@ -226,3 +226,9 @@ def test_how_to_stop_is_said_before_the_first_question(run: Run, job: str) -> No
     said = read(run, job, "q\n")
     assert said.out.index("q ends, at any question") < said.out.index("winding 1, its name")
     assert "stopped; what was read is kept" in said.error
+
+
+def test_a_tester_of_few_volts_is_asked_about(run: Run, job: str) -> None:
+    ended = read(run, job, NAMED + "9 V\nno\n500 V\n85 Mohm\n")
+    assert "9.00 V shows little of insulation for mains: 250 V at least, and 500 V is usual" in ended.out + ended.error
+    assert [one["test_voltage"] for one in bodies(run, job, "insulation")] == ["500 V"]

@@ -169,3 +169,11 @@ def test_a_reason_to_go_past_a_gate_is_shown_in_the_record(run: Run) -> None:
 
 def test_a_usage_error_reads_as_one_sentence(run: Run) -> None:
     assert run("wind", JOB).error == "Missing argument 'WINDING'; see turnproof wind --help\n"
+
+
+def test_a_winding_that_is_half_wound_is_not_begun_anew_without_a_word(run: Run) -> None:
+    run(*WIND, typed="5\nq\n")
+    refused = run(*WIND, "--again", typed="4\n")
+    assert refused.status == 3
+    assert "--again: heater was left at 5 turns and never finished, expected without --again" in refused.error
+    assert "9 of 19 turns so far, kept" in run(*WIND, typed="4\nq\n").error

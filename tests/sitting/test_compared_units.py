@@ -138,5 +138,8 @@ def test_one_unit_before_and_after_varnish(store: Store) -> None:
 
 def test_without_varnish_it_is_said_how_to_compare_any_two(store: Store) -> None:
     keep_test(store)
-    with pytest.raises(BadInput, match="no finished test after varnish"):
+    with pytest.raises(BadInput, match="one finished test in its record yet, expected one before varnish and one"):
+        before_and_after(store.landmarks(JOB), JOB)
+    keep_test(store, anew=True)
+    with pytest.raises(BadInput, match=r"no finished test after varnish; .* compares any two of its 2"):
         before_and_after(store.landmarks(JOB), JOB)

@@ -17,6 +17,7 @@ from bench.survey.plausible import (
     doubt_of_fed_volts,
     doubt_of_insulation,
     doubt_of_ohms,
+    doubt_of_tester,
     doubt_of_volts,
     doubt_of_watts,
 )
@@ -144,3 +145,10 @@ def test_amps_where_milliamps_are_due_and_watts_beyond_volts_times_amps_are_doub
 def test_within_the_factor_of_the_plates_nothing_is_asked(fed: float, off: float) -> None:
     assert PLATE_FACTOR > 4
     assert doubt_of_volts(found(), "primary", fed, "ht", fed * 500 / 117 * off) == ""
+
+
+@pytest.mark.parametrize(
+    ("volts", "doubted"), [(9.0, True), (50.0, True), (250.0, False), (500.0, False), (2500.0, False)]
+)
+def test_a_multimeter_is_no_insulation_tester(volts: float, doubted: bool) -> None:
+    assert bool(doubt_of_tester(volts)) is doubted

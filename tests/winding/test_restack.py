@@ -265,3 +265,9 @@ def test_a_count_or_height_far_from_the_design_is_doubted_once() -> None:
     assert "45 mm" in doubts["stack"]("450 mm")
     assert doubts["stack"]("44 mm") == ""
     assert math.isclose(due.tolerance, 0.03)
+
+
+def test_joints_that_the_job_does_not_say_are_told_as_taken() -> None:
+    words = remarks_of(replace(DUE, interleave_said=False), interleave="3x3")["looser_joints"].words
+    assert words.startswith("stacked 3x3 where the job says nothing and 1x1 was taken")
+    assert remarks_of(interleave="3x3")["looser_joints"].words.startswith("stacked 3x3 where the job says 1x1")

@@ -14,7 +14,7 @@ from bench.dashboard.work.orders import Orders
 from bench.design.expected import needs_for_test
 from bench.job.bench_file import BenchFile
 from bench.job.model import Job
-from bench.sitting.at_the_test import AskedTest, at_the_test
+from bench.sitting.at_the_test import NOT_KEPT, AskedTest, at_the_test
 from bench.sitting.meters import meter_of
 from bench.sitting.opening import open_store, take_job_lock
 from bench.sitting.problems import BadInput
@@ -70,3 +70,5 @@ class TestWork:
         with take_job_lock(self.job, "test"), open_store() as store, ExitStack() as things:
             session = at_the_test(self.job, self.path, self.bench, store, self.asked, operator, observers, say, things)
             bridge.finished(session.run())
+            if not session.kept:
+                bridge.tell(told.Said(NOT_KEPT))

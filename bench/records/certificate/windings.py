@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from bench.design.plan import plan_or_none
@@ -11,6 +11,7 @@ from bench.job.model import Job
 from bench.job.winding import Winding
 from bench.records.certificate.unit import Row
 from bench.records.entry import Entry, Kind
+from bench.winding.state import counted_last
 
 __all__ = ["COUNTED", "winding_rows"]
 
@@ -21,7 +22,7 @@ COUNTED = 4
 def winding_rows(job: Job, found: AsFound, entries: Sequence[Entry]) -> tuple[Row, ...]:
     """name, leads from start to finish, turns and wire as found, turns as designed, as counted, wire, layers, reel;
     entries: up to the test."""
-    counted = {str(one.body.get("winding")): one.body for one in entries if one.kind == Kind.WINDING_DONE}
+    counted = counted_last((one.kind, one.body) for one in entries)
     old = {one.name: one for one in found.winding}
     plan = plan_or_none(job)
     layers = {} if plan is None else {one.name: len(one.layers) for one in plan.windings}
@@ -75,7 +76,7 @@ def _reel(name: str, entries: Sequence[Entry]) -> str:
     return batches[-1] if batches else ""
 
 
-def _counted(done: dict[str, Any] | None) -> str:
+def _counted(done: Mapping[str, Any] | None) -> str:
     if done is None:
         return ""
     turns, low, high = (done.get(key) for key in ("turns", "low", "high"))

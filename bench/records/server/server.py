@@ -41,7 +41,7 @@ class Server(Records):
     def __init__(self, address: ServerAddress, bench: str, doing: str = "record") -> None:
         self.where = address.words
         self.bench = bench
-        _must_have_driver()
+        _must_have_driver(self.where)
         self._engine = create_engine(
             "postgresql+psycopg://", creator=lambda: _connect(address.conninfo(f"turnproof {doing}@{bench}"))
         )
@@ -223,13 +223,14 @@ class Server(Records):
         return ServerAway(line) if isinstance(error, (OperationalError, InterfaceError)) else RecordProblem(line)
 
 
-def _must_have_driver() -> None:
+def _must_have_driver(where: str) -> None:
     """Asked first: the engine imports it before it asks anybody for a connection."""
     try:
         import psycopg  # noqa: F401
     except ImportError:
         raise RecordProblem(
-            "a records server is named, and what speaks to one is not installed: pip install 'turnproof[server]'"
+            f"{where}: what speaks to it is not installed (the extra `server`: pip install -e '.[server]' in the "
+            "folder of the program)"
         ) from None
 
 
