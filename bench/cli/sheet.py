@@ -39,6 +39,10 @@ def command(
     from bench.sitting.opening import open_job
     from bench.whole_test import rules_named
 
+    for path, ending in ((html, ".html"), (pdf, ".pdf"), (csv, ".csv"), (section, ".svg")):
+        # /dev/stdout and its like have no ending
+        if path is not None and path.suffix and not ending.startswith(path.suffix.lower()):
+            raise BadInput(f"{path}: expected a name that ends in {ending}")
     try:
         plan = plan_of(open_job(job_file))
         sheet = sheet_of(plan, rules_named())

@@ -128,7 +128,9 @@ def _into(table: Table, name: str, job: Job) -> None:
 
 
 def _replace(path: Path, text: str) -> None:
-    """Beside the file first, on the disk, then in its place."""
+    """Beside the file first, on the disk, then in its place; one that is read-only stays."""
+    if not path.stat().st_mode & 0o222:
+        raise FileProblem([f"{path}: can't be written: it is read-only; it is as it was"])
     try:
         handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
     except OSError as problem:

@@ -80,3 +80,13 @@ def test_a_folder_that_is_not_there_is_one_line(run: Callable[..., Ended], tmp_p
     done = run("sheet", str(JOB), "--html", str(tmp_path / "none" / "a.html"))
     assert done.status == 3
     assert "can't be written: No such file or directory" in done.error
+
+
+@pytest.mark.parametrize(
+    ("option", "name"), [("--pdf", "sheet.txt"), ("--html", "sheet.pdf"), ("--section", "job.toml")]
+)
+def test_a_name_of_another_kind_is_refused(option: str, name: str, run: Callable[..., Ended], tmp_path: Path) -> None:
+    done = run("sheet", str(JOB), option, str(tmp_path / name))
+    assert done.status == 3
+    assert f"{name}: expected a name that ends in ." in done.error
+    assert not list(tmp_path.glob(name))

@@ -163,3 +163,11 @@ def test_a_target_is_not_written_over_what_somebody_wrote_meanwhile(path: Path) 
     with pytest.raises(FileProblem, match="changed meanwhile"):
         write_values(path, read, {"order": "free"})
     assert path.read_text(encoding="utf-8") == theirs
+
+
+def test_a_file_that_its_owner_made_read_only_is_left_alone(path: Path) -> None:
+    path.chmod(0o444)
+    text = path.read_text(encoding="utf-8")
+    with pytest.raises(FileProblem, match="can't be written: it is read-only; it is as it was"):
+        write_values(path, text, {"flux_density": "1.1 T"})
+    assert path.read_text(encoding="utf-8") == text
