@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
+import importlib
 import os
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+_HERE = Path(__file__).parent
 # Before numpy is imported by any test: with more threads small matrices only wait for each other.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -23,6 +26,19 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "home"
     monkeypatch.setenv("TURNPROOF_HOME", str(folder))
     return folder
+
+
+def pytest_collection(session: pytest.Session) -> None:
+    """Of tests that were never run each worker compiles a share first, and finds the others' compiled: else all of them
+    compile all of it at the same time."""
+    about = getattr(session.config, "workerinput", None)
+    if about is None or len(session.config.args) > 1 or session.config.args != session.config.getini("testpaths"):
+        return
+    files = sorted(_HERE.rglob("test_*.py"))
+    first = int(about["workerid"].removeprefix("gw")) * len(files) // about["workercount"]
+    for file in (*files[first:], *files[:first]):
+        with contextlib.suppress(Exception):  # told when it is collected
+            importlib.import_module(".".join(file.relative_to(_HERE.parent).with_suffix("").parts))
 
 
 @pytest.hookimpl(trylast=True)  # once those that are not asked for are out

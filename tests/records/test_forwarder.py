@@ -187,7 +187,7 @@ def test_who_has_not_what_speaks_to_a_server_is_told_what_to_install(
 ) -> None:
     monkeypatch.setitem(sys.modules, "psycopg", None)
     url = "postgresql://winder@127.0.0.1:1/turnproof"
-    with pytest.raises(RecordProblem, match=r"pip install .turnproof\[server\]."):
+    with pytest.raises(RecordProblem, match=r"pip install -e '.\[server\]'"):
         Server(server_address(url), "north")
     store, forwarder = bench(tmp_path, url)
     store.append(JOB, Kind.NOTE, {"text": "kept all the same"})

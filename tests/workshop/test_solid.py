@@ -80,7 +80,7 @@ def test_a_solid_knows_its_volume_wherever_it_stands() -> None:
 
 def test_without_the_library_one_line_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "manifold3d", None)
-    with pytest.raises(LibraryMissing, match=r"pip install 'turnproof\[solid\]'"):
+    with pytest.raises(LibraryMissing, match=r"pip install -e '.\[solid\]'"):
         block_solid(support_for(RECEIVER))
 
 
