@@ -47,7 +47,7 @@ class Recall:
         self._shifts: dict[int, float] = {}
         self._sittings = 0
         self.reads_again = False
-        self._came_to_a_result = False
+        self._judged: frozenset[str] = frozenset()
         self._age = clock() - utcnow().timestamp()
         for kind, body in entries:
             self._take_in(kind, body)
@@ -62,11 +62,9 @@ class Recall:
         """Whether there was a sitting before this one."""
         return self._sittings > 1
 
-    @property
-    def lacks_what_was_judged(self) -> bool:
-        """Whether an earlier sitting came to a result, and some of its answers were not asked for yet: a result of this
-        sitting would lack what they showed."""
-        return self._came_to_a_result and bool(self._kept)
+    def judged_more_than(self, steps: Iterable[StepResult]) -> bool:
+        """Whether the newest result of an earlier sitting holds a step that these lack."""
+        return not self._judged <= {one.id for one in steps}
 
     @property
     def answers(self) -> int:
@@ -117,7 +115,7 @@ class Recall:
                 phase, ask, step, number = body["place"]
                 self._kept[(str(phase), str(ask), str(step), int(number))] = kind, body
             case "result":
-                self._came_to_a_result = True
+                self._judged = frozenset(str(one["id"]) for one in body.get("steps") or ())
             case "step":
                 self._steps[str(body.get("id"))] = _canonical(body)
 

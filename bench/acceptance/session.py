@@ -97,7 +97,7 @@ class TestSession:
     def _would_hide_an_earlier_one(self, result: TestResult) -> bool:
         """Whether it was broken off and lacks what an earlier sitting judged; what it rejects is never left out."""
         return (
-            self._recall.lacks_what_was_judged
+            self._recall.judged_more_than(result.steps)
             and any(broke_off(one.reason) for one in result.not_done)
             and not any(one.verdict is Verdict.REJECTED for one in result.steps)
         )
